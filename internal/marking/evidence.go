@@ -1,0 +1,181 @@
+package marking
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// places is how many decimals a figure of a unit is shown with in evidence: a µm, and finer than any
+// instrument reads for the rest.
+func places(unit string) int {
+	switch unit {
+	case "mm", "mm³":
+		return 3
+	case "deg", "%", "min":
+		return 1
+	case "d", "s":
+		return 0
+	}
+	return 2
+}
+
+// figure writes a value with its unit; a whole number without a unit stands without decimals.
+func figure(x float64, unit string) string {
+	switch {
+	case math.IsNaN(x):
+		return "not measured"
+	case math.IsInf(x, 0):
+		return "without bound"
+	case unit == "" && x == math.Trunc(x) && math.Abs(x) < 1e15:
+		return strconv.FormatFloat(x+0, 'f', 0, 64)
+	}
+	text := strconv.FormatFloat(x, 'f', places(unit), 64)
+	if strings.Trim(text, "-0.") == "" {
+		text = strings.TrimPrefix(text, "-")
+	}
+	return withUnit(text, unit)
+}
+
+func withUnit(figure, unit string) string {
+	if unit == "" {
+		return figure
+	}
+	return figure + " " + unit
+}
+
+// piece is a part of an evidence sentence: plain text, one of the rule's own words, or an expression.
+type piece struct {
+	text  string
+	word  string
+	asked *expression
+}
+
+// evidenceWords are the placeholders that name a part of the rule itself.
+func evidenceWords() []string { return []string{"canal", "value", "full", "none"} }
+
+// compileEvidence splits a sentence into pieces. Braces always hold a placeholder.
+func (c *compiled) compileEvidence(l *language) ([]piece, []problem) {
+	var pieces []piece
+	var problems []problem
+	rest, column := c.Evidence, 1
+	for rest != "" {
+		open := strings.IndexAny(rest, "{}")
+		if open < 0 {
+			return append(pieces, piece{text: rest}), problems
+		}
+		end := strings.IndexByte(rest[open:], '}')
+		if rest[open] == '}' || end < 0 {
+			at := column + utf8.RuneCountInString(rest[:open])
+			return nil, append(problems, problem{1, at, "a brace without its fellow: placeholders are written {transport_max_mm}"})
+		}
+		if open > 0 {
+			pieces = append(pieces, piece{text: rest[:open]})
+		}
+		inside := rest[open+1 : open+end]
+		p, faults := c.compilePlaceholder(l, inside)
+		for _, f := range faults {
+			f.column = column + utf8.RuneCountInString(rest[:open+1]) + max(f.column, 1) - 1
+			problems = append(problems, problem{1, f.column, f.message})
+		}
+		pieces = append(pieces, p)
+		column += utf8.RuneCountInString(rest[:open+end+1])
+		rest = rest[open+end+1:]
+	}
+	return pieces, problems
+}
+
+func (c *compiled) compilePlaceholder(l *language, inside string) (piece, []problem) {
+	word := strings.TrimSpace(inside)
+	switch word {
+	case "canal":
+		if c.Canal == "" {
+			return piece{}, []problem{{1, 1, "{canal} in a rule without a canal"}}
+		}
+		return piece{word: word}, nil
+	case "value", "full", "none":
+		if c.Metric == "" || word == "none" && !c.None.set() {
+			return piece{}, []problem{{1, 1, "{" + word + "} in a rule without such a bound"}}
+		}
+		return piece{word: word}, nil
+	case "":
+		return piece{}, []problem{{1, 1, "an empty placeholder"}}
+	}
+	asked, faults := l.compile(inside)
+	return piece{asked: asked}, faults
+}
+
+// evidence fills the rule's sentence in a scope, or states plainly what was compared.
+func (c *compiled) evidence(s *scope) string {
+	if c.Evidence == "" {
+		return c.statement(s)
+	}
+	var text strings.Builder
+	for _, p := range c.pieces {
+		switch {
+		case p.asked != nil:
+			text.WriteString(p.asked.show(s))
+		case p.word != "":
+			text.WriteString(c.own(p.word, s))
+		default:
+			text.WriteString(p.text)
+		}
+	}
+	return text.String()
+}
+
+// own fills a placeholder that names a part of the rule.
+func (c *compiled) own(word string, s *scope) string {
+	switch word {
+	case "canal":
+		return s.canal
+	case "value":
+		return figure(c.measured(s), c.unit)
+	case "full":
+		return c.Full.text(c.unit)
+	}
+	return c.None.text(c.unit)
+}
+
+// show writes the value of an expression for a person.
+func (e *expression) show(s *scope) string {
+	v, err := e.value(s)
+	if err != nil {
+		return "not measured"
+	}
+	switch v := v.(type) {
+	case float64:
+		return figure(v, e.unit)
+	case bool:
+		if v {
+			return "yes"
+		}
+		return "no"
+	case string:
+		if v == "" {
+			return "none"
+		}
+		return v
+	}
+	return "not measured"
+}
+
+// statement is the evidence of a rule that brings no sentence.
+func (c *compiled) statement(s *scope) string {
+	var parts []string
+	if c.when != nil {
+		parts = append(parts, c.when.text+": "+c.when.show(s))
+	}
+	if c.credit != nil {
+		parts = append(parts, c.credit.text+" = "+c.credit.show(s))
+	}
+	if c.Metric != "" {
+		band := "full marks " + c.Full.text(c.unit)
+		if c.None.set() {
+			band += ", none " + c.None.text(c.unit)
+		}
+		parts = append(parts, c.Metric+" = "+figure(c.measured(s), c.unit)+" ("+band+")")
+	}
+	return strings.Join(parts, "; ")
+}

@@ -1,0 +1,54 @@
+package marking
+
+import "tugback/internal/treatment"
+
+// shownBy returns the events that show where a metric's loss came from, so that evidence can point to
+// the action; nil for a metric that no single event explains. Checked by TestMetricsPointToEvents.
+func shownBy(metric string) []treatment.EventKind {
+	for _, p := range pointers() {
+		if p.metric == metric {
+			return p.events
+		}
+	}
+	return nil
+}
+
+// pointer says which events explain a metric.
+type pointer struct {
+	metric string
+	events []treatment.EventKind
+}
+
+func pointers() []pointer {
+	type kinds = []treatment.EventKind
+	return []pointer{
+		{"difficulty_matched", kinds{treatment.Judged}},
+		{"isolated_before_open", kinds{treatment.WrongTooth, treatment.Dammed}},
+		{"dam_leak_tested", kinds{treatment.Dammed}},
+		{"roof_left_share", kinds{treatment.RoofLeft}},
+		{"floor_cut_mm", kinds{treatment.FloorCut}},
+		{"floor_perforated", kinds{treatment.FloorHole}},
+		{"canals_missed", kinds{treatment.NotFound}},
+		{"barrier_mm", kinds{treatment.CoronalSeal}},
+		{"coronal_sealed", kinds{treatment.CoronalSeal}},
+		{"review_days", kinds{treatment.ReviewSet}},
+		{"found", kinds{treatment.NotFound, treatment.Located}},
+		{"length_error_mm", kinds{treatment.LengthSet}},
+		{"transport_max_mm", kinds{treatment.WallWorn}},
+		{"transport_apical_mm", kinds{treatment.WallWorn}},
+		{"ledge_depth_mm", kinds{treatment.Ledge}},
+		{"strip_left_mm", kinds{treatment.StripRisk}},
+		{"perforated", kinds{treatment.Perforated}},
+		{"blocked_mm", kinds{treatment.Packed, treatment.Ledge}},
+		{"fragment_mm", kinds{treatment.Broke}},
+		{"past_foramen_mm", kinds{treatment.PastForamen}},
+		{"debris_extruded_mm3", kinds{treatment.DebrisOut}},
+		{"irrigant_escaped_ml", kinds{treatment.IrrigantOut}},
+		{"erosion", kinds{treatment.Eroded}},
+		{"cone_short_mm", kinds{treatment.ConeOff}},
+		{"cone_grip_N", kinds{treatment.ConeOff, treatment.ConeFits}},
+		{"fill_short_mm", kinds{treatment.Filled}},
+		{"fill_void_share", kinds{treatment.Filled}},
+		{"fill_beyond_mm3", kinds{treatment.Overfilled}},
+	}
+}

@@ -1,0 +1,52 @@
+package mechanics
+
+// Alloy is what a file is made of: moduli and stresses in MPa, strains and slopes without unit.
+// Beyond Yield the material follows PlateauSlope·Modulus, beyond FullStrain (0: never) FinalSlope·Modulus.
+// SetSlope is the share of the strain beyond yield that stays after unloading: 1 steel, 0 NiTi (which
+// keeps only what went beyond FullStrain). Fatigue: strain amplitude = FatigueStrain·N^FatigueExponent.
+type Alloy struct {
+	Name            string
+	Modulus         float64 // Young's modulus
+	Shear           float64 // shear modulus
+	Yield           float64 // yield (steel) or start of the upper plateau (NiTi)
+	PlateauSlope    float64
+	FullStrain      float64 // fibre strain at the end of the plateau; 0: none
+	FinalSlope      float64
+	SetSlope        float64
+	ShearUltimate   float64 // MPa at torsional fracture
+	FatigueStrain   float64
+	FatigueExponent float64 // < 0
+}
+
+// Steel returns hard-drawn austenitic stainless steel. Modulus 193 GPa (304, from memory, high
+// certainty); shear modulus 68.5 GPa (spring wire, read); yield 1650 MPa, 0.8 of the 2100 MPa strength of
+// spring wire of 0.25–0.5 mm (ASTM A313, read; the 0.8 from memory); shear at fracture 0.55 of that
+// strength; strain-life constants: calibration, low certainty, N(2 %) ≈ 300.
+// Checked by TestCantilever (S5), TestBendTest (S7), TestTorsionStandard (D9).
+func Steel() Alloy {
+	return Alloy{
+		Name: "steel", Modulus: 193000, Shear: 68500, Yield: 1650, PlateauSlope: 0.02, FinalSlope: 0.02,
+		SetSlope: 1, ShearUltimate: 1150, FatigueStrain: 0.35, FatigueExponent: -0.5,
+	}
+}
+
+// NiTi returns superelastic nickel-titanium: modulus 75 GPa (75–83 read), upper plateau 480 MPa
+// (high-strength wire, 482 read), plateau to 6 % strain (recoverable for 100 cycles, read), shear modulus
+// by Poisson 0.33; shear at fracture 600 MPa (0.56 of 1068 MPa, read); strain-life from the sanity model
+// ε = 1.23·N^−0.5, i.e. 500 cycles at 5.5 % (calibration). Checked by TestBendTest (S7), TestStrainLife.
+func NiTi() Alloy {
+	return Alloy{
+		Name: "niti", Modulus: 75000, Shear: 28200, Yield: 480, PlateauSlope: 0.03, FullStrain: 0.06, FinalSlope: 0.4,
+		SetSlope: 0, ShearUltimate: 600, FatigueStrain: 1.23, FatigueExponent: -0.5,
+	}
+}
+
+// HeatTreated returns martensitic (controlled-memory) NiTi: modulus 40 GPa (28–41 read), detwinning from
+// 250 MPa, five times the life of NiTi at equal strain (three to eight times read, Shen 2011), and a
+// third of a bend stays in the hand (from memory, low certainty). Checked by TestAlloyOrder.
+func HeatTreated() Alloy {
+	return Alloy{
+		Name: "heat-treated", Modulus: 40000, Shear: 15000, Yield: 250, PlateauSlope: 0.05, FullStrain: 0.06, FinalSlope: 0.5,
+		SetSlope: 0.3, ShearUltimate: 550, FatigueStrain: 2.75, FatigueExponent: -0.5,
+	}
+}

@@ -1,0 +1,84 @@
+package mechanics
+
+import "math"
+
+// Numbers that belong to the method rather than to the tooth.
+const (
+	pointRadius    = 0.01 // mm: a tip's point
+	forceTolerance = 1e-7 // N: largest unbalanced force at a station of a converged solve
+	maxIterations  = 60   // Newton steps of one solve; never reached in the tests
+	maxBacktracks  = 12   // line search steps of one Newton step
+	freeGap        = 1e6  // mm: gap where there is no wall
+	minStations    = 4    // shorter contact problems are not solved: the file is outside
+	leapLength     = 4.0  // mm: longest advance tried at once
+	leapTurn       = 0.15 // rad: most the axis may turn within one trial advance
+	jumpSlope      = 0.3  // inward slope of a wall, mm/mm, before which a trial advance stops to look
+	nearAdvance    = 0.02 // mm: a smaller advance is not tried
+	tightShare     = 0.7  // share of the push from which on the file counts as seated
+	insertTrials   = 40   // trial depths of a first stroke
+	workTrials     = 2    // trial depths of a further stroke
+	looseForce     = 0.05 // N: a contact force below it does not support the file against buckling
+	slideCutShare  = 0.5  // most that a stroke cuts of the present interference
+	fatigueFloor   = 5e-4 // strain amplitude below which a stroke is not counted (N > 5 million for NiTi)
+	fullTurn       = 2 * math.Pi
+	quarterArc     = math.Pi / 2
+)
+
+// Tuning holds the numbers of the model that no source fixes or that were tuned. They are held by a
+// Worker, so that a test can show that a change of any is noticed.
+type Tuning struct {
+	// WallStiffness is the reaction of a wall per mm of length and mm of interference, N/mm². Chosen, not
+	// measured: the bending sketches that preceded this package needed about 400. Higher: sharper contacts.
+	WallStiffness float64
+	// Regularisation holds a file that touches nothing near the axis, N/mm². Small against every contact:
+	// 15 mm of a loose file 0.3 mm off the axis feels 0.005 N.
+	Regularisation float64
+	// Friction is the coefficient of a wet canal wall on metal, and the default of Hand.Friction. No source
+	// (gap of the facts); metal on wet dentine or bone 0.1–0.3 from memory.
+	Friction float64
+	// TurnTravel is the axial travel (mm) of a hand stroke against which its turning is compared: friction
+	// points against the motion, so a turned file feels little of it along its axis. Chosen.
+	TurnTravel float64
+	// TurnLeast is the least share of friction left along the axis of a turned file. Chosen.
+	TurnLeast float64
+	// Wear is the coefficient k of V = k·F·s/H for the flutes of a steel K-type file. Tuned on: a file a size
+	// larger than the canal is loose at length after 10–60 strokes at 1–3 N (common practice, no source),
+	// steel 30–40 transports 0.1–0.4 mm and NiTi at most 0.40 mm at the apex (facts/anatomy 3.2).
+	// Cutting energy gives the order: k = μ·H/u = 0.5·840/u, u some 100–1000 MPa for hard tissue.
+	Wear float64
+	// TipWear is the same for the tip, which drills rather than scrapes. Tuned with Wear.
+	TipWear float64
+	// Hardness H of root dentine, MPa: nano-indentation 0.84 GPa (Cheron 2011, J Endod 37:1562).
+	Hardness float64
+	// CutFriction is the tangential share of a contact force on a turning file: friction and cutting. No
+	// source; with it shaping torque lies in the published band of 2–32 N·mm for rotary files.
+	CutFriction float64
+	// TwistYield is the share of the torsional strength at which a file begins to unwind. Common practice:
+	// torque limits are set at 50–75 % of the strength.
+	TwistYield float64
+	// RideLimit is the largest slope (tangent) of a wall against a cutting tip's path that the tip still
+	// rides; a smooth guiding tip rides to GuideLimit. See Worker.face. Tuned on: steel 25–40 meets a face
+	// at 40°/5 mm and 55°/3 mm and reaches length in gentle bends; steel 10–15 and NiTi reach it in all.
+	RideLimit, GuideLimit float64
+	// FilingReach is how much farther from the wall (mm) than its closest place a file pressed sideways may
+	// be and still be pressed on, by bending under the hand. Chosen.
+	FilingReach float64
+	// ReamStep is the most a tip drills forward in a narrow place in one stroke, mm. Chosen.
+	ReamStep float64
+	// GougeStep is the most a tip that meets a face digs into it in one stroke, mm. Chosen.
+	GougeStep float64
+	// Dulling is the edge lost per N·mm of friction work of a steel edge. No figure is published for steel
+	// (that it blunts is); NiTi lost nothing in ten uses (Gambarini 2014), so it does not blunt here.
+	Dulling float64
+}
+
+// DefaultTuning returns the tuning of the engine.
+func DefaultTuning() Tuning {
+	return Tuning{
+		WallStiffness: 400, Regularisation: 1e-3,
+		Friction: 0.2, TurnTravel: 0.3, TurnLeast: 0.25,
+		Wear: 0.5, TipWear: 4, Hardness: 840, CutFriction: 0.4, TwistYield: 0.7,
+		RideLimit: 0.55, GuideLimit: 1.2,
+		FilingReach: 0.1, ReamStep: 0.3, GougeStep: 0.02, Dulling: 1e-4,
+	}
+}

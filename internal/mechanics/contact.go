@@ -1,0 +1,246 @@
+package mechanics
+
+import "math"
+
+// problem is one plane's contact problem: n stations a step apart, the last at the tip end. All columns
+// have length n. Where clamp is set, the last station is built in (y = 0, y′ = 0) instead of free.
+type problem struct {
+	n              int
+	step           float64
+	axis, set      []float64    // curvature of the canal axis and of the relaxed file, 1/mm
+	stiff          []float64    // N·mm²
+	yield, full    []float64    // knees of the moment law, 1/mm
+	plateau, final float64      // slopes beyond the knees, shares of stiff
+	gap            [2][]float64 // wall minus radius on the minus and plus side, mm; negative: squeezed
+	weight         []float64    // share of a step that a station stands for
+	load           []float64    // N per station, nil: none
+	wall, tiny     float64      // N/mm²
+	clamp          bool
+}
+
+// contact is a solved plane: offset and curvature of the file, and the reaction of each wall (N, ≥ 0).
+type contact struct {
+	n         int
+	y         []float64
+	curvature []float64
+	force     [2][]float64
+}
+
+// solver holds the scratch columns of the Newton iteration.
+type solver struct {
+	grad, dir, moment, spring, trial []float64
+	tangent                          []float64 // one longer at either end, zero there
+	inverse, low1, low2              []float64
+	iterations                       int // of the last solve
+}
+
+// grow makes the columns at least n long.
+func (s *solver) grow(n int) {
+	if len(s.grad) >= n {
+		return
+	}
+	n += 32
+	for _, c := range []*[]float64{&s.grad, &s.dir, &s.moment, &s.spring, &s.trial, &s.inverse, &s.low1, &s.low2} {
+		*c = make([]float64, n)
+	}
+	s.tangent = make([]float64, n+2)
+}
+
+// solve finds the offset y (read as the first guess) that minimises
+//
+//	E[y] = h Σ Φ(κᵢ + (yᵢ₋₁ − 2yᵢ + yᵢ₊₁)/h² − κ_set) + h Σ wᵢ(½k[yᵢ − g₊]₊² + ½k[−yᵢ − g₋]₊² + ½εyᵢ²) − Σ fᵢyᵢ
+//
+// by a semi-smooth Newton method: the moment Φ′ and the wall reaction are piecewise linear, so each step
+// solves a pentadiagonal system (LDLᵀ, O(n)) and the last one is exact. E is strictly convex; a step that
+// neither lowers E nor still descends is shortened to where the slope along it vanishes (secant). It stops
+// when no station is out of balance by more than forceTolerance. The discretisation is of second order in
+// the step. Checked by TestFoundationBeam, TestQuadraticProgramme, TestGridConvergence, TestGradient.
+func (s *solver) solve(p *problem, y []float64) {
+	s.grow(p.n)
+	energy, worst := s.evaluate(p, y)
+	s.iterations = 0
+	for worst > forceTolerance && s.iterations < maxIterations {
+		s.iterations++
+		descent := s.direction(p)
+		length := 1.0
+		trial := s.trial[:p.n]
+		for range maxBacktracks {
+			for i, d := range s.dir[:p.n] {
+				trial[i] = y[i] + float64(length*d)
+			}
+			var e float64
+			e, worst = s.evaluate(p, trial)
+			slope := s.along(p.n)
+			if worst <= forceTolerance || slope <= 0 || e <= energy {
+				energy = e
+				break
+			}
+			length *= math.Max(0.1, math.Min(0.9, descent/(descent-slope)))
+		}
+		copy(y[:p.n], trial)
+	}
+}
+
+// along returns the slope of the energy along the last direction at the last evaluated place.
+func (s *solver) along(n int) float64 {
+	sum := 0.0
+	grad := s.grad[:n]
+	for i, d := range s.dir[:n] {
+		sum += float64(grad[i] * d)
+	}
+	return sum
+}
+
+// evaluate returns the energy at y and the largest unbalanced force, and leaves gradient and tangents.
+func (s *solver) evaluate(p *problem, y []float64) (energy, worst float64) {
+	energy = s.bend(p, y)
+	n, h := p.n, p.step
+	y, grad, spring := y[:n], s.grad[:n], s.spring[:n]
+	moment, weight, minus, plus := s.moment[:n], p.weight[:n], p.gap[0][:n], p.gap[1][:n]
+	inverse, k, tiny := 1/h, p.wall*h, p.tiny*h
+	for i, v := range y {
+		w := weight[i]
+		stiff := w * tiny
+		force := stiff * v
+		energy += float64(0.5 * (force * v))
+		if d := v - plus[i]; d > 0 {
+			f := w * k * d
+			force += f
+			stiff += float64(w * k)
+			energy += float64(0.5 * (f * d))
+		}
+		if d := -v - minus[i]; d > 0 {
+			f := w * k * d
+			force -= f
+			stiff += float64(w * k)
+			energy += float64(0.5 * (f * d))
+		}
+		around := -2 * moment[i]
+		if i > 0 {
+			around += moment[i-1]
+		}
+		if i+1 < n {
+			around += moment[i+1]
+		}
+		g := float64(around*inverse) + force
+		if p.load != nil {
+			g -= p.load[i]
+			energy -= float64(p.load[i] * v)
+		}
+		if p.clamp && i == n-1 {
+			g = 0 // built in: held by whatever force it takes
+		}
+		grad[i], spring[i] = g, stiff
+		worst = math.Max(worst, math.Abs(g))
+	}
+	return energy, worst
+}
+
+// bend fills moments and tangents at y and returns the bending energy.
+func (s *solver) bend(p *problem, y []float64) float64 {
+	n, h := p.n, p.step
+	last := n - 1
+	energy, square, cube := 0.0, 1/(h*h), 1/(h*h*h)
+	y, moment, tangent := y[:n], s.moment[:n], s.tangent[1:n+1]
+	axis, set, stiff, yield, full := p.axis[:n], p.set[:n], p.stiff[:n], p.yield[:n], p.full[:n]
+	for i := 1; i < last; i++ {
+		q := axis[i] + float64((y[i-1]-float64(2*y[i])+y[i+1])*square) - set[i]
+		e := stiff[i]
+		if a := math.Abs(q); a <= yield[i] {
+			m := e * q
+			moment[i], tangent[i] = m, e*cube
+			energy += float64(0.5 * (m * q))
+			continue
+		}
+		m, t, w := p.beyond(q, e, yield[i], full[i])
+		moment[i], tangent[i] = m, t*cube
+		energy += w
+	}
+	moment[0], tangent[0], moment[last], tangent[last] = 0, 0, 0, 0
+	s.tangent[0], s.tangent[n+1] = 0, 0
+	energy *= h
+	if p.clamp {
+		q := axis[last] + float64(2*(y[last-1]-y[last])*square) - set[last]
+		m, t, w := stiff[last]*q, stiff[last], 0.5*stiff[last]*(q*q)
+		if math.Abs(q) > yield[last] {
+			m, t, w = p.beyond(q, stiff[last], yield[last], full[last])
+		}
+		moment[last], tangent[last] = m, 2*t*cube
+		energy += float64(h / 2 * w)
+	}
+	return energy
+}
+
+// beyond returns moment, tangent and energy density for an elastic curvature q past the first knee.
+func (p *problem) beyond(q, stiff, yield, full float64) (moment, tangent, energy float64) {
+	a := math.Abs(q)
+	b := math.Min(a, full) - yield // on the plateau
+	c := math.Max(0, a-full)       // past it
+	tangent = stiff * p.plateau
+	knee := stiff * yield
+	m := knee + float64(tangent*b)
+	energy = float64(0.5*(knee*yield)) + float64(0.5*((knee+m)*b))
+	if c > 0 {
+		tangent = stiff * p.final
+		top := m + float64(tangent*c)
+		energy += float64(0.5 * ((m + top) * c))
+		m = top
+	}
+	return math.Copysign(m, q), tangent, energy
+}
+
+// direction solves Hessian · dir = −gradient and returns the slope of the energy along it (< 0).
+func (s *solver) direction(p *problem) float64 {
+	n := p.n
+	if p.clamp {
+		n--
+		s.dir[n] = 0
+	}
+	pentadiagonal(s.tangent[:p.n+2], s.spring[:n], s.grad[:n], s.dir[:n], s.inverse[:n], s.low1[:n], s.low2[:n])
+	return s.along(n)
+}
+
+// pentadiagonal factors the matrix with diagonal t₋₁ + 4t₀ + t₊₁ + spring, first off-diagonal
+// −2(t₀ + t₊₁) and second off-diagonal t₊₁ (tangent is shifted by one: t₀ of row i is tangent[i+1]) as
+// LDLᵀ and solves for −grad. The matrix is positive definite, so no pivoting is needed.
+func pentadiagonal(tangent, spring, grad, dir, inverse, low1, low2 []float64) {
+	n := len(spring)
+	tangent = tangent[:n+2]
+	grad, dir, inverse, low1, low2 = grad[:n], dir[:n], inverse[:n], low1[:n], low2[:n]
+	var b1, c1, c2, l1, l2a, l2b, z1, z2 float64 // of the rows one and two above
+	for i := range n {
+		t, next := tangent[i+1], tangent[i+2]
+		b := -2*(t+next) - float64(l1*c1)
+		d := tangent[i] + float64(4*t) + next + spring[i] - float64(l1*b1) - float64(l2b*c2)
+		z := -grad[i] - float64(l1*z1) - float64(l2b*z2)
+		inv := 1 / d
+		l1 = b * inv
+		l2b, l2a = l2a, next*inv
+		b1, c2, c1 = b, c1, next
+		z2, z1 = z1, z
+		dir[i], inverse[i], low1[i], low2[i] = z, inv, l1, l2a
+	}
+	var x1, x2 float64
+	for i := n - 1; i >= 0; i-- {
+		x := float64(dir[i]*inverse[i]) - float64(low1[i]*x1) - float64(low2[i]*x2)
+		dir[i] = x
+		x2, x1 = x1, x
+	}
+}
+
+// finish leaves curvature and wall reactions of the solved offset in c.
+func (s *solver) finish(p *problem, c *contact) {
+	n := p.n
+	square, k := 1/(p.step*p.step), p.wall*p.step
+	c.n = n
+	y := c.y[:n]
+	for i, v := range y {
+		w := k * p.weight[i]
+		c.force[0][i] = w * math.Max(0, -v-p.gap[0][i])
+		c.force[1][i] = w * math.Max(0, v-p.gap[1][i])
+		c.curvature[i] = p.set[i]
+		if i > 0 && i < n-1 {
+			c.curvature[i] = p.axis[i] + float64((y[i-1]-float64(2*v)+y[i+1])*square)
+		}
+	}
+}

@@ -1,0 +1,88 @@
+package mechanics
+
+import "math"
+
+// MotionKind names how the hand moves.
+type MotionKind int
+
+// The motions. Sliding neither turns nor files: cones, gauging, a probe.
+const (
+	WatchWinding MotionKind = iota
+	QuarterTurnPull
+	Reaming
+	BalancedForce
+	PushPull
+	Circumferential
+	Anticurvature
+	Brushing
+	Pecking
+	Rotation
+	Reciprocation
+	Sliding
+)
+
+// Motion is one stroke of a motion: one cycle of the hand, or what a motor does while the hand pushes once.
+type Motion struct {
+	Kind    MotionKind
+	Forward float64    // rad turned in the cutting (clockwise) direction per stroke, ≥ 0
+	Back    float64    // rad turned back, ≥ 0
+	Lift    float64    // mm drawn out and put back, ≥ 0
+	Press   float64    // N of deliberate sideways load (filing, brushing), ≥ 0
+	Favour  [4]float64 // shares of Press given to the walls, sum 1 (zero: none)
+}
+
+// Hand is what drives a stroke.
+type Hand struct {
+	Motion      Motion
+	Push        float64 // N along the axis, ≥ 0
+	Stop        float64 // mm, the depth at which the stop touches the reference point
+	Friction    float64 // wall friction (0: default), lower when wet
+	TorqueLimit float64 // N·mm of a motor, 0 none
+}
+
+// turned returns the whole angle turned in a stroke, rad.
+func (m Motion) turned() float64 { return m.Forward + m.Back }
+
+// edges are the cutting efficiencies of a motion's four movements, 1 = the edge cuts as ground.
+type edges struct{ forward, back, in, out float64 }
+
+// cutting returns how well the movements of a motion cut. Turning: clockwise cuts; counter-clockwise cuts
+// under push only in the balanced force and where a reciprocating file's long swing is its cutting one
+// (Forward is the cutting direction by definition); filing cuts on the outstroke. Direction from
+// facts/instruments 4.1; the shares are chosen.
+func (m Motion) cutting() edges {
+	switch m.Kind {
+	case BalancedForce:
+		return edges{forward: 0.3, back: 1, in: 0.2, out: 0.5}
+	case QuarterTurnPull:
+		return edges{forward: 0.6, back: 0.2, in: 0.2, out: 1}
+	case PushPull, Circumferential, Anticurvature, Brushing:
+		return edges{forward: 0.5, back: 0.2, in: 0.3, out: 1}
+	case WatchWinding:
+		return edges{forward: 1, back: 0.5, in: 0.3, out: 0.6}
+	case Sliding:
+		return edges{}
+	}
+	return edges{forward: 1, back: 0.3, in: 0.3, out: 0.5}
+}
+
+// flexing returns how a stroke bends a fibre of a file that is curved: whole turns at full range, and one
+// swing to and fro whose strain amplitude is the given share of full range.
+//
+//	turns = |Forward − Back| / 2π;  share = sin(min(Forward, Back)/2), or of what is turned if only one way
+//
+// A fibre at angle θ of a file of fibre strain ε carries ε·cos θ; swinging by φ < π changes it at most by
+// 2ε·sin(φ/2). In a file that turns on, the swing meets a fibre anywhere, which halves the mean square:
+// share is then divided by √2. Checked by TestFlexing.
+func (m Motion) flexing() (turns, share float64) {
+	net := math.Abs(m.Forward - m.Back)
+	swing := math.Min(m.Forward, m.Back)
+	if net < fullTurn && swing == 0 {
+		return 0, halfSine(net)
+	}
+	share = halfSine(swing)
+	if net > 1e-9 {
+		share /= math.Sqrt2
+	}
+	return net / fullTurn, share
+}

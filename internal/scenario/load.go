@@ -1,0 +1,227 @@
+package scenario
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+
+	"tugback/internal/treatment"
+)
+
+// trayLimit is above the number of entries of the catalogue.
+const trayLimit = 1000
+
+// Load reads a scenario from a file. Files it uses are found in the folder of the file and cannot lie
+// outside it, links included. The error is a Faults with all that is wrong. Checked by
+// TestShippedScenarios and TestBadFiles.
+func Load(name string) (Scenario, error) {
+	file, faults := openFile(name)
+	if faults != nil {
+		return Scenario{}, faults
+	}
+	src, faults := readSource(name, file)
+	if faults != nil {
+		return Scenario{}, faults
+	}
+	folder := filepath.Dir(name)
+	root, err := os.OpenRoot(folder)
+	if err != nil {
+		return Scenario{}, wholeFile(name, "file", "its folder cannot be read: %s", reason(err))
+	}
+	defer root.Close() //nolint:errcheck // only read
+	prefix := filepath.ToSlash(folder) + "/"
+	if folder == "." && !strings.HasPrefix(name, ".") {
+		prefix = ""
+	}
+	return read(src, &library{root.FS(), prefix}, filepath.Base(name))
+}
+
+// LoadFS reads a scenario from a file system, such as the scenarios that come with the program. Files
+// it uses are found in the folder of the file. The error is a Faults. Checked by
+// TestShippedScenarios.
+func LoadFS(files fs.FS, name string) (Scenario, error) {
+	file, err := files.Open(name)
+	if err != nil {
+		return Scenario{}, wholeFile(name, "file", "%s", reason(err))
+	}
+	src, faults := readSource(name, file)
+	if faults != nil {
+		return Scenario{}, faults
+	}
+	folder := path.Dir(name)
+	inside, err := fs.Sub(files, folder)
+	if err != nil {
+		return Scenario{}, wholeFile(name, "file", "%s", reason(err))
+	}
+	prefix := ""
+	if folder != "." {
+		prefix = folder + "/"
+	}
+	return read(src, &library{inside, prefix}, path.Base(name))
+}
+
+// Parse reads a scenario from a text; name stands for the file in faults. Such a scenario cannot use
+// other files. The error is a Faults. Checked by FuzzParse.
+func Parse(name string, text []byte) (Scenario, error) {
+	src, faults := newSource(name, text)
+	if faults != nil {
+		return Scenario{}, faults
+	}
+	return read(src, nil, name)
+}
+
+// openFile opens a file a person named.
+func openFile(name string) (fs.File, Faults) {
+	file, err := os.Open(name)
+	if err != nil {
+		return nil, wholeFile(name, "file", "%s", reason(err))
+	}
+	return file, nil
+}
+
+// read reads a scenario from its text. base is the file's name inside the library.
+func read(src *source, lib *library, base string) (Scenario, error) {
+	root, faults := src.parse()
+	if root == nil {
+		return Scenario{}, faults.err()
+	}
+	r := &reader{src: src, faults: faults}
+	rules := &ruleReader{library: lib, stack: []string{base}}
+	s := Scenario{content: content{src: src, seed: 1, settings: treatment.DefaultSettings()}}
+	contents := []any{}
+	r.group(root, "a scenario", append(r.topKeys(&s.content), key{"rules", false, func(n *yaml.Node) {
+		contents = rules.list(r, base, n)
+	}}))
+	s.rules, s.marker = rules.compile()
+	all := r.faults
+	for _, used := range rules.readers {
+		all = append(all, used.faults...)
+	}
+	if err := all.err(); err != nil {
+		return Scenario{}, err
+	}
+	s.digest = digest(root, contents)
+	return s, nil
+}
+
+// topKeys returns the keys of a scenario but the rules.
+func (r *reader) topKeys(c *content) []key {
+	return []key{
+		{"format", true, r.format},
+		{"name", true, func(n *yaml.Node) { c.name, _ = r.slug(n, "name") }},
+		{"title", false, func(n *yaml.Node) { c.title, _ = r.text(n, "title") }},
+		{"summary", false, func(n *yaml.Node) { c.summary, _ = r.text(n, "summary") }},
+		{"seed", false, func(n *yaml.Node) { c.seed, _ = r.seed(n) }},
+		{"tooth", true, func(n *yaml.Node) { r.tooth(n, c) }},
+		{"pulp", true, func(n *yaml.Node) {
+			word, _ := r.word(n, "pulp", []string{"vital", "necrotic"})
+			c.vital = word == "vital"
+		}},
+		{"lesion", false, func(n *yaml.Node) { c.lesion, _ = r.flag(n, "lesion") }},
+		{"difficulty", true, func(n *yaml.Node) { c.difficulty, _ = r.word(n, "difficulty", []string{"low", "moderate", "high"}) }},
+		{"tray", false, func(n *yaml.Node) { c.tray = r.tray(n) }},
+		{"settings", false, func(n *yaml.Node) { r.settings(n, &c.settings) }},
+	}
+}
+
+// tray reads the instruments, cones and needles on offer.
+func (r *reader) tray(node *yaml.Node) []string {
+	var tray []string
+	seen := map[string]*yaml.Node{}
+	r.list(node, "tray", trayLimit, func(n *yaml.Node) {
+		id, ok := r.item(n, "tray")
+		if ok && r.keyText(n, seen) {
+			tray = append(tray, id)
+		}
+	})
+	return tray
+}
+
+// item reads the id of an entry of the catalogue.
+func (r *reader) item(node *yaml.Node, what string) (string, bool) {
+	id, ok := r.text(node, what)
+	if !ok {
+		return "", false
+	}
+	var ids []string
+	for _, entry := range treatment.Catalogue() {
+		if entry.ID == id {
+			return id, true
+		}
+		ids = append(ids, entry.ID)
+	}
+	r.note(node, "instrument", "%s is %q, which is not in the catalogue; %s", what, shorten(id), instrument(id, ids))
+	return "", false
+}
+
+// settings reads the conventions on which schools differ; what is not given keeps its default.
+func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
+	var keys []key
+	for _, q := range []struct {
+		name   string
+		limits limits
+		stored string
+		at     *float64
+	}{
+		{"ledge-step", limits{"mm", 0.01, 0.5}, "mm", &s.LedgeStep},
+		{"strip-thickness", limits{"mm", 0, 1.5}, "mm", &s.StripThickness},
+		{"loose-share", limits{"%", 1, 90}, "share", &s.LooseShare},
+		{"length-short", limits{"mm", 0, 3}, "mm", &s.LengthShort},
+		{"locator-error", limits{"mm", 0, 2}, "mm", &s.LocatorError},
+		{"film-error", limits{"mm", 0, 3}, "mm", &s.FilmError},
+		{"extrusion-limit", limits{"Pa", 0, 10000}, "Pa", &s.ExtrusionLimit},
+		{"fatigue-scatter", limits{"%", 0, 200}, "share", &s.FatigueScatter},
+		{"strength-scatter", limits{"%", 0, 50}, "share", &s.StrengthScatter},
+	} {
+		keys = append(keys, key{q.name, false, func(n *yaml.Node) {
+			if value, ok := r.quantity(n, q.name, q.limits); ok {
+				*q.at = convert(value, q.limits.unit, q.stored)
+			}
+		}})
+	}
+	r.group(node, "settings", append(keys, key{"breakage-drawn", false, func(n *yaml.Node) {
+		s.BreakageDrawn, _ = r.flag(n, "breakage-drawn")
+	}}))
+}
+
+// digest returns the SHA-256 of a scenario's content, with used rule sets in their place.
+func digest(root *yaml.Node, rules []any) string {
+	tree, _ := canonical(root).(map[string]any)
+	if _, found := tree["rules"]; found {
+		tree["rules"] = rules
+	}
+	text, err := json.Marshal(tree)
+	if err != nil {
+		panic(fmt.Sprintf("scenario: a tree of texts is not encoded: %v", err))
+	}
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:])
+}
+
+// canonical returns a node as maps, lists and texts without layout and comments; JSON writes maps
+// with sorted keys. It is called for nodes of a valid file, whose depth the keys bound.
+func canonical(node *yaml.Node) any {
+	switch node.Kind {
+	case yaml.MappingNode:
+		tree := map[string]any{}
+		for i := 0; i+1 < len(node.Content); i += 2 {
+			tree[node.Content[i].Value] = canonical(node.Content[i+1])
+		}
+		return tree
+	case yaml.SequenceNode:
+		list := make([]any, len(node.Content))
+		for i, n := range node.Content {
+			list[i] = canonical(n)
+		}
+		return list
+	}
+	return strings.Join(strings.Fields(node.Value), " ")
+}

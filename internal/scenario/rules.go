@@ -1,0 +1,248 @@
+package scenario
+
+import (
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+
+	"tugback/internal/marking"
+	"tugback/internal/treatment"
+)
+
+// Limits of rule sets: far above what a marking sheet holds, low enough to end any chain of uses.
+const (
+	ruleLimit = 500
+	useDepth  = 8
+)
+
+// library is where files named by use: are found: the folder of the scenario. prefix leads from
+// there to the name shown to people.
+type library struct {
+	files  fs.FS
+	prefix string
+}
+
+// written is a rule with the places of its fields, so that a fault found later can be put there.
+type written struct {
+	rule   marking.Rule
+	reader *reader
+	node   *yaml.Node
+	fields map[string]*yaml.Node
+	faulty map[string]bool // fields in which a fault has been noted
+}
+
+// ruleReader collects rules from a scenario and the rule sets it uses.
+type ruleReader struct {
+	library *library
+	rules   []written
+	stack   []string  // files being read, outermost first
+	readers []*reader // one for each file used
+}
+
+// list reads a list of rules and of files to use, found in the file at a path of the library. It
+// returns the list's content with used files put in their place.
+func (rr *ruleReader) list(r *reader, file string, node *yaml.Node) []any {
+	contents := []any{}
+	r.list(node, "rules", ruleLimit, func(item *yaml.Node) {
+		use := useOf(item)
+		if use == nil {
+			rr.rule(r, item)
+			contents = append(contents, canonical(item))
+			return
+		}
+		r.group(item, "a used rule set", []key{{"use", true, func(n *yaml.Node) {
+			if name, ok := r.text(n, "use"); ok {
+				contents = append(contents, rr.use(r, file, name, n)...)
+			}
+		}}})
+	})
+	return contents
+}
+
+// useOf returns the key use: of an item of the list, or nil.
+func useOf(item *yaml.Node) *yaml.Node {
+	for i := 0; item.Kind == yaml.MappingNode && i+1 < len(item.Content); i += 2 {
+		if item.Content[i].Value == "use" {
+			return item.Content[i]
+		}
+	}
+	return nil
+}
+
+// use reads the rule set in a file that is named relative to the file that uses it.
+func (rr *ruleReader) use(r *reader, from, name string, node *yaml.Node) []any {
+	target := path.Join(path.Dir(from), name)
+	switch {
+	case rr.library == nil:
+		r.note(node, "use", "use: %s needs a file, but this text was not read from one", shorten(name))
+	case path.IsAbs(name) || strings.Contains(name, `\`) || !fs.ValidPath(target):
+		r.note(node, "use", "use: %s leaves the scenario's folder; allowed are files in it, such as rules/formative.yaml", shorten(name))
+	case slices.Contains(rr.stack, target):
+		r.note(node, "use", "%s uses itself: %s", shorten(name), strings.Join(append(rr.stack, target), " uses "))
+	case len(rr.stack) >= useDepth || len(rr.rules) > ruleLimit:
+		r.note(node, "use", "%s: too many rule sets use each other, allowed %d levels and %d rules", shorten(name), useDepth, ruleLimit)
+	default:
+		return rr.read(r, target, node)
+	}
+	return nil
+}
+
+// read reads a rule set.
+func (rr *ruleReader) read(r *reader, target string, node *yaml.Node) []any {
+	file, err := rr.library.files.Open(target)
+	if err != nil {
+		r.note(node, "use", "%s cannot be read: %s", shorten(target), reason(err))
+		return nil
+	}
+	used := &reader{}
+	rr.readers = append(rr.readers, used)
+	src, faults := readSource(rr.library.prefix+target, file)
+	if faults != nil {
+		used.faults = faults
+		return nil
+	}
+	used.src = src
+	root, faults := src.parse()
+	used.faults = append(used.faults, faults...)
+	if root == nil {
+		return nil
+	}
+	var contents []any
+	rr.stack = append(rr.stack, target)
+	used.group(root, "a rule set", []key{
+		{"format", true, used.format},
+		{"title", false, func(n *yaml.Node) { used.text(n, "title") }},
+		{"summary", false, func(n *yaml.Node) { used.text(n, "summary") }},
+		{"rules", true, func(n *yaml.Node) { contents = rr.list(used, target, n) }},
+	})
+	rr.stack = rr.stack[:len(rr.stack)-1]
+	return contents
+}
+
+// rule reads one rule.
+func (rr *ruleReader) rule(r *reader, node *yaml.Node) {
+	w := written{reader: r, node: node, fields: map[string]*yaml.Node{}, faulty: map[string]bool{}}
+	rule := &w.rule
+	var full, none *yaml.Node
+	keys := []key{
+		{"points", false, func(n *yaml.Node) { rule.Points, _ = r.amount(n, "points", "") }},
+		{"full", false, func(n *yaml.Node) { full = n }},
+		{"none", false, func(n *yaml.Node) { none = n }},
+		{"critical", false, func(n *yaml.Node) { rule.Critical, _ = r.flag(n, "critical") }},
+	}
+	for _, t := range []struct {
+		name   string
+		needed bool
+		at     *string
+	}{
+		{"id", true, &rule.ID}, {"stage", false, &rule.Stage}, {"title", false, &rule.Title},
+		{"canal", false, &rule.Canal}, {"metric", false, &rule.Metric}, {"when", false, &rule.When},
+		{"credit", false, &rule.Credit}, {"evidence", false, &rule.Evidence}, {"source", false, &rule.Source},
+	} {
+		keys = append(keys, key{t.name, t.needed, func(n *yaml.Node) { *t.at, _ = r.rawText(n, t.name) }})
+	}
+	for i := range keys {
+		name, read := keys[i].name, keys[i].read
+		keys[i].read = func(n *yaml.Node) {
+			before := len(r.faults)
+			read(n)
+			w.fields[name], w.faulty[name] = n, len(r.faults) > before
+		}
+	}
+	if !r.group(node, "a rule", keys) {
+		return
+	}
+	w.faulty["id"] = w.faulty["id"] || rule.ID == ""
+	before := len(r.faults)
+	rule.Full = r.bound(full, "full", rule.Metric)
+	w.faulty["full"] = len(r.faults) > before
+	before = len(r.faults)
+	rule.None = r.bound(none, "none", rule.Metric)
+	w.faulty["none"] = len(r.faults) > before
+	rr.rules = append(rr.rules, w)
+}
+
+// rawText is text without trimming, so that places inside it stay true.
+func (r *reader) rawText(node *yaml.Node, what string) (string, bool) {
+	if _, ok := r.text(node, what); !ok {
+		return "", false
+	}
+	return strings.TrimRight(node.Value, "\n"), true
+}
+
+// bound reads a comparison such as "<= 0.15 mm", in the unit of the rule's metric.
+func (r *reader) bound(node *yaml.Node, what, metric string) marking.Bound {
+	if node == nil {
+		return marking.Bound{}
+	}
+	text, ok := r.text(node, what)
+	if !ok {
+		return marking.Bound{}
+	}
+	digits := strings.IndexFunc(text, func(c rune) bool { return !strings.ContainsRune("<>=!~ ", c) })
+	if digits < 0 {
+		digits = len(text)
+	}
+	op := strings.TrimSpace(text[:digits])
+	if !slices.Contains(marking.Operators(), op) {
+		r.note(node, "bound", "%s is %q; expected a comparison and a value, such as \"<= 0.15 mm\"; comparisons: %s",
+			what, shorten(text), strings.Join(marking.Operators(), " "))
+		return marking.Bound{}
+	}
+	definition, known := metricNamed(metric)
+	if !known {
+		return marking.Bound{} // the compiler of rules says what is wrong with the metric
+	}
+	if a, complaint := readAmount(text[digits:]); complaint == "" && a.unit == "%" && definition.Unit == "" && definition.High == 1 {
+		return marking.Bound{Op: op, Value: convert(a.value, "%", "share")}
+	}
+	value, _ := r.amountIn(node, what, definition.Unit, text[digits:], digits)
+	return marking.Bound{Op: op, Value: value}
+}
+
+func metricNamed(name string) (treatment.Definition, bool) {
+	for _, d := range treatment.MetricTable() {
+		if d.Name == name {
+			return d, true
+		}
+	}
+	return treatment.Definition{}, false
+}
+
+// compile compiles the rules and puts the faults the compiler finds at their places.
+func (rr *ruleReader) compile() ([]marking.Rule, *marking.Marker) {
+	rules := make([]marking.Rule, len(rr.rules))
+	for i, w := range rr.rules {
+		rules[i] = w.rule
+	}
+	marker, faults := marking.Compile(rules)
+	for _, f := range faults {
+		w := rr.rules[f.Rule]
+		node := w.fields[f.Field]
+		switch {
+		case w.faulty[f.Field]:
+		case node == nil:
+			w.reader.note(w.node, "rule", "rule %s: %s", shorten(w.rule.ID), f.Message)
+		case f.Column == 0:
+			w.reader.note(node, "rule", "%s: %s", f.Field, f.Message)
+		default:
+			w.reader.noteAt(node, offsetIn(node.Value, f.Line, f.Column), "rule", "%s: %s", f.Field, f.Message)
+		}
+	}
+	return rules, marker
+}
+
+// offsetIn returns how many characters of a text stand before a line and column of it, both from 1.
+func offsetIn(text string, line, column int) int {
+	offset := column - 1
+	for n, content := range strings.Split(text, "\n") {
+		if n+1 >= line {
+			break
+		}
+		offset += len([]rune(content)) + 1
+	}
+	return offset
+}

@@ -1,0 +1,140 @@
+package treatment
+
+// EventDefinition documents one kind of event.
+type EventDefinition struct {
+	Kind  EventKind
+	Value string // what Value is
+	Unit  string
+	Fault bool // a mishap or an omission that harms
+	Text  string
+}
+
+// The kinds of event.
+const (
+	Judged       EventKind = "judged"
+	FilmTaken    EventKind = "film"
+	Dammed       EventKind = "isolated"
+	WrongTooth   EventKind = "wrong-tooth"
+	Opened       EventKind = "opened"
+	NotThrough   EventKind = "roof-not-reached"
+	RoofLeft     EventKind = "roof-left"
+	FloorCut     EventKind = "floor-cut"
+	FloorHole    EventKind = "floor-perforated"
+	Bleeding     EventKind = "bleeding"
+	Located      EventKind = "canal-found"
+	NotFound     EventKind = "canal-not-found"
+	Reading      EventKind = "reading"
+	NoReading    EventKind = "no-reading"
+	LengthSet    EventKind = "length-set"
+	Reached      EventKind = "reached"
+	Halted       EventKind = "halted"
+	Loose        EventKind = "loose"
+	Ledge        EventKind = "ledge"
+	WallWorn     EventKind = "wall-worn"
+	StripRisk    EventKind = "strip-risk"
+	Perforated   EventKind = "perforated"
+	PastForamen  EventKind = "past-foramen"
+	DebrisOut    EventKind = "debris-extruded"
+	Packed       EventKind = "debris-packed"
+	Strained     EventKind = "fatigue-risk"
+	Bound        EventKind = "torque-risk"
+	Unwound      EventKind = "flutes-unwound"
+	Broke        EventKind = "file-broken"
+	Wiped        EventKind = "wiped"
+	PreCurved    EventKind = "pre-curved"
+	NoCurve      EventKind = "sprang-back"
+	Rinsed       EventKind = "rinsed"
+	NeedleBound  EventKind = "needle-bound"
+	IrrigantOut  EventKind = "irrigant-escaped"
+	Precipitated EventKind = "precipitate"
+	ChlorineLost EventKind = "chlorine-spent"
+	Eroded       EventKind = "wall-eroded"
+	GaugedSize   EventKind = "gauged"
+	PointDry     EventKind = "point-dry"
+	PointWet     EventKind = "point-wet"
+	PointBlood   EventKind = "point-bloody"
+	Dressed      EventKind = "dressed"
+	Temporised   EventKind = "temporised"
+	ConeFits     EventKind = "cone-fits"
+	ConeOff      EventKind = "cone-off"
+	Filled       EventKind = "filled"
+	Overfilled   EventKind = "overfilled"
+	CoronalSeal  EventKind = "sealed"
+	Restored     EventKind = "restored"
+	ReviewSet    EventKind = "review-set"
+	Waited       EventKind = "waited"
+	Reported     EventKind = "reported"
+)
+
+// EventKinds lists every kind of event in the order of the procedure.
+func EventKinds() []EventDefinition {
+	return append(coronalEvents(), append(shapingEvents(), laterEvents()...)...)
+}
+
+func coronalEvents() []EventDefinition {
+	return []EventDefinition{
+		{Judged, "0", "", false, "the case was judged; detail: treat or refer"},
+		{FilmTaken, "image length from cusp to apex of the canal", "mm", false, "a film was taken"},
+		{Dammed, "tooth number", "", false, "the dam is on; detail: tested or untested"},
+		{WrongTooth, "tooth number under the dam", "", true, "the dam is on another tooth"},
+		{Opened, "depth drilled", "mm", false, "the chamber is open"},
+		{NotThrough, "depth left to the roof", "mm", false, "the bur has not reached the chamber"},
+		{RoofLeft, "share of the roof left", "", true, "part of the roof stays and covers horns or orifices"},
+		{FloorCut, "depth cut into the floor", "mm", true, "the bur cut the floor"},
+		{FloorHole, "depth below the floor", "mm", true, "the floor is perforated"},
+		{Bleeding, "share of the pulp left", "", false, "the pulp bleeds"},
+		{Located, "distance of the orifice from the tooth's axis", "mm", false, "the canal was found"},
+		{NotFound, "distance the cavity falls short of the orifice", "mm", false, "the canal was not found"},
+		{Reading, "length read", "mm", false, "a length was read; detail: locator, film or touch"},
+		{NoReading, "0", "", false, "no reading could be had; detail: why"},
+		{LengthSet, "working length", "mm", false, "the working length was written down"},
+	}
+}
+
+func shapingEvents() []EventDefinition {
+	return []EventDefinition{
+		{Reached, "length reached", "mm", false, "the instrument reached its stop"},
+		{Halted, "length reached", "mm", false, "the instrument went no further; detail: why"},
+		{Loose, "resistance / push", "", false, "the instrument is loose at its stop"},
+		{Ledge, "step cut into the wall", "mm", true, "the tip gouged a ledge"},
+		{WallWorn, "difference of the cuts on opposite walls", "mm", true, "one wall was worn more than the other"},
+		{StripRisk, "dentine left", "mm", true, "a wall is thinner than the limit"},
+		{Perforated, "length of the hole's place", "mm", true, "a wall is cut through; detail: strip or apical"},
+		{PastForamen, "length past the foramen", "mm", true, "an instrument went past the foramen"},
+		{DebrisOut, "volume pushed out", "mm³", true, "shavings were pushed past the foramen"},
+		{Packed, "share of the section filled", "", true, "shavings are packed at the tip"},
+		{Strained, "share of this piece's life used", "", true, "the instrument nears its fatigue life"},
+		{Bound, "torque / strength", "", true, "the instrument binds near its strength"},
+		{Unwound, "permanent twist", "deg", true, "the flutes are unwound"},
+		{Broke, "length of the fragment", "mm", true, "the instrument broke; detail: fatigue or torsion"},
+		{Wiped, "share of the flutes that was full", "", false, "the flutes were wiped and looked at"},
+		{PreCurved, "radius", "mm", false, "the file was pre-curved"},
+		{NoCurve, "0", "", false, "the file sprang back straight"},
+		{GaugedSize, "length where it binds", "mm", false, "a gauging file went in; detail: snug, passes or short"},
+	}
+}
+
+func laterEvents() []EventDefinition {
+	return []EventDefinition{
+		{Rinsed, "length down to which the liquid was renewed", "mm", false, "the canal was rinsed; detail: irrigant"},
+		{NeedleBound, "length where the needle binds", "mm", true, "the needle binds in the canal"},
+		{IrrigantOut, "volume", "ml", true, "irrigant went past the foramen"},
+		{Precipitated, "concentration of what was left", "%", true, "two irrigants met and left a precipitate"},
+		{ChlorineLost, "share of free chlorine lost", "", true, "EDTA met NaOCl and spent its chlorine"},
+		{Eroded, "degree, 0 to 1", "", true, "long EDTA followed by NaOCl erodes the wall"},
+		{PointDry, "length of the point", "mm", false, "the last paper point came out dry"},
+		{PointWet, "liquid left", "mm³", false, "the last paper point came out wet"},
+		{PointBlood, "length of the red tip", "mm", false, "the paper point came out with blood on it"},
+		{Dressed, "days", "d", false, "the canal was dressed"},
+		{Temporised, "thickness", "mm", false, "a temporary filling was placed"},
+		{ConeFits, "grip on withdrawal", "N", false, "the cone stands at its length and grips"},
+		{ConeOff, "tip from the length wanted, short negative", "mm", false, "the cone does not fit; detail: short, long or loose"},
+		{Filled, "share of void", "", false, "the canal is filled"},
+		{Overfilled, "length past the foramen", "mm", true, "filling went past the foramen"},
+		{CoronalSeal, "thickness of the barrier", "mm", false, "orifices are sealed"},
+		{Restored, "days until it is placed", "d", false, "the restoration was decided"},
+		{ReviewSet, "days until the review", "d", false, "the review was planned"},
+		{Waited, "time", "s", false, "time passed"},
+		{Reported, "0", "", false, "a mishap was reported; detail: which"},
+	}
+}

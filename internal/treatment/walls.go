@@ -1,0 +1,117 @@
+package treatment
+
+import (
+	"math"
+
+	"tugback/internal/geom"
+)
+
+// place is a figure found somewhere along a canal.
+type place struct {
+	size, left, level float64
+	side              int
+}
+
+// cut returns how far a wall has moved at a station, mm.
+func (c *CanalState) cut(walls [4][]float64, side, i int) float64 {
+	return walls[side][i] - c.First[side][i]
+}
+
+// transport returns the largest difference of the cuts on opposite walls between two levels (mm from
+// the foramen), in either plane, with the wall that was cut more: Gambill's T for walls measured
+// from the canal.
+func (c *CanalState) transport(walls [4][]float64, low, high float64) place {
+	best := place{side: -1}
+	for i := c.station(c.Foramen() - high); i <= c.station(c.Foramen()-low); i++ {
+		if i < c.Space.Orifice {
+			continue
+		}
+		for p := range 2 {
+			d := c.cut(walls, 2*p+1, i) - c.cut(walls, 2*p, i)
+			if math.Abs(d) <= best.size {
+				continue
+			}
+			best = place{size: math.Abs(d), level: c.Level(float64(float64(i) * c.Space.Step)), side: 2 * p}
+			if d > 0 {
+				best.side = 2*p + 1
+			}
+		}
+	}
+	return best
+}
+
+// thinnest returns the least dentine between canal and root surface, 2 mm or more from the foramen.
+func (c *CanalState) thinnest(walls [4][]float64) place {
+	best := place{left: math.Inf(1)}
+	for i := c.Space.Orifice; i <= c.station(c.Foramen()-2); i++ {
+		for side := range 4 {
+			if left := c.Space.Surface[side][i] - walls[side][i]; left < best.left {
+				best = place{left: left, level: c.Level(float64(float64(i) * c.Space.Step)), side: side}
+			}
+		}
+	}
+	return best
+}
+
+// ledge returns the deepest one-sided step of a wall: a cut that ends within 0.2 mm on one side and not
+// on the other, more than 0.4 mm short of the deepest cut of the canal, where an apical stop is wanted.
+func (c *CanalState) ledge() place {
+	best := place{side: -1}
+	end := c.deepestCut() - 4
+	for i := c.Space.Orifice; i+2 <= end; i++ {
+		for side := range 4 {
+			if d := c.step(side, i) - math.Max(0, c.step(side^1, i)); d > best.size {
+				best = place{size: d, level: c.Level(float64(float64(i) * c.Space.Step)), side: side}
+			}
+		}
+	}
+	return best
+}
+
+// step returns how much of a cut ends between station i and two further on.
+func (c *CanalState) step(side, i int) float64 {
+	return c.cut(c.Space.Wall, side, i) - c.cut(c.Space.Wall, side, i+2)
+}
+
+// deepestCut returns the last station at which any wall was cut, the orifice when none was.
+func (c *CanalState) deepestCut() int {
+	for i := c.Space.Foramen; i > c.Space.Orifice; i-- {
+		for side := range 4 {
+			if c.cut(c.Space.Wall, side, i) > 0.005 {
+				return i
+			}
+		}
+	}
+	return c.Space.Orifice
+}
+
+// shift returns how far the middle of the canal has moved from where it was at a station in a plane,
+// towards the plus side positive, mm.
+func (c *CanalState) shift(plane, i int) float64 {
+	return (c.cut(c.Space.Wall, 2*plane+1, i) - c.cut(c.Space.Wall, 2*plane, i)) / 2
+}
+
+// shortening returns how much shorter the path down the middle of the canal has become, from the
+// orifice to a length: to first order the curvature times the shift towards the inside of the bend.
+func (c *CanalState) shortening(length float64) float64 {
+	sum := 0.0
+	for i := c.Space.Orifice; i <= min(c.station(length), c.Space.Foramen); i++ {
+		for p := range 2 {
+			sum += float64(float64(c.Space.Curvature[p][i]*c.shift(p, i)) * c.Space.Step)
+		}
+	}
+	return sum
+}
+
+// middle returns the middle line of the canal in the clinical plane, as grown or as it is now.
+func (c *CanalState) middle(axis []geom.Station, now bool) []geom.Point {
+	d := make([]float64, len(axis))
+	for k := range axis {
+		i := c.Space.Orifice + k
+		d[k] = (c.First[1][i] - c.First[0][i]) / 2
+		if now {
+			d[k] += c.shift(0, i)
+		}
+	}
+	return geom.Offset(axis, d)
+}

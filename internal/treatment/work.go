@@ -1,0 +1,297 @@
+package treatment
+
+import (
+	"math"
+
+	"tugback/internal/mechanics"
+)
+
+// job is one instrument at work in one canal during one action.
+type job struct {
+	canal  *CanalState
+	item   Instrument
+	rod    *mechanics.Rod
+	tool   *ToolState
+	hand   mechanics.Hand
+	before [4][]float64 // walls when the action began
+	last   mechanics.Stroke
+	done   int // strokes made
+	gouge  [4]float64
+	at     [4]float64
+	packed float64 // largest share of debris met
+	out    float64 // mm³ pushed past the foramen
+}
+
+// work places an instrument and makes strokes with it. Each stroke is solved, cuts the walls, ages the
+// instrument and moves shavings; what is worth telling is told once, at the end.
+func (t *turn) work() error {
+	item, err := t.instrument()
+	if err != nil {
+		return err
+	}
+	if err := t.suits(item); err != nil {
+		return err
+	}
+	j := t.place(item)
+	c := j.canal
+	for range t.action.Strokes {
+		t.stroke(j)
+		if j.last.Broke != "" || (t.action.Choice == "loose" && j.loose(t.Case.Settings)) {
+			break
+		}
+	}
+	t.spend(j.done*strokeMs(item) + 5_000)
+	c.Since++
+	t.Pulp = math.Max(0, t.Pulp-0.1)
+	t.settle(j)
+	t.tellDepth(j)
+	t.tellDamage(j)
+	t.tellTool(j)
+	t.shareWalls(t.index(c.Name))
+	return nil
+}
+
+// suits refuses what cannot be done with an instrument at all; poor choices are allowed and have
+// consequences.
+func (t *turn) suits(item Instrument) error {
+	motor := t.action.Motion == "rotation" || t.action.Motion == "reciprocation" || t.action.Motion == "pecking"
+	switch {
+	case !item.Shapes():
+		return refuse("wrong-item", "work: %s is a %s and does not shape a canal", item.ID, item.Name)
+	case motor && !item.Powered:
+		return refuse("no-motor", "work: %s is a hand instrument and is not driven by a motor", item.ID)
+	case !motor && item.Powered && t.action.Motion != "brushing":
+		return refuse("no-handle", "work: %s is driven by a motor, not by %s", item.ID, t.action.Motion)
+	}
+	return nil
+}
+
+// place puts the instrument in and lets it slide to where it meets resistance.
+func (t *turn) place(item Instrument) *job {
+	c := t.canal()
+	rod := mechanics.NewRod(item.Blank(), c.Space.Step)
+	tool := t.pieceOf(item, rod)
+	tool.Tool = tool.Tool.Clone()
+	if tool.In != c.Name {
+		tool.In = c.Name
+		tool.Canals++
+	}
+	stop := float64(t.action.Stop) / 1000
+	j := &job{canal: c, item: item, rod: rod, tool: tool, hand: mechanics.Hand{
+		Motion: motionOf(t.action, furcalSide(t.Case.Tooth, t.index(c.Name))),
+		Push:   float64(t.action.Push) / 1000, Stop: stop + c.shortening(stop),
+		Friction: friction(c), TorqueLimit: float64(t.action.Torque) / 1000,
+	}}
+	for side := range 4 {
+		j.before[side] = append([]float64(nil), c.Space.Wall[side]...)
+	}
+	t.worker.Reset()
+	slide := j.hand
+	slide.Motion = mechanics.Motion{Kind: mechanics.Sliding}
+	slide.Push = math.Min(slide.Push, probePush)
+	j.last = t.worker.Slide(&c.Space, rod, &tool.Tool, slide, math.Min(c.Orifice(), j.hand.Stop))
+	return j
+}
+
+// friction of steel or NiTi on dentine: lower when wet. Common practice, no source; zero lets the
+// mechanics take its own default for a dry wall.
+func friction(c *CanalState) float64 {
+	if c.Wet > 0 {
+		return 0.2
+	}
+	return 0
+}
+
+// stroke makes one stroke and moves the shavings it made.
+func (t *turn) stroke(j *job) {
+	c := j.canal
+	j.last = t.worker.Stroke(&c.Space, j.rod, &j.tool.Tool, j.hand, j.last.Depth)
+	j.done++
+	if j.last.Gouge > 0 && j.last.HaltSide >= 0 {
+		j.gouge[j.last.HaltSide] += j.last.Gouge
+		j.at[j.last.HaltSide] = j.last.HaltAt
+	}
+	j.tool.Peak = math.Max(j.tool.Peak, j.last.Strain)
+	j.tool.Torque = math.Max(j.tool.Torque, j.last.TorqueShare)
+	c.Deepest = math.Max(c.Deepest, j.last.Depth)
+	if past := j.last.Depth - c.Foramen(); past > 0 {
+		c.Passed = math.Max(c.Passed, past)
+	}
+	j.moveDebris(t.action.Motion)
+	if j.last.Broke != "" {
+		t.leaveFragment(j)
+	}
+	if j.last.Through && c.Perforation == nil {
+		t.pierce(j)
+	}
+}
+
+func (j *job) loose(s Settings) bool {
+	return j.last.Halt == mechanics.HaltStop && j.last.Resistance < float64(s.LooseShare*j.hand.Push)
+}
+
+func (t *turn) leaveFragment(j *job) {
+	c := j.canal
+	j.tool.Broken = true
+	c.Fragment = &Fragment{Item: j.item.ID, Tip: j.last.Depth, Length: j.last.BrokeAt}
+	c.repack()
+	t.mishap("broken-file")
+}
+
+func (t *turn) pierce(j *job) {
+	c := j.canal
+	kind := "strip"
+	if c.Level(j.last.ThroughAt) < 2 {
+		kind = "apical"
+	}
+	c.Perforation = &Perforation{S: j.last.ThroughAt, Wall: j.last.ThroughSide, Kind: kind}
+	t.mishap("perforation")
+}
+
+// settle updates what follows from the walls cut in this action: smear and tissue where they were
+// touched, and the largest instrument that came to the working length.
+func (t *turn) settle(j *job) {
+	c := j.canal
+	for i := c.Space.Orifice; i <= c.Space.Foramen; i++ {
+		touched := 0.0
+		for side := range 4 {
+			if c.Space.Wall[side][i] > j.before[side][i] {
+				touched += 0.25
+			}
+		}
+		c.Tissue[i] = float64(c.Tissue[i] * (1 - float64(0.5*touched)))
+		c.Smear[i] = math.Max(c.Smear[i], touched)
+	}
+	if c.Length > 0 && j.last.Depth >= c.Length-0.25 && j.item.Size > c.Last && j.item.Family != "enlarger" {
+		c.Last = j.item.Size
+	}
+}
+
+// tellDepth says how far the instrument came and why it stopped there.
+func (t *turn) tellDepth(j *job) {
+	c, s := j.canal, j.last
+	e := Event{Kind: Reached, Item: j.item.ID, Value: s.Depth, Unit: "mm", Level: c.Level(s.Depth), Force: j.hand.Push}
+	if s.Halt != mechanics.HaltStop {
+		e.Kind, e.Detail = Halted, haltWord(s.Halt)
+		if s.Halt == mechanics.HaltFace || s.Halt == mechanics.HaltTight {
+			e.Level, e.Wall = c.Level(s.HaltAt), wallName(s.HaltSide)
+		}
+	}
+	t.happen(e)
+	if j.loose(t.Case.Settings) {
+		t.happen(Event{Kind: Loose, Item: j.item.ID, Value: s.Resistance / j.hand.Push, Level: c.Level(s.Depth)})
+	}
+}
+
+// haltWord says in a word why an instrument stopped.
+func haltWord(h mechanics.Halt) string {
+	switch h {
+	case mechanics.HaltStop:
+		return "stop"
+	case mechanics.HaltTight:
+		return "tight"
+	case mechanics.HaltFace:
+		return "step"
+	case mechanics.HaltNarrow:
+		return "narrow"
+	case mechanics.HaltPacked:
+		return "debris"
+	case mechanics.HaltBuckled:
+		return "buckled"
+	case mechanics.HaltTorque:
+		return "torque"
+	case mechanics.HaltBroken:
+		return "broken"
+	}
+	panic("treatment: unknown halt")
+}
+
+// tellDamage says what the action did to the walls and past the foramen.
+func (t *turn) tellDamage(j *job) {
+	c, set := j.canal, t.Case.Settings
+	for side := range 4 {
+		if j.gouge[side] >= set.LedgeStep {
+			t.happen(Event{Kind: Ledge, Item: j.item.ID, Wall: wallName(side), Level: c.Level(j.at[side]),
+				Value: j.gouge[side], Unit: "mm", Force: j.hand.Push})
+			t.mishap("blockage")
+		}
+	}
+	t.tellWear(j)
+	if now, was := c.thinnest(c.Space.Wall), c.thinnest(j.before); now.left < set.StripThickness && now.left < was.left-1e-6 {
+		t.happen(Event{Kind: StripRisk, Item: j.item.ID, Wall: wallName(now.side), Level: now.level, Value: now.left, Unit: "mm"})
+	}
+	if j.last.Through {
+		p := c.Perforation
+		t.happen(Event{Kind: Perforated, Item: j.item.ID, Wall: wallName(p.Wall), Level: c.Level(p.S), Value: p.S, Unit: "mm", Detail: p.Kind, Force: j.hand.Push})
+	}
+	if past := j.last.Depth - c.Foramen(); past > 0.05 {
+		t.happen(Event{Kind: PastForamen, Item: j.item.ID, Value: past, Unit: "mm", Level: -past})
+	}
+	if j.out > 0.001 {
+		c.Extruded += j.out
+		t.happen(Event{Kind: DebrisOut, Item: j.item.ID, Value: j.out, Unit: "mm³"})
+	}
+	if j.packed > 0.6 {
+		t.happen(Event{Kind: Packed, Item: j.item.ID, Value: j.packed, Level: c.Level(j.last.Depth)})
+	}
+}
+
+// wornLimit: difference of opposite cuts from which wear is told, mm; half the 0.3 mm beyond which
+// apical transportation leaked (Wu 2000).
+const wornLimit = 0.15
+
+func (t *turn) tellWear(j *job) {
+	c := j.canal
+	now, was := c.transport(c.Space.Wall, 0, 10), c.transport(j.before, 0, 10)
+	if now.size >= wornLimit && now.size > was.size+0.02 {
+		t.happen(Event{Kind: WallWorn, Item: j.item.ID, Wall: wallName(now.side), Level: now.level, Value: now.size, Unit: "mm"})
+	}
+}
+
+// tellTool says what the action did to the instrument.
+func (t *turn) tellTool(j *job) {
+	s := j.last
+	if s.Broke != "" {
+		t.happen(Event{Kind: Broke, Item: j.item.ID, Value: s.BrokeAt, Unit: "mm", Level: j.canal.Level(s.Depth), Detail: s.Broke, Force: j.hand.Push})
+		return
+	}
+	if s.Life >= 0.5 {
+		t.happen(Event{Kind: Strained, Item: j.item.ID, Value: s.Life, Level: j.canal.Level(s.Depth - s.StrainAt)})
+	}
+	if s.TorqueShare >= 0.7 {
+		t.happen(Event{Kind: Bound, Item: j.item.ID, Value: s.TorqueShare, Level: j.canal.Level(s.HaltAt)})
+	}
+	if j.tool.Tool.Unwound > radians(5) {
+		t.happen(Event{Kind: Unwound, Item: j.item.ID, Value: degrees(j.tool.Tool.Unwound), Unit: "deg"})
+	}
+}
+
+// shareWalls copies the walls of a common apical part to the canal that shares it, where they are wider.
+func (t *turn) shareWalls(from int) {
+	for to := range t.Canals {
+		a, b := &t.Case.Tooth.Canals[from], &t.Case.Tooth.Canals[to]
+		common := 0.0
+		switch {
+		case a.Joins == to:
+			common = a.Length - a.JoinS
+		case b.Joins == from:
+			common = b.Length - b.JoinS
+		default:
+			continue
+		}
+		t.Canals[to] = t.Canals[to].clone()
+		copyApex(&t.Canals[from], &t.Canals[to], common)
+	}
+}
+
+func copyApex(from, to *CanalState, common float64) {
+	n := int(common / to.Space.Step)
+	for k := range n {
+		i := to.Space.Foramen - k
+		j := from.station(from.Foramen() - float64(float64(k)*to.Space.Step))
+		for side := range 4 {
+			to.Space.Wall[side][i] = math.Max(to.Space.Wall[side][i], from.Space.Wall[side][j])
+		}
+		to.Tissue[i], to.Flora[i] = math.Min(to.Tissue[i], from.Tissue[j]), math.Min(to.Flora[i], from.Flora[j])
+	}
+}
