@@ -1,13 +1,27 @@
-// Package anatomy grows teeth and canals from norms, parameters and a seed.
+// Package anatomy grows teeth and canals from norms, parameters and a seed, and measures them.
+//
+// The norms are the published sizes of norms.csv, each with its source and standing. A Spec fixes what
+// a scenario wants; everything else is drawn from the norms, one named random stream per purpose, so
+// that a new draw in one place shifts nothing in another. A canal is curvature over arc length in two
+// planes that share the arc length (clinical: x and y; proximal: z and y), its walls and the outside
+// of its root are distances from that axis on the four sides. A tooth is crown, pulp chamber, roots
+// and one to four canals.
+//
+// Units: mm and rad. y points crownwards with 0 at the cemento-enamel junction, in both jaws; x
+// distal, z lingual. Arc length runs from orifice to foramen; "level" is mm from the foramen.
+//
+// Departures from a real tooth: each plane is a plane curve of the full arc length, so y differs a
+// little between them; a root's outside is smooth but for its furcal concavity; accessory canals,
+// isthmuses, and canals that divide below a common stem are not carved. A canal that begins as one
+// and divides (Vertucci III, V, VII) is two with neighbouring orifices; one that joins follows the
+// other canal from the junction on (II, III); types VI and VII near each other half way without
+// joining. Begin reading at Grow.
 package anatomy
 
 import "tugback/internal/geom"
 
 // Kind names a tooth type: "upper-central-incisor" … "lower-second-molar" (no third molars).
 type Kind string
-
-// Kinds returns the fourteen tooth types of the norms in order, upper then lower, front to back.
-func Kinds() []Kind { panic("anatomy: contract") }
 
 // Range is a value a scenario may fix: unset (drawn from norms), fixed (Low = High) or drawn between.
 type Range struct {
@@ -20,15 +34,15 @@ type Spec struct {
 	Kind                     Kind
 	Age                      Range       // years, 12–90
 	Length                   Range       // mm, reference cusp to radiographic apex of the longest root
-	Canals                   []CanalSpec // empty: number and joining drawn from the published shares
+	Canals                   []CanalSpec // roots without a canal here get number and joining by the published shares
 	Noise                    Range       // share of the norm irregularity, 0 smooth … 2; default 1
 	Crown                    Range       // mm, crown height
-	ChamberHeight, RoofDepth Range       // mm
+	ChamberHeight, RoofDepth Range       // mm; roof depth from the reference cusp
 }
 
 // CanalSpec fixes what a scenario wants of one canal.
 type CanalSpec struct {
-	Name                          string // one of the names the kind allows: "MB", "D", "canal" …
+	Name                          string // one of CanalNames: "MB", "D", "canal" …
 	Length                        Range  // mm, orifice to foramen
 	Angle, Radius                 Range  // rad, mm: main bend in the clinical plane (Pruett)
 	Towards                       string // "mesial" | "distal" ("" drawn)
@@ -43,23 +57,27 @@ type CanalSpec struct {
 	ForamenOffset                 Range  // mm from the anatomical apex
 	Taper                         Range  // mm per mm of the unshaped canal's coronal two thirds
 	Calcified                     []Narrowing
-	Joins                         string // name of the canal it joins
+	Joins                         string // name of the canal of the same root that it joins
 	JoinLevel                     Range  // mm from the foramen of the common part
 }
 
 // Narrowing is a calcified stretch.
-type Narrowing struct{ Level, Length, Share float64 } // centre mm from the foramen, mm, diameter left / diameter
+type Narrowing struct {
+	Level  float64 // centre, mm from the foramen
+	Length float64 // mm
+	Share  float64 // diameter left / diameter, 0.1–1
+}
 
 // Tooth is a grown tooth. Coordinates: x distal, y crownwards (0 at the cemento-enamel junction), z lingual; mm.
 type Tooth struct {
 	Kind      Kind
 	Seed      uint64
 	Upper     bool
-	Age       float64
+	Age       float64 // years
 	Length    float64 // longest, reference cusp to radiographic apex
 	Crown     Crown
 	Chamber   Chamber
-	Furcated  bool
+	Furcated  bool       // its roots part in the clinical plane
 	Furcation geom.Point // clinical plane, when Furcated
 	Roots     []Root
 	Canals    []Canal
@@ -68,7 +86,7 @@ type Tooth struct {
 // Crown is the part above the cemento-enamel junction.
 type Crown struct {
 	Height  float64
-	Cusps   []Cusp
+	Cusps   []Cusp       // the first is the highest: what Length is measured from
 	Fossa   float64      // y of the pit or lingual surface point where access starts
 	Cervix  [2]float64   // mesiodistal, buccolingual width at the junction
 	Table   [2]float64   // greatest widths
@@ -103,6 +121,7 @@ type Plan struct {
 // Root is one root in the clinical plane.
 type Root struct {
 	Name    string
+	Config  string // Vertucci's type "I" … "VIII" as drawn or asked for; a divided upper premolar has the type of the whole tooth on both roots
 	Canals  []int
 	Apex    geom.Point // radiographic apex
 	ApexZ   float64
@@ -118,56 +137,24 @@ type Canal struct {
 	Axis         []geom.Station // clinical plane
 	Proximal     []geom.Station // proximal plane: Point.X is z
 	Wall         [4][]float64   // mesial, distal, buccal, lingual: axis to canal wall
-	Surface      [4][]float64   // axis to the outside of the root
+	Surface      [4][]float64   // axis to the outside of the root, inside the furcal concavity
 	Cusp         int            // its reference cusp
 	Constriction Constriction
 	Foramen      Foramen
 	Joins        int     // canal it joins, or −1
-	JoinS        float64 // its own arc length where it joins; beyond it its walls are the other canal's
+	JoinS        float64 // its own arc length where it joins; beyond it axis and walls are the other canal's
 }
 
 // Constriction is the minor diameter.
 type Constriction struct {
-	Type         string
+	Type         string  // one of "single", "tapering", "multiple", "parallel"
 	Level        float64 // mm from the foramen
 	Narrow, Wide float64 // mm
 }
 
 // Foramen is the major diameter.
 type Foramen struct {
-	Diameter float64
+	Diameter float64 // mm
 	Offset   float64 // from the radiographic apex, mm
 	Side     int     // wall side towards which it opens, −1 at the tip
 }
-
-// Grow grows a tooth; same spec and seed, same tooth on every target.
-func Grow(spec Spec, seed uint64) (*Tooth, error) { panic("anatomy: contract") }
-
-// CanalNames returns the names a kind's canals may have, in order of orifice.
-func CanalNames(kind Kind) []string { panic("anatomy: contract") }
-
-// Measures are the trade's measures of one canal, rad and mm.
-type Measures struct {
-	Length                                  float64
-	Schneider, Weine                        float64
-	Pruett                                  geom.Bend
-	EstrelaRadius                           float64
-	Access                                  geom.Access
-	ProximalSchneider                       float64
-	LargestCurvature, LargestCurvatureLevel float64
-	DangerThickness, DangerLevel            float64 // thinnest furcal-side dentine within 7 mm below the furcation, mm below it
-}
-
-// Measure measures a canal as on its picture.
-func Measure(tooth *Tooth, canal int) Measures { panic("anatomy: contract") }
-
-// Norm is one published value.
-type Norm struct {
-	Tooth, Canal, Quantity, Unit string
-	Mean, SD, Low, High          float64
-	N                            int
-	Standing, Source             string // standing: confirmed | memory | common practice | derived
-}
-
-// Norms returns the whole table in file order.
-func Norms() []Norm { panic("anatomy: contract") }

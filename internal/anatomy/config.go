@@ -12,7 +12,7 @@ import (
 type canalPlan struct {
 	name  string
 	root  int // index of its root
-	first int // index of the first canal of its root; itself for that one
+	first int // index of the canal that leads its root: the first that joins no other
 	spec  CanalSpec
 	joins int // index of the canal it joins, or −1
 	// close: it begins beside the first canal of its root, as one orifice (types III, V, VII).
@@ -65,7 +65,7 @@ func drawConfig(kind Kind, root string, seed uint64) string {
 			weights[i] = share.Mean
 		}
 	}
-	stream := detmath.NewStream(seed, "anatomy/configuration/"+root)
+	stream := detmath.NewStream(seed, "anatomy/"+string(kind)+"/configuration/"+root)
 	return types[stream.Pick(weights)]
 }
 
@@ -113,7 +113,7 @@ func isDivided(l layout, listed []CanalSpec, seed uint64) bool {
 	if config != "IV" && config != "VIII" {
 		return false
 	}
-	stream := detmath.NewStream(seed, "anatomy/divided")
+	stream := detmath.NewStream(seed, "anatomy/"+string(l.kind)+"/divided/")
 	return stream.Float64() < norm(l.kind, "root", "split").Mean
 }
 
@@ -230,6 +230,11 @@ func settleJoins(canals []canalPlan) error {
 		}
 		if err := refuseOwnShape(*c); err != nil {
 			return err
+		}
+	}
+	for i := range canals {
+		if lead := canals[canals[i].first].joins; lead >= 0 {
+			canals[i].first = lead
 		}
 	}
 	return nil

@@ -117,14 +117,3 @@ func blob(through []geom.Point) []geom.Point {
 	}
 	return path[:len(path)-1]
 }
-
-// superellipse returns a rounded rectangle of half-widths a and b about the origin: an ellipse at
-// exponent 2, squarer above. Power is 2/exponent.
-func superellipse(a, b, power float64, signedPower func(v, p float64) float64, n int) []geom.Point {
-	path := make([]geom.Point, n)
-	for i := range path {
-		d := geom.Direction(float64(2 * math.Pi * float64(i) / float64(n)))
-		path[i] = geom.Point{X: a * signedPower(d.X, power), Y: b * signedPower(d.Y, power)}
-	}
-	return path
-}

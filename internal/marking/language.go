@@ -164,9 +164,7 @@ func (r *reader) read(node ast.Node) {
 	case *ast.CallNode:
 		r.call(n)
 	case *ast.ConditionalNode:
-		r.read(n.Cond)
-		r.read(n.Exp1)
-		r.read(n.Exp2)
+		r.choice(n)
 	case *ast.VariableDeclaratorNode:
 		r.read(n.Value)
 		r.local = append(r.local, n.Name)
@@ -224,6 +222,18 @@ func (r *reader) binary(n *ast.BinaryNode) {
 	for _, item := range list.Nodes {
 		r.read(item)
 	}
+}
+
+// choice checks c ? a : b. In the short form a ?: b the parser puts the very same node in two places,
+// so that a chain of them takes time that doubles with each; it is refused before anything walks it.
+func (r *reader) choice(n *ast.ConditionalNode) {
+	if n.Cond == n.Exp1 {
+		r.fault(n, "rules have no short choice ?:, write condition ? this : that")
+		return
+	}
+	r.read(n.Cond)
+	r.read(n.Exp1)
+	r.read(n.Exp2)
 }
 
 // name checks a bare name: a local one or a metric in sight.

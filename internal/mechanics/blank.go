@@ -98,8 +98,9 @@ func (s Section) check() error {
 			return nil
 		}
 		return fmt.Errorf("mechanics: flute depth %g is outside 0 to 0.4", s.Ratio)
+	default:
+		return fmt.Errorf("mechanics: no section shape %d", s.Shape)
 	}
-	return fmt.Errorf("mechanics: no section shape %d", s.Shape)
 }
 
 func (a Alloy) check() error {

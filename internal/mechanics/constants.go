@@ -14,7 +14,10 @@ const (
 	leapTurn       = 0.15 // rad: most the axis may turn within one trial advance
 	jumpSlope      = 0.3  // inward slope of a wall, mm/mm, before which a trial advance stops to look
 	nearAdvance    = 0.02 // mm: a smaller advance is not tried
-	tightShare     = 0.7  // share of the push from which on the file counts as seated
+	workTight      = 0.7  // share of the push from which on a working file counts as seated
+	workAim        = 0.9  // share of the push that its trial depths aim at
+	slideTight     = 0.95 // the same for a sliding one, which is to be placed exactly
+	slideAim       = 0.98
 	insertTrials   = 40   // trial depths of a first stroke
 	workTrials     = 2    // trial depths of a further stroke
 	looseForce     = 0.05 // N: a contact force below it does not support the file against buckling
@@ -76,9 +79,9 @@ type Tuning struct {
 func DefaultTuning() Tuning {
 	return Tuning{
 		WallStiffness: 400, Regularisation: 1e-3,
-		Friction: 0.2, TurnTravel: 0.3, TurnLeast: 0.25,
-		Wear: 0.5, TipWear: 4, Hardness: 840, CutFriction: 0.4, TwistYield: 0.7,
-		RideLimit: 0.55, GuideLimit: 1.2,
+		Friction: 0.2, TurnTravel: 0.1, TurnLeast: 0.15,
+		Wear: 0.6, TipWear: 4, Hardness: 840, CutFriction: 0.4, TwistYield: 0.7,
+		RideLimit: 0.5, GuideLimit: 1.2,
 		FilingReach: 0.1, ReamStep: 0.3, GougeStep: 0.02, Dulling: 1e-4,
 	}
 }

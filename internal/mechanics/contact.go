@@ -100,22 +100,22 @@ func (s *solver) evaluate(p *problem, y []float64) (energy, worst float64) {
 	inverse, k, tiny := 1/h, p.wall*h, p.tiny*h
 	for i, v := range y {
 		w := weight[i]
-		stiff := w * tiny
-		force := stiff * v
+		stiff := float64(w * tiny)
+		force := float64(stiff * v)
 		energy += float64(0.5 * (force * v))
 		if d := v - plus[i]; d > 0 {
-			f := w * k * d
+			f := float64(w * k * d)
 			force += f
 			stiff += float64(w * k)
 			energy += float64(0.5 * (f * d))
 		}
 		if d := -v - minus[i]; d > 0 {
-			f := w * k * d
+			f := float64(w * k * d)
 			force -= f
 			stiff += float64(w * k)
 			energy += float64(0.5 * (f * d))
 		}
-		around := -2 * moment[i]
+		around := float64(-2 * moment[i])
 		if i > 0 {
 			around += moment[i-1]
 		}
@@ -158,15 +158,15 @@ func (s *solver) bend(p *problem, y []float64) float64 {
 	}
 	moment[0], tangent[0], moment[last], tangent[last] = 0, 0, 0, 0
 	s.tangent[0], s.tangent[n+1] = 0, 0
-	energy *= h
+	energy = float64(energy * h)
 	if p.clamp {
 		q := axis[last] + float64(2*(y[last-1]-y[last])*square) - set[last]
-		m, t, w := stiff[last]*q, stiff[last], 0.5*stiff[last]*(q*q)
+		m, t, w := stiff[last]*q, stiff[last], float64(0.5*stiff[last]*(q*q))
 		if math.Abs(q) > yield[last] {
 			m, t, w = p.beyond(q, stiff[last], yield[last], full[last])
 		}
 		moment[last], tangent[last] = m, 2*t*cube
-		energy += float64(h / 2 * w)
+		energy += float64(0.5 * float64(h*w))
 	}
 	return energy
 }
@@ -177,7 +177,7 @@ func (p *problem) beyond(q, stiff, yield, full float64) (moment, tangent, energy
 	b := math.Min(a, full) - yield // on the plateau
 	c := math.Max(0, a-full)       // past it
 	tangent = stiff * p.plateau
-	knee := stiff * yield
+	knee := float64(stiff * yield)
 	m := knee + float64(tangent*b)
 	energy = float64(0.5*(knee*yield)) + float64(0.5*((knee+m)*b))
 	if c > 0 {
@@ -210,7 +210,7 @@ func pentadiagonal(tangent, spring, grad, dir, inverse, low1, low2 []float64) {
 	var b1, c1, c2, l1, l2a, l2b, z1, z2 float64 // of the rows one and two above
 	for i := range n {
 		t, next := tangent[i+1], tangent[i+2]
-		b := -2*(t+next) - float64(l1*c1)
+		b := float64(-2*(t+next)) - float64(l1*c1)
 		d := tangent[i] + float64(4*t) + next + spring[i] - float64(l1*b1) - float64(l2b*c2)
 		z := -grad[i] - float64(l1*z1) - float64(l2b*z2)
 		inv := 1 / d

@@ -62,8 +62,9 @@ func (m Motion) cutting() edges {
 		return edges{forward: 1, back: 0.5, in: 0.3, out: 0.6}
 	case Sliding:
 		return edges{}
+	default: // reaming, pecking and the motors
+		return edges{forward: 1, back: 0.3, in: 0.3, out: 0.5}
 	}
-	return edges{forward: 1, back: 0.3, in: 0.3, out: 0.5}
 }
 
 // flexing returns how a stroke bends a fibre of a file that is curved: whole turns at full range, and one

@@ -6,7 +6,8 @@ import "math"
 type axialLoad struct {
 	resistance float64 // N at the handle to move the file on
 	packed     float64 // N of it from debris or a fragment at the tip
-	buckles    float64 // N that the free length bears
+	buckles    float64 // N that the free length above the deepest contact bears
+	tipBuckles float64 // N that it bears when the tip is stopped and carries the push
 	tight      int     // station of the largest contact force
 	tightSide  int
 	contact    float64 // N, that force
@@ -22,7 +23,7 @@ type axialLoad struct {
 // add; nothing cancels. Checked by TestCapstan and TestSqueezed.
 func (w *Worker) resist(j *job, planes *[2]contact, depth float64, pull bool) axialLoad {
 	n := planes[0].n
-	load := axialLoad{buckles: math.Inf(1), tightSide: -1}
+	load := axialLoad{buckles: math.Inf(1), tipBuckles: math.Inf(1), tightSide: -1}
 	if n == 0 {
 		return load
 	}
@@ -32,8 +33,7 @@ func (w *Worker) resist(j *job, planes *[2]contact, depth float64, pull bool) ax
 		load.packed = w.packed(j, depth)
 		tension = load.packed
 	}
-	supported := depth // mm behind the tip of the last support, measured as arc length
-	load.buckles = math.Inf(1)
+	supported, touched := depth, false // arc length of the support below, and whether it is a contact
 	k0, k1 := planes[0].curvature[:n], planes[1].curvature[:n]
 	for i := n - 1; i >= 0; i-- {
 		k := math.Sqrt(float64(k0[i]*k0[i]) + float64(k1[i]*k1[i]))
@@ -51,20 +51,31 @@ func (w *Worker) resist(j *job, planes *[2]contact, depth float64, pull bool) ax
 				if pull {
 					slope = -slope
 				}
-				tension += f * math.Max(0, j.friction+slope)
+				tension += float64(f * math.Max(0, j.friction+slope))
 				if f > load.contact {
 					load.contact, load.tight, load.tightSide = f, i, 2*plane+side
 				}
 			}
 		}
 		if at > looseForce {
-			here := float64(i) * h
-			load.buckles = math.Min(load.buckles, j.rod.euler(depth-supported, depth-here))
-			supported = here
+			here := float64(float64(i) * h)
+			span := j.rod.euler(depth-supported, depth-here)
+			if touched {
+				load.buckles = math.Min(load.buckles, span)
+			}
+			load.tipBuckles = math.Min(load.tipBuckles, span)
+			supported, touched = here, true
 		}
 		w.axial[i] = tension
 	}
-	load.buckles = math.Min(load.buckles, j.rod.euler(depth-supported, j.rod.Blank.Length))
+	span := j.rod.euler(depth-supported, j.rod.Blank.Length)
+	load.tipBuckles = math.Min(load.tipBuckles, span)
+	if touched || load.packed > 0 {
+		load.buckles = math.Min(load.buckles, span)
+	}
+	if load.packed > 0 {
+		load.buckles = load.tipBuckles
+	}
 	load.resistance = tension
 	return load
 }

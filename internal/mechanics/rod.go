@@ -40,7 +40,7 @@ func NewRod(b Blank, step float64) *Rod {
 	n := int(math.Ceil(b.Length/step)) + 2
 	r := &Rod{Blank: b, Step: step, tipSlope: detmath.Tan(b.TipAngle), chips: b.Section.ChipSpace()}
 	r.pull, r.turn = detmath.Sincos(b.Helix)
-	r.coneEnd = math.Max(0, (b.Tip/2-pointRadius)/r.tipSlope)
+	r.coneEnd = math.Max(0, (float64(b.Tip/2)-pointRadius)/r.tipSlope)
 	columns := []*[]float64{&r.Radius, &r.Stiffness, &r.YieldCurvature, &r.FullCurvature, &r.TorsionStrength, &r.core, &r.slope, &r.softness, &r.windup}
 	backing := make([]float64, n*len(columns))
 	for i, c := range columns {
@@ -54,7 +54,7 @@ func NewRod(b Blank, step float64) *Rod {
 
 // sample fills station i.
 func (r *Rod) sample(i int) {
-	b, x := r.Blank, float64(i)*r.Step
+	b, x := r.Blank, float64(float64(i)*r.Step)
 	d := b.Diameter(x)
 	r.core[i] = d / 2
 	r.Radius[i] = math.Min(d/2, pointRadius+float64(r.tipSlope*x))

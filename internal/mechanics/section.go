@@ -41,8 +41,9 @@ func (s Section) Area(d float64) float64 {
 	case Core:
 		c := s.core(d)
 		return math.Pi / 4 * c * c
+	default:
+		return math.Pi / 4 * d * d
 	}
-	return math.Pi / 4 * d * d
 }
 
 // Inertia returns the second moment of area about the weak axis, mm⁴; d mm, ≥ 0.
@@ -62,8 +63,9 @@ func (s Section) Inertia(d float64) float64 {
 	case Core:
 		c := s.core(d)
 		return math.Pi / 64 * (c * c * c * c)
+	default:
+		return math.Pi / 64 * d4
 	}
-	return math.Pi / 64 * d4
 }
 
 // Torsion returns the torsion constant J, mm⁴; d mm, ≥ 0.
@@ -90,8 +92,9 @@ func (s Section) Torsion(d float64) float64 {
 	case Core:
 		c := s.core(d)
 		return math.Pi / 32 * (c * c * c * c)
+	default:
+		return math.Pi / 32 * d4
 	}
-	return math.Pi / 32 * d4
 }
 
 // Modulus returns the smallest elastic section modulus, mm³: first yield in the worst direction.
@@ -111,8 +114,9 @@ func (s Section) Modulus(d float64) float64 {
 	case Core:
 		c := s.core(d)
 		return math.Pi / 32 * (c * c * c)
+	default:
+		return math.Pi / 32 * d3
 	}
-	return math.Pi / 32 * d3
 }
 
 // Plastic returns the fully plastic section modulus that goes with Modulus, mm³: moment at full yield or
@@ -130,8 +134,9 @@ func (s Section) Plastic(d float64) float64 {
 	case Core:
 		c := s.core(d)
 		return c * c * c / 6
+	default:
+		return d * d * d / 6
 	}
-	return d * d * d / 6
 }
 
 // PlasticTorsion returns the fully plastic torsion modulus, mm³: torque at full yield over the shear
@@ -153,8 +158,9 @@ func (s Section) PlasticTorsion(d float64) float64 {
 	case Core:
 		c := s.core(d)
 		return math.Pi / 12 * (c * c * c)
+	default:
+		return math.Pi / 12 * d3
 	}
-	return math.Pi / 12 * d3
 }
 
 // ChipSpace returns the share of the circumscribed circle that the section leaves free for shavings,

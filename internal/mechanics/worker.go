@@ -18,6 +18,7 @@ type Worker struct {
 	now, trial [2]contact // accepted and tried contact of the two planes
 	spent      int        // plane solves since the call began
 	trail      trail
+	press      [4]pressing
 }
 
 // trail is what a worker remembers from stroke to stroke to choose the next trial depth.
@@ -30,6 +31,7 @@ type trail struct {
 	rate       float64 // N/mm: how fast resistance grows with depth
 	relief     float64 // N: how much a stroke's cutting lowers it
 	advance    float64 // mm: what the next stroke tries
+	trust      float64 // share of the predicted advance that is tried, 0 … 1
 }
 
 // NewWorker returns a worker with the engine's tuning.
@@ -83,6 +85,8 @@ type job struct {
 	friction float64 // along the axis, after turning
 	setShare float64 // share of the permanent set that keeps its direction under this motion
 	limit    float64 // mm: the stop, or the end of file or space
+	tight    float64 // share of the push from which on the file counts as seated
+	aim      float64 // share of the push that trial depths aim at
 	stations int     // of the space
 }
 
@@ -100,7 +104,7 @@ func (w *Worker) job(space *Space, rod *Rod, tool *Tool, hand Hand, depth float6
 		panic("mechanics: tool of another rod")
 	}
 	w.grow(n)
-	j := job{space: space, rod: rod, tool: tool, hand: hand, stations: n, setShare: 1}
+	j := job{space: space, rod: rod, tool: tool, hand: hand, stations: n, setShare: 1, tight: workTight, aim: workAim}
 	j.friction = hand.Friction
 	if j.friction <= 0 {
 		j.friction = w.tuning.Friction
@@ -177,6 +181,15 @@ func (w *Worker) sample(j *job, last, n int, f float64) {
 	}
 	c.weight[0] = 0.5
 	c.weight[n-1] = 0.5 + f // the last cell reaches to the tip
+}
+
+// resample fills the columns for the accepted depth, which need not be the one solved last.
+func (w *Worker) resample(j *job, depth float64) {
+	if n := w.now[0].n; n > 0 {
+		h := j.space.Step
+		last := int(math.Floor(depth/h + 1e-9))
+		w.sample(j, last, n, math.Max(0, depth/h-float64(last)))
+	}
 }
 
 // guess fills the first guess of a plane: the accepted offset where there is one, carried on from its end

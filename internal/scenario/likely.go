@@ -2,9 +2,11 @@ package scenario
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tugback/internal/marking"
+	"tugback/internal/treatment"
 )
 
 // listLimit is how many allowed words a message lists.
@@ -23,18 +25,18 @@ func choices(word string, allowed []string) string {
 	return "allowed: " + list
 }
 
-// instrument returns the end of a message about an unknown instrument. The catalogue is long, so
-// only the likely id or that of the same family are named.
-func instrument(id string, catalogue []string) string {
-	if meant := marking.Likely(id, catalogue); meant != "" {
-		return fmt.Sprintf("did you mean %q?", meant)
-	}
-	var families []string
-	for _, entry := range catalogue {
-		family, _, _ := strings.Cut(entry, "-")
-		if last := len(families) - 1; last < 0 || families[last] != family {
-			families = append(families, family)
+// likelyItem returns the end of a message about an id that is not in the catalogue: the likely id, or
+// when none is near the families there are.
+func likelyItem(id string) string {
+	var ids, families []string
+	for _, entry := range treatment.Catalogue() {
+		ids = append(ids, entry.ID)
+		if !slices.Contains(families, entry.Family) {
+			families = append(families, entry.Family)
 		}
 	}
-	return "the catalogue has " + strings.Join(families, ", ") + "; an id looks like " + catalogue[0]
+	if meant := marking.Likely(id, ids); meant != "" {
+		return fmt.Sprintf("; did you mean %q?", meant)
+	}
+	return fmt.Sprintf("; it has %s, written such as %s", strings.Join(families, ", "), ids[0])
 }

@@ -13,6 +13,7 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"tugback/internal/anatomy"
 	"tugback/internal/treatment"
 )
 
@@ -94,13 +95,13 @@ func read(src *source, lib *library, base string) (Scenario, error) {
 		return Scenario{}, faults.err()
 	}
 	r := &reader{src: src, faults: faults}
-	rules := &ruleReader{library: lib, stack: []string{base}}
+	rules := &ruleReader{library: lib, stack: []string{base}, used: map[string]bool{}}
 	s := Scenario{content: content{src: src, seed: 1, settings: treatment.DefaultSettings()}}
-	contents := []any{}
+	var ruleNodes []*yaml.Node
 	r.group(root, "a scenario", append(r.topKeys(&s.content), key{"rules", false, func(n *yaml.Node) {
-		contents = rules.list(r, base, n)
+		ruleNodes = rules.list(r, base, n)
 	}}))
-	s.rules, s.marker = rules.compile()
+	s.rules, s.marker = rules.compile(anatomy.CanalNames(s.spec.Kind))
 	all := r.faults
 	for _, used := range rules.readers {
 		all = append(all, used.faults...)
@@ -108,7 +109,10 @@ func read(src *source, lib *library, base string) (Scenario, error) {
 	if err := all.err(); err != nil {
 		return Scenario{}, err
 	}
-	s.digest = digest(root, contents)
+	s.digest = digest(root, ruleNodes)
+	if _, err := s.Case(s.seed); err != nil {
+		return Scenario{}, err
+	}
 	return s, nil
 }
 
@@ -151,15 +155,11 @@ func (r *reader) item(node *yaml.Node, what string) (string, bool) {
 	if !ok {
 		return "", false
 	}
-	var ids []string
-	for _, entry := range treatment.Catalogue() {
-		if entry.ID == id {
-			return id, true
-		}
-		ids = append(ids, entry.ID)
+	if _, err := treatment.Lookup(id); err != nil {
+		r.note(node, "instrument", "%s: %v%s", what, err, likelyItem(id))
+		return "", false
 	}
-	r.note(node, "instrument", "%s is %q, which is not in the catalogue; %s", what, shorten(id), instrument(id, ids))
-	return "", false
+	return id, true
 }
 
 // settings reads the conventions on which schools differ; what is not given keeps its default.
@@ -193,11 +193,9 @@ func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
 }
 
 // digest returns the SHA-256 of a scenario's content, with used rule sets in their place.
-func digest(root *yaml.Node, rules []any) string {
+func digest(root *yaml.Node, rules []*yaml.Node) string {
 	tree, _ := canonical(root).(map[string]any)
-	if _, found := tree["rules"]; found {
-		tree["rules"] = rules
-	}
+	tree["rules"] = canonical(&yaml.Node{Kind: yaml.SequenceNode, Content: rules})
 	text, err := json.Marshal(tree)
 	if err != nil {
 		panic(fmt.Sprintf("scenario: a tree of texts is not encoded: %v", err))

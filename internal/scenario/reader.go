@@ -28,22 +28,22 @@ type key struct {
 
 // note notes a fault at a node.
 func (r *reader) note(node *yaml.Node, rule, format string, args ...any) {
-	r.noteAt(node, 0, rule, format, args...)
+	r.noteAt(node, -1, rule, format, args...)
 }
 
 // noteAt notes a fault inside a scalar, some characters after the beginning of its text.
 func (r *reader) noteAt(node *yaml.Node, offset int, rule, format string, args ...any) {
 	if node.Kind == yaml.AliasNode {
-		return // the alias itself has been noted
+		return // its anchor has been noted
 	}
 	line, column := r.place(node, offset)
 	r.faults = append(r.faults, r.src.at(line, column, rule, fmt.Sprintf(format, args...)))
 }
 
-// place returns where a character of a scalar's text stands in the file. Where the text is written
-// over several lines or with escapes, that is the beginning of the scalar.
+// place returns where a character of a scalar's text stands in the file, or a node with offset −1.
+// Where the text is written over several lines or with escapes, that is the beginning of the scalar.
 func (r *reader) place(node *yaml.Node, offset int) (line, column int) {
-	if offset == 0 && node.Style&(yaml.LiteralStyle|yaml.FoldedStyle) == 0 {
+	if offset < 0 {
 		return node.Line, node.Column
 	}
 	text := []rune(r.src.line(node.Line))
@@ -123,10 +123,14 @@ func (r *reader) group(node *yaml.Node, what string, keys []key) bool {
 			r.note(name, "key", "%s has no key %q; %s", what, shorten(name.Value), choices(name.Value, keyNames(keys)))
 		}
 	}
+	var missing []string
 	for _, k := range keys {
 		if k.needed && seen[k.name] == nil {
-			r.note(node, "missing", "%s lacks the key %q", what, k.name)
+			missing = append(missing, k.name)
 		}
+	}
+	if len(missing) > 0 {
+		r.note(node, "missing", "%s lacks %s", what, strings.Join(missing, ", "))
 	}
 	return true
 }
@@ -243,7 +247,7 @@ func (r *reader) amountIn(node *yaml.Node, what, unit, text string, offset int) 
 		if a.unit != "" {
 			at += a.unitAt
 		}
-		r.noteAt(node, at, "unit", "%s is %s and %s", what, shorten(text), complaint)
+		r.noteAt(node, at, "unit", "%s is %s%s", what, shorten(text), complaint)
 		return 0, false
 	}
 	return value, true

@@ -38,28 +38,29 @@ type written struct {
 type ruleReader struct {
 	library *library
 	rules   []written
-	stack   []string  // files being read, outermost first
-	readers []*reader // one for each file used
+	stack   []string        // files being read, outermost first
+	used    map[string]bool // files used so far
+	readers []*reader       // one for each file used
 }
 
 // list reads a list of rules and of files to use, found in the file at a path of the library. It
-// returns the list's content with used files put in their place.
-func (rr *ruleReader) list(r *reader, file string, node *yaml.Node) []any {
-	contents := []any{}
+// returns the nodes of the rules, those of used files in their place.
+func (rr *ruleReader) list(r *reader, file string, node *yaml.Node) []*yaml.Node {
+	var nodes []*yaml.Node
 	r.list(node, "rules", ruleLimit, func(item *yaml.Node) {
 		use := useOf(item)
 		if use == nil {
 			rr.rule(r, item)
-			contents = append(contents, canonical(item))
+			nodes = append(nodes, item)
 			return
 		}
 		r.group(item, "a used rule set", []key{{"use", true, func(n *yaml.Node) {
 			if name, ok := r.text(n, "use"); ok {
-				contents = append(contents, rr.use(r, file, name, n)...)
+				nodes = append(nodes, rr.use(r, file, name, n)...)
 			}
 		}}})
 	})
-	return contents
+	return nodes
 }
 
 // useOf returns the key use: of an item of the list, or nil.
@@ -73,7 +74,7 @@ func useOf(item *yaml.Node) *yaml.Node {
 }
 
 // use reads the rule set in a file that is named relative to the file that uses it.
-func (rr *ruleReader) use(r *reader, from, name string, node *yaml.Node) []any {
+func (rr *ruleReader) use(r *reader, from, name string, node *yaml.Node) []*yaml.Node {
 	target := path.Join(path.Dir(from), name)
 	switch {
 	case rr.library == nil:
@@ -82,6 +83,8 @@ func (rr *ruleReader) use(r *reader, from, name string, node *yaml.Node) []any {
 		r.note(node, "use", "use: %s leaves the scenario's folder; allowed are files in it, such as rules/formative.yaml", shorten(name))
 	case slices.Contains(rr.stack, target):
 		r.note(node, "use", "%s uses itself: %s", shorten(name), strings.Join(append(rr.stack, target), " uses "))
+	case rr.used[target]:
+		r.note(node, "use", "%s is used twice", shorten(target))
 	case len(rr.stack) >= useDepth || len(rr.rules) > ruleLimit:
 		r.note(node, "use", "%s: too many rule sets use each other, allowed %d levels and %d rules", shorten(name), useDepth, ruleLimit)
 	default:
@@ -91,35 +94,38 @@ func (rr *ruleReader) use(r *reader, from, name string, node *yaml.Node) []any {
 }
 
 // read reads a rule set.
-func (rr *ruleReader) read(r *reader, target string, node *yaml.Node) []any {
+func (rr *ruleReader) read(r *reader, target string, node *yaml.Node) []*yaml.Node {
+	rr.used[target] = true
 	file, err := rr.library.files.Open(target)
 	if err != nil {
-		r.note(node, "use", "%s cannot be read: %s", shorten(target), reason(err))
+		r.note(node, "use", "%s: %s", shorten(target), reason(err))
 		return nil
 	}
-	used := &reader{}
-	rr.readers = append(rr.readers, used)
 	src, faults := readSource(rr.library.prefix+target, file)
-	if faults != nil {
-		used.faults = faults
+	if faults != nil && faults[0].Line == 0 {
+		r.note(node, "use", "%s %s", shorten(target), faults[0].Message)
 		return nil
 	}
-	used.src = src
+	used := &reader{src: src, faults: faults}
+	rr.readers = append(rr.readers, used)
+	if src == nil {
+		return nil
+	}
 	root, faults := src.parse()
 	used.faults = append(used.faults, faults...)
 	if root == nil {
 		return nil
 	}
-	var contents []any
+	var nodes []*yaml.Node
 	rr.stack = append(rr.stack, target)
 	used.group(root, "a rule set", []key{
 		{"format", true, used.format},
 		{"title", false, func(n *yaml.Node) { used.text(n, "title") }},
 		{"summary", false, func(n *yaml.Node) { used.text(n, "summary") }},
-		{"rules", true, func(n *yaml.Node) { contents = rr.list(used, target, n) }},
+		{"rules", true, func(n *yaml.Node) { nodes = rr.list(used, target, n) }},
 	})
 	rr.stack = rr.stack[:len(rr.stack)-1]
-	return contents
+	return nodes
 }
 
 // rule reads one rule.
@@ -156,12 +162,8 @@ func (rr *ruleReader) rule(r *reader, node *yaml.Node) {
 		return
 	}
 	w.faulty["id"] = w.faulty["id"] || rule.ID == ""
-	before := len(r.faults)
-	rule.Full = r.bound(full, "full", rule.Metric)
-	w.faulty["full"] = len(r.faults) > before
-	before = len(r.faults)
-	rule.None = r.bound(none, "none", rule.Metric)
-	w.faulty["none"] = len(r.faults) > before
+	rule.Full, w.faulty["full"] = r.bound(full, "full", rule.Metric)
+	rule.None, w.faulty["none"] = r.bound(none, "none", rule.Metric)
 	rr.rules = append(rr.rules, w)
 }
 
@@ -173,14 +175,15 @@ func (r *reader) rawText(node *yaml.Node, what string) (string, bool) {
 	return strings.TrimRight(node.Value, "\n"), true
 }
 
-// bound reads a comparison such as "<= 0.15 mm", in the unit of the rule's metric.
-func (r *reader) bound(node *yaml.Node, what, metric string) marking.Bound {
+// bound reads a comparison such as "<= 0.15 mm", in the unit of the rule's metric. It is faulty too
+// when the metric is unknown: the compiler of rules says so, and without its unit nothing can be read.
+func (r *reader) bound(node *yaml.Node, what, metric string) (b marking.Bound, faulty bool) {
 	if node == nil {
-		return marking.Bound{}
+		return b, false
 	}
 	text, ok := r.text(node, what)
 	if !ok {
-		return marking.Bound{}
+		return b, true
 	}
 	digits := strings.IndexFunc(text, func(c rune) bool { return !strings.ContainsRune("<>=!~ ", c) })
 	if digits < 0 {
@@ -190,17 +193,17 @@ func (r *reader) bound(node *yaml.Node, what, metric string) marking.Bound {
 	if !slices.Contains(marking.Operators(), op) {
 		r.note(node, "bound", "%s is %q; expected a comparison and a value, such as \"<= 0.15 mm\"; comparisons: %s",
 			what, shorten(text), strings.Join(marking.Operators(), " "))
-		return marking.Bound{}
+		return b, true
 	}
 	definition, known := metricNamed(metric)
 	if !known {
-		return marking.Bound{} // the compiler of rules says what is wrong with the metric
+		return b, true
 	}
 	if a, complaint := readAmount(text[digits:]); complaint == "" && a.unit == "%" && definition.Unit == "" && definition.High == 1 {
-		return marking.Bound{Op: op, Value: convert(a.value, "%", "share")}
+		return marking.Bound{Op: op, Value: convert(a.value, "%", "share")}, false
 	}
-	value, _ := r.amountIn(node, what, definition.Unit, text[digits:], digits)
-	return marking.Bound{Op: op, Value: value}
+	value, ok := r.amountIn(node, what, definition.Unit, text[digits:], digits)
+	return marking.Bound{Op: op, Value: value}, !ok
 }
 
 func metricNamed(name string) (treatment.Definition, bool) {
@@ -212,20 +215,22 @@ func metricNamed(name string) (treatment.Definition, bool) {
 	return treatment.Definition{}, false
 }
 
-// compile compiles the rules and puts the faults the compiler finds at their places.
-func (rr *ruleReader) compile() ([]marking.Rule, *marking.Marker) {
+// compile compiles the rules for a tooth with the canals and puts the faults found at their places.
+func (rr *ruleReader) compile(canals []string) ([]marking.Rule, *marking.Marker) {
 	rules := make([]marking.Rule, len(rr.rules))
 	for i, w := range rr.rules {
 		rules[i] = w.rule
 	}
-	marker, faults := marking.Compile(rules)
+	words := marking.Standard()
+	words.Canals = canals
+	marker, faults := words.Compile(rules)
 	for _, f := range faults {
 		w := rr.rules[f.Rule]
 		node := w.fields[f.Field]
 		switch {
 		case w.faulty[f.Field]:
 		case node == nil:
-			w.reader.note(w.node, "rule", "rule %s: %s", shorten(w.rule.ID), f.Message)
+			w.reader.note(w.node, "rule", "rule %s: %s: %s", shorten(w.rule.ID), f.Field, f.Message)
 		case f.Column == 0:
 			w.reader.note(node, "rule", "%s: %s", f.Field, f.Message)
 		default:

@@ -15,8 +15,6 @@ package scenario
 import (
 	"slices"
 
-	"gopkg.in/yaml.v3"
-
 	"tugback/internal/anatomy"
 	"tugback/internal/marking"
 	"tugback/internal/treatment"
@@ -34,7 +32,7 @@ type Scenario struct {
 // content is what a scenario file says, with the place of what can turn out wrong later.
 type content struct {
 	src                  *source
-	toothNode            *yaml.Node
+	places               map[string]fieldPlace
 	name, title, summary string
 	seed                 uint64
 	spec                 anatomy.Spec
@@ -82,14 +80,12 @@ func (s Scenario) Digest() string { return s.digest }
 
 // Case grows the scenario's tooth from a seed and returns the case before anything was done to it.
 // The same scenario and seed give the same case on every target. When the values of the file do not
-// fit together in a tooth the error is a Faults at the tooth's place in the file. Checked by
+// fit together in a tooth the error is a Faults at their place in the file. Checked by
 // TestCase.
 func (s Scenario) Case(seed uint64) (*treatment.Case, error) {
 	tooth, err := anatomy.Grow(s.spec, seed)
 	if err != nil {
-		r := reader{src: s.src}
-		r.note(s.toothNode, "tooth", "no tooth can be grown from seed %d: %v", seed, err)
-		return nil, r.faults.err()
+		return nil, s.refused(seed, err)
 	}
 	return &treatment.Case{
 		Scenario: s.name, Digest: s.digest, Seed: seed, Number: s.number, Tooth: tooth,

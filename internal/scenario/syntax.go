@@ -44,8 +44,8 @@ func (s *source) parse() (*yaml.Node, Faults) {
 	return document.Content[0], faults
 }
 
-// forbidden notes anchors, aliases, merge keys and tags: each makes what is read differ from what
-// stands on the page, and nested aliases grow without bound.
+// forbidden notes anchors, merge keys and tags: each makes what is read differ from what stands on the
+// page, and nested aliases grow without bound. An alias has an anchor, so it is not noted itself.
 func (s *source) forbidden(root *yaml.Node) Faults {
 	var faults Faults
 	rest := []*yaml.Node{root}
@@ -54,8 +54,6 @@ func (s *source) forbidden(root *yaml.Node) Faults {
 		rest = append(rest[:len(rest)-1], node.Content...)
 		what := ""
 		switch {
-		case node.Kind == yaml.AliasNode:
-			what = fmt.Sprintf("alias *%s", node.Value)
 		case node.Anchor != "":
 			what = fmt.Sprintf("anchor &%s", node.Anchor)
 		case node.Kind == yaml.ScalarNode && node.Tag == "!!merge":
@@ -181,6 +179,8 @@ func (s *source) explain(line int, message string) (column int, text string) {
 		return column + utf8.RuneCountInString(body[:strings.IndexByte(body, '\t')]), "tab before the value; only blanks are allowed"
 	case strings.Contains(message, "mapping values are not allowed") && second >= 0:
 		return column + second, "a second colon in one line; text that holds a colon and a blank stands in quotes"
+	case strings.Contains(message, "did not find expected comment or line break"):
+		return s.opening(line, ">|"), "text that begins with > or | stands in quotes"
 	case strings.Contains(message, "found unexpected end of stream") || strings.Contains(message, "found unexpected document indicator"):
 		return s.opening(line, `"'`), "the quote that opens here is not closed"
 	case strings.Contains(message, "did not find expected ',' or"):

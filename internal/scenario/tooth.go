@@ -1,6 +1,7 @@
 package scenario
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -54,10 +55,11 @@ func kinds() []string {
 	return words
 }
 
-// spanKey is a key whose value is fixed or drawn from a range. Limits keep a value possible; what a
-// tooth of the kind really has is the norms' business.
+// spanKey is a key whose value is fixed or drawn from a range. The limits are those of anatomy, here so
+// that every value outside them is found in one run; TestLimits compares the two.
 type spanKey struct {
 	name   string
+	field  string // as anatomy calls it in a SpecError
 	limits limits
 	stored string // unit in the engine
 	at     *anatomy.Range
@@ -66,41 +68,57 @@ type spanKey struct {
 // toothSpans lists the keys of a tooth that are quantities.
 func toothSpans(s *anatomy.Spec) []spanKey {
 	return []spanKey{
-		{"age", limits{"years", 12, 90}, "years", &s.Age},
-		{"length", limits{"mm", 12, 35}, "mm", &s.Length},
-		{"crown-height", limits{"mm", 4, 14}, "mm", &s.Crown},
-		{"chamber-height", limits{"mm", 0.2, 6}, "mm", &s.ChamberHeight},
-		{"roof-depth", limits{"mm", 2, 10}, "mm", &s.RoofDepth},
-		{"irregularity", limits{"%", 0, 200}, "share", &s.Noise},
+		{"age", "Age", limits{"years", 12, 90}, "years", &s.Age},
+		{"length", "Length", limits{"mm", 12, 36}, "mm", &s.Length},
+		{"crown-height", "Crown", limits{"mm", 4, 14}, "mm", &s.Crown},
+		{"chamber-height", "ChamberHeight", limits{"mm", 0.3, 6}, "mm", &s.ChamberHeight},
+		{"roof-depth", "RoofDepth", limits{"mm", 2.5, 10}, "mm", &s.RoofDepth},
+		{"irregularity", "Noise", limits{"%", 0, 200}, "share", &s.Noise},
 	}
 }
 
 // canalSpans lists the keys of a canal that are quantities.
 func canalSpans(c *anatomy.CanalSpec) []spanKey {
 	return []spanKey{
-		{"length", limits{"mm", 5, 30}, "mm", &c.Length},
-		{"angle", limits{"deg", 0, 120}, "rad", &c.Angle},
-		{"radius", limits{"mm", 1, 100}, "mm", &c.Radius},
-		{"apical-straight", limits{"mm", 0, 15}, "mm", &c.ApicalStraight},
-		{"second-angle", limits{"deg", 0, 90}, "rad", &c.SecondAngle},
-		{"second-radius", limits{"mm", 1, 100}, "mm", &c.SecondRadius},
-		{"proximal-angle", limits{"deg", 0, 120}, "rad", &c.ProximalAngle},
-		{"proximal-radius", limits{"mm", 1, 100}, "mm", &c.ProximalRadius},
-		{"orifice-tilt", limits{"deg", -45, 45}, "rad", &c.OrificeTilt},
-		{"narrow", limits{"mm", 0.05, 1.5}, "mm", &c.Narrow},
-		{"wide", limits{"mm", 0.05, 2}, "mm", &c.Wide},
-		{"constriction-level", limits{"mm", 0, 3}, "mm", &c.ConstrictionLevel},
-		{"foramen-offset", limits{"mm", 0, 4}, "mm", &c.ForamenOffset},
-		{"taper", limits{"%", 0, 30}, "share", &c.Taper},
-		{"join-level", limits{"mm", 0.5, 12}, "mm", &c.JoinLevel},
+		{"length", "Length", limits{"mm", 4, 28}, "mm", &c.Length},
+		{"angle", "Angle", limits{"deg", 0, 75}, "rad", &c.Angle},
+		{"radius", "Radius", limits{"mm", 2, 100}, "mm", &c.Radius},
+		{"apical-straight", "ApicalStraight", limits{"mm", 0, 15}, "mm", &c.ApicalStraight},
+		{"second-angle", "SecondAngle", limits{"deg", 0, 75}, "rad", &c.SecondAngle},
+		{"second-radius", "SecondRadius", limits{"mm", 2, 100}, "mm", &c.SecondRadius},
+		{"proximal-angle", "ProximalAngle", limits{"deg", 0, 75}, "rad", &c.ProximalAngle},
+		{"proximal-radius", "ProximalRadius", limits{"mm", 2, 100}, "mm", &c.ProximalRadius},
+		{"orifice-tilt", "OrificeTilt", limits{"deg", -45, 45}, "rad", &c.OrificeTilt},
+		{"narrow", "Narrow", limits{"mm", 0.06, 1.5}, "mm", &c.Narrow},
+		{"wide", "Wide", limits{"mm", 0.06, 1.8}, "mm", &c.Wide},
+		{"constriction-level", "ConstrictionLevel", limits{"mm", 0, 2}, "mm", &c.ConstrictionLevel},
+		{"foramen-offset", "ForamenOffset", limits{"mm", 0, 3}, "mm", &c.ForamenOffset},
+		{"taper", "Taper", limits{"%", 0, 20}, "share", &c.Taper},
+		{"join-level", "JoinLevel", limits{"mm", 0.5, 12}, "mm", &c.JoinLevel},
 	}
 }
 
-// spanKeys makes readable keys of a list of quantities.
-func (r *reader) spanKeys(spans []spanKey) []key {
+// fieldPlace is where a value that anatomy may refuse was written, and what it is called there.
+type fieldPlace struct {
+	node *yaml.Node
+	name string
+}
+
+// toothReader reads the tooth of a scenario and keeps the places of its values.
+type toothReader struct {
+	*reader
+	spec   *anatomy.Spec
+	places map[string]fieldPlace // by the field's name in a SpecError
+}
+
+// spanKeys makes readable keys of a list of quantities; path leads to their fields in the Spec.
+func (r *toothReader) spanKeys(path string, spans []spanKey) []key {
 	keys := make([]key, len(spans))
 	for i, s := range spans {
-		keys[i] = key{name: s.name, read: func(n *yaml.Node) { *s.at, _ = r.span(n, s.name, s.limits, s.stored) }}
+		keys[i] = key{name: s.name, read: func(n *yaml.Node) {
+			r.places[path+s.field] = fieldPlace{n, s.name}
+			*s.at, _ = r.span(n, s.name, s.limits, s.stored)
+		}}
 	}
 	return keys
 }
@@ -112,7 +130,8 @@ func (r *reader) wordKey(name string, at *string, allowed ...string) key {
 
 // tooth reads what is said of the tooth: its kind, its number and its anatomy.
 func (r *reader) tooth(node *yaml.Node, c *content) {
-	c.toothNode = node
+	t := &toothReader{r, &c.spec, map[string]fieldPlace{"": {node, "tooth"}}}
+	c.places = t.places
 	var kind string
 	var number, canals *yaml.Node
 	keys := []key{
@@ -120,15 +139,15 @@ func (r *reader) tooth(node *yaml.Node, c *content) {
 		{"number", false, func(n *yaml.Node) { number = n }},
 		{"canals", false, func(n *yaml.Node) { canals = n }},
 	}
-	r.group(node, "tooth", append(keys, r.spanKeys(toothSpans(&c.spec))...))
-	c.spec.Kind = anatomy.Kind(kind)
+	r.group(node, "tooth", append(keys, t.spanKeys("", toothSpans(t.spec))...))
+	t.spec.Kind = anatomy.Kind(kind)
 	if number != nil {
-		c.number = r.toothNumber(number, c.spec.Kind)
+		c.number = r.toothNumber(number, t.spec.Kind)
 	} else if kind != "" {
-		c.number = numbersOf(c.spec.Kind)[0]
+		c.number = numbersOf(t.spec.Kind)[0]
 	}
 	if canals != nil {
-		r.canals(canals, &c.spec)
+		t.canals(canals)
 	}
 }
 
@@ -156,55 +175,56 @@ func (r *reader) toothNumber(node *yaml.Node, kind anatomy.Kind) int {
 
 // canals reads the canals by name. They are put in the order of the tooth's orifices, so that the
 // order in the file does not matter.
-func (r *reader) canals(node *yaml.Node, spec *anatomy.Spec) {
+func (r *toothReader) canals(node *yaml.Node) {
 	if node.Kind != yaml.MappingNode {
 		r.note(node, "type", "canals is %s; expected the canals by name, such as \"MB: {angle: 30 deg}\"", kindName(node))
 		return
 	}
-	var names []string
-	if spec.Kind != "" {
-		names = anatomy.CanalNames(spec.Kind)
-	}
+	names := anatomy.CanalNames(r.spec.Kind)
 	seen := map[string]*yaml.Node{}
-	joins := map[string]*yaml.Node{}
 	for i := 0; i+1 < len(node.Content); i += 2 {
 		name, value := node.Content[i], node.Content[i+1]
 		if !r.keyText(name, seen) {
 			continue
 		}
 		if names != nil && !slices.Contains(names, name.Value) {
-			r.note(name, "canal", "%s has no canal %q; %s", spec.Kind, shorten(name.Value), choices(name.Value, names))
+			r.note(name, "canal", "%s has no canal %q; %s", r.spec.Kind, shorten(name.Value), choices(name.Value, names))
 		}
 		canal := anatomy.CanalSpec{Name: name.Value}
+		r.places[canalPath(canal)] = fieldPlace{name, name.Value}
 		if value.Kind != yaml.ScalarNode || value.ShortTag() != "!!null" {
-			joins[name.Value] = r.canal(value, &canal)
+			r.canal(value, &canal)
 		}
-		spec.Canals = append(spec.Canals, canal)
+		r.spec.Canals = append(r.spec.Canals, canal)
 	}
-	r.checkJoins(spec.Canals, joins)
-	slices.SortStableFunc(spec.Canals, func(a, b anatomy.CanalSpec) int {
+	r.checkJoins()
+	slices.SortStableFunc(r.spec.Canals, func(a, b anatomy.CanalSpec) int {
 		return slices.Index(names, a.Name) - slices.Index(names, b.Name)
 	})
 }
 
-// canal reads one canal and returns where it says which canal it joins.
-func (r *reader) canal(node *yaml.Node, c *anatomy.CanalSpec) (joins *yaml.Node) {
-	keys := append(r.spanKeys(canalSpans(c)),
+// canalPath leads to a canal in a Spec.
+func canalPath(c anatomy.CanalSpec) string { return "Canals[" + c.Name + "]" }
+
+// canal reads one canal.
+func (r *toothReader) canal(node *yaml.Node, c *anatomy.CanalSpec) {
+	path := canalPath(*c) + "."
+	keys := append(r.spanKeys(path, canalSpans(c)),
 		r.wordKey("towards", &c.Towards, "mesial", "distal"),
 		r.wordKey("proximal-towards", &c.ProximalTowards, "buccal", "lingual"),
 		r.wordKey("constriction", &c.Constriction, "single", "tapering", "multiple", "parallel"),
 		key{name: "calcified", read: func(n *yaml.Node) {
 			r.list(n, "calcified", 10, func(n *yaml.Node) { c.Calcified = append(c.Calcified, r.narrowing(n)) })
 		}},
-		key{name: "joins", read: func(n *yaml.Node) { c.Joins, _ = r.text(n, "joins"); joins = n }},
+		key{name: "joins", read: func(n *yaml.Node) {
+			r.places[path+"Joins"] = fieldPlace{n, "joins"}
+			c.Joins, _ = r.text(n, "joins")
+		}},
 	)
-	if !r.group(node, "canal "+shorten(c.Name), keys) {
-		return nil
-	}
+	r.group(node, "canal "+shorten(c.Name), keys)
 	if c.Narrow.Set && c.Wide.Set && c.Narrow.Low > c.Wide.High {
-		r.note(node, "range", "narrow is %s, more than wide, %s", show(c.Narrow.Low, "mm"), show(c.Wide.High, "mm"))
+		r.note(r.places[path+"Narrow"].node, "range", "narrow is %s, more than wide, %s", show(c.Narrow.Low, "mm"), show(c.Wide.High, "mm"))
 	}
-	return joins
 }
 
 // narrowing reads one calcified stretch.
@@ -216,31 +236,52 @@ func (r *reader) narrowing(node *yaml.Node) (n anatomy.Narrowing) {
 		}}
 	}
 	r.group(node, "a calcified stretch", []key{
-		quantity("level", &n.Level, limits{"mm", 0, 30}, "mm"),
-		quantity("length", &n.Length, limits{"mm", 0.1, 30}, "mm"),
-		quantity("left", &n.Share, limits{"%", 5, 100}, "share"),
+		quantity("level", &n.Level, limits{"mm", 0, 25}, "mm"),
+		quantity("length", &n.Length, limits{"mm", 0.2, 15}, "mm"),
+		quantity("left", &n.Share, limits{"%", 10, 100}, "share"),
 	})
 	return n
 }
 
 // checkJoins checks that a canal joins another canal of the list that runs to the apex by itself.
-func (r *reader) checkJoins(canals []anatomy.CanalSpec, at map[string]*yaml.Node) {
-	for _, c := range canals {
-		if c.Joins == "" || at[c.Name] == nil {
+func (r *toothReader) checkJoins() {
+	for _, c := range r.spec.Canals {
+		if c.Joins == "" {
 			continue
 		}
-		target := slices.IndexFunc(canals, func(other anatomy.CanalSpec) bool { return other.Name == c.Joins })
-		switch {
-		case target < 0 || c.Joins == c.Name:
-			var others []string
-			for _, other := range canals {
-				if other.Name != c.Name {
-					others = append(others, other.Name)
-				}
+		var others []string
+		beyond := ""
+		for _, other := range r.spec.Canals {
+			if other.Name != c.Name {
+				others = append(others, other.Name)
 			}
-			r.note(at[c.Name], "canal", "%s joins %q; %s", c.Name, shorten(c.Joins), choices(c.Joins, others))
-		case canals[target].Joins != "":
-			r.note(at[c.Name], "canal", "%s joins %s, which itself joins %s; name the canal that reaches the apex", c.Name, c.Joins, canals[target].Joins)
+			if other.Name == c.Joins {
+				beyond = other.Joins
+			}
+		}
+		node := r.places[canalPath(c)+".Joins"].node
+		switch {
+		case !slices.Contains(others, c.Joins):
+			r.note(node, "canal", "%s joins %q; %s", c.Name, shorten(c.Joins), choices(c.Joins, others))
+		case beyond != "":
+			r.note(node, "canal", "%s joins %s, which itself joins %s; name the canal that reaches the apex", c.Name, c.Joins, shorten(beyond))
 		}
 	}
+}
+
+// refused puts what anatomy refuses in a valid file at its place in the file.
+func (c *content) refused(seed uint64, err error) error {
+	r := reader{src: c.src}
+	place := c.places[""]
+	var fault *anatomy.SpecError
+	if !errors.As(err, &fault) {
+		r.note(place.node, "tooth", "no tooth can be grown from seed %d: %v", seed, err)
+		return r.faults.err()
+	}
+	name := fault.Field
+	if p, found := c.places[fault.Field]; found {
+		place, name = p, p.name
+	}
+	r.note(place.node, "tooth", "%s is %s, allowed: %s (tooth of seed %d)", name, fault.Value, fault.Allowed, seed)
+	return r.faults.err()
 }

@@ -118,23 +118,23 @@ func leadingZero(digits string) bool {
 	return len(digits) > 1 && digits[0] == '0' && digits[1] != '.'
 }
 
-// in returns an amount in the wanted unit, or what is wrong with its unit. The wanted unit "" is a
+// in returns an amount in the wanted unit, or what is wrong with its unit, to be put behind it. The wanted unit "" is a
 // plain number.
 func (a amount) in(wanted string) (value float64, complaint string) {
 	if a.unit == wanted {
 		return a.value, ""
 	}
 	if wanted == "" {
-		return 0, fmt.Sprintf("has the unit %q, but is a plain number", a.unit)
+		return 0, ": a plain number has no unit"
 	}
 	allowed := unitsLike(wanted)
 	if a.unit == "" {
 		example := strconv.FormatFloat(a.value, 'g', -1, 64)
-		return 0, fmt.Sprintf("has no unit; write for example %s %s; allowed: %s", example, wanted, strings.Join(allowed, ", "))
+		return 0, fmt.Sprintf(" without a unit; write for example %s %s; allowed: %s", example, wanted, strings.Join(allowed, ", "))
 	}
 	u, found := findUnit(a.unit)
 	if !found || !slices.Contains(allowed, u.name) {
-		return 0, fmt.Sprintf("has the unit %q; %s", a.unit, choices(a.unit, allowed))
+		return 0, fmt.Sprintf(": the unit %q does not fit; %s", shorten(a.unit), choices(a.unit, allowed))
 	}
 	return convert(a.value, u.name, wanted), ""
 }

@@ -1,0 +1,15 @@
+// Command tugback grows a tooth, treats it by a written plan and marks what came of it.
+package main
+
+import (
+	"os"
+
+	"tugback/internal/cli"
+	"tugback/scenarios"
+)
+
+func main() {
+	os.Exit(cli.Main(os.Args[1:], cli.Streams{
+		Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files, Debug: os.Getenv("TUGBACK_DEBUG") != "",
+	}))
+}

@@ -1,0 +1,138 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"regexp"
+
+	"tugback/internal/scenario"
+)
+
+// checkCommand checks files that people write.
+type checkCommand struct {
+	Files []string `arg:"" name:"file" help:"Scenarios, plans and rule sets; what each is shows from what is in it."`
+}
+
+// Run checks every file and tells all faults of all of them; each file without fault gets a line.
+func (c *checkCommand) Run(s *session) error {
+	known := map[string]scenario.Scenario{}
+	plans := map[string]scenario.Plan{}
+	faults := map[string]error{}
+	for _, name := range c.Files {
+		faults[name] = s.checkFile(name, known, plans)
+	}
+	failed := false
+	for _, name := range c.Files {
+		err := faults[name]
+		if plan, isPlan := plans[name]; isPlan && err == nil {
+			err = s.checkFor(plan, known)
+		}
+		if err != nil {
+			failed = true
+			if err := s.out.Flush(); err != nil {
+				return fmt.Errorf("the output cannot be written: %w", err)
+			}
+			s.end(err)
+			continue
+		}
+		fmt.Fprintf(s.out, "ok: %s\n", name)
+	}
+	if failed {
+		return &ending{code: exitFault}
+	}
+	return nil
+}
+
+// checkFile reads one file as what it is.
+func (s *session) checkFile(name string, known map[string]scenario.Scenario, plans map[string]scenario.Plan) error {
+	switch sort := sortOf(name); sort {
+	case "plan":
+		plan, err := scenario.LoadPlan(name)
+		plans[name] = plan
+		return err
+	case "rules":
+		return checkRules(name)
+	case "":
+		return scenario.Faults{{File: name, Rule: "kind",
+			Message: "is no scenario (which has the key tooth:), no plan (steps:) and no rule set (rules:)"}}
+	}
+	from, err := s.loadScenario(name)
+	if err == nil {
+		known[from.Name()] = from
+	}
+	return err
+}
+
+// checkFor checks a plan against the tooth of the scenario it is for, if that is among the files or
+// comes with the program.
+func (s *session) checkFor(plan scenario.Plan, known map[string]scenario.Scenario) error {
+	from, found := known[plan.For]
+	if !found {
+		if plan.For == "" {
+			return nil
+		}
+		for _, name := range s.shippedNames("*.yaml") {
+			if name == plan.For {
+				shipped, err := scenario.LoadFS(s.shipped, name+".yaml")
+				if err != nil {
+					return err
+				}
+				from, found = shipped, true
+			}
+		}
+	}
+	if !found {
+		return nil
+	}
+	grown, err := from.Case(seedFlag{}.or(plan.Seed, from.Seed()))
+	if err != nil {
+		return err
+	}
+	return plan.CheckAgainst(grown)
+}
+
+// topKey finds the keys that tell what a file is.
+var topKey = regexp.MustCompile(`(?m)^["']?(tooth|pulp|steps|for|rules)["']?[ \t]*:`)
+
+// sortLimit is how much of a file is looked at to tell what it is, in bytes: all of any file that the
+// readers accept.
+const sortLimit = 1 << 20
+
+// sortOf tells what a file is: scenario, plan, rules, or "" for none of them. A file that cannot be
+// read as text is left to the reader of scenarios, who says why.
+func sortOf(name string) string {
+	text, err := readText(name)
+	if err != nil {
+		return "scenario"
+	}
+	found := map[string]bool{}
+	for _, match := range topKey.FindAllSubmatch(text, -1) {
+		found[string(match[1])] = true
+	}
+	switch {
+	case found["tooth"], found["pulp"]:
+		return "scenario"
+	case found["steps"], found["for"]:
+		return "plan"
+	case found["rules"]:
+		return "rules"
+	}
+	return ""
+}
+
+// errNoText is what readText says of a file that no reader takes.
+var errNoText = errors.New("no text")
+
+// readText reads a small text file.
+func readText(name string) ([]byte, error) {
+	info, err := os.Stat(name)
+	if err != nil || !info.Mode().IsRegular() || info.Size() == 0 || info.Size() > sortLimit {
+		return nil, errNoText
+	}
+	text, err := os.ReadFile(name) //nolint:gosec // the person names the file
+	if err != nil || !isText(text) {
+		return nil, errNoText
+	}
+	return text, nil
+}

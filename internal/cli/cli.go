@@ -1,0 +1,130 @@
+// Package cli holds the commands of cmd/tugback: check, tooth, treat and verify.
+//
+// The main idea: a command reads its files, computes, makes every output in memory, puts output files
+// in place all together or not at all, and only then prints. What is wrong with a file a person wrote
+// is told with its place, all faults at once; what is wrong with the command line is told with the way
+// to the help. Every way to end has an exit code, which the help lists (see exit.go).
+//
+// Printed text is for a terminal of 92 columns and needs no colour. JSON is the same, byte for byte, on
+// every target: fields in a fixed order, numbers in shortest form. The package decides nothing about
+// teeth or marks; it shows what anatomy, treatment and marking say. Begin reading at Main.
+package cli
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"runtime/debug"
+	"slices"
+	"strings"
+
+	"github.com/alecthomas/kong"
+
+	"tugback/internal/treatment"
+)
+
+// Streams is what a run of the program talks to.
+type Streams struct {
+	Out, Err io.Writer
+	Shipped  fs.FS // scenarios that come with the program
+	Debug    bool  // after a bug, print the stack
+}
+
+// session is one run of one command.
+type session struct {
+	out     *bufio.Writer
+	err     io.Writer
+	shipped fs.FS
+}
+
+// grammar is the command line.
+type grammar struct {
+	Check  checkCommand  `cmd:"" help:"Check scenarios, plans and rule sets and tell every fault."`
+	Tooth  toothCommand  `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
+	Treat  treatCommand  `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
+	Verify verifyCommand `cmd:"" help:"Carry out a record again and say what differs."`
+
+	Version kong.VersionFlag `help:"Show the version of the engine."`
+}
+
+const description = `A teaching simulator for root canal treatment: grow a tooth, treat it by a written plan, see what each
+step did to it, and get marks that can be computed again. A training aid only: not for patients, no dose
+advice.
+
+Exit codes:
+  0  fine
+  1  a fault in the input, or a file that cannot be written
+  2  a fault in the command line
+  3  a record did not stand verification
+  4  a record was made by another engine version`
+
+// Main runs the command that the arguments (without the program's name) ask for and returns the exit
+// code. It never panics: a bug ends in a message. Checked by TestScripts.
+func Main(args []string, to Streams) (code int) {
+	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped}
+	defer func() {
+		if bug := recover(); bug != nil {
+			code = tellBug(to, bug)
+		}
+	}()
+	err := s.run(args)
+	if broken := s.out.Flush(); broken != nil && err == nil {
+		err = fmt.Errorf("the output cannot be written: %w", broken)
+	}
+	return s.end(err)
+}
+
+// tellBug says that the program, not its user, is at fault.
+func tellBug(to Streams, bug any) int {
+	fmt.Fprintf(to.Err, "tugback: this is a bug in the program, please report it: %v\n", bug)
+	if to.Debug {
+		fmt.Fprintf(to.Err, "%s", debug.Stack())
+	} else {
+		fmt.Fprintln(to.Err, "tugback: with TUGBACK_DEBUG=1 it says where")
+	}
+	return exitFault
+}
+
+// run reads the command line and runs its command.
+func (s *session) run(args []string) error {
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
+	ended := false
+	parser, err := kong.New(&grammar{},
+		kong.Name("tugback"), kong.Description(description),
+		kong.Vars{"version": "tugback engine " + treatment.Engine},
+		kong.Writers(s.out, s.err), kong.Exit(func(int) { ended = true }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoAppDescFormat: true, WrapUpperBound: textWidth}))
+	if err != nil {
+		panic(fmt.Sprintf("cli: the grammar is broken: %v", err))
+	}
+	context, err := parser.Parse(joinNegative(args))
+	if ended { // help or version was printed
+		return nil
+	}
+	var wrong *kong.ParseError
+	if errors.As(err, &wrong) {
+		return usage("%s", wrong.Error())
+	}
+	if err != nil {
+		return err
+	}
+	return context.Run(s)
+}
+
+// joinNegative ties a negative number to the option before it, so that the number is judged rather
+// than taken for an option.
+func joinNegative(args []string) []string {
+	joined := slices.Clone(args)
+	for i := len(joined) - 1; i > 0; i-- {
+		negative := len(joined[i]) > 1 && joined[i][0] == '-' && joined[i][1] >= '0' && joined[i][1] <= '9'
+		if negative && strings.HasPrefix(joined[i-1], "--") && !strings.Contains(joined[i-1], "=") {
+			joined[i-1] += "=" + joined[i]
+			joined = slices.Delete(joined, i, i+1)
+		}
+	}
+	return joined
+}

@@ -1,0 +1,166 @@
+package cli_test
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"tugback/internal/anatomy"
+	"tugback/internal/treatment"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden texts of the scripts and the reference in README.md")
+
+const readme = "../../README.md"
+
+// TestReadmeReference holds that the tables of README.md are those of the program.
+func TestReadmeReference(t *testing.T) {
+	raw, err := os.ReadFile(readme)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := string(raw)
+	for _, part := range []struct {
+		name    string
+		content string
+	}{
+		{"teeth", teeth()},
+		{"actions", actions()},
+		{"instruments", instruments()},
+		{"events", events()},
+		{"metrics", metrics()},
+	} {
+		begin := fmt.Sprintf("<!-- %s: written by go test ./internal/cli -update -->\n", part.name)
+		end := fmt.Sprintf("<!-- end of %s -->", part.name)
+		before, rest, found := strings.Cut(text, begin)
+		got, after, closed := strings.Cut(rest, end)
+		if !found || !closed {
+			t.Fatalf("README.md lacks the lines %q and %q", begin, end)
+		}
+		if got != part.content && !*update {
+			t.Errorf("the %s in README.md differ from the program's; run go test ./internal/cli -update", part.name)
+		}
+		text = before + begin + part.content + end + after
+	}
+	if *update && text != string(raw) {
+		if err := os.WriteFile(readme, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// teeth lists the kinds of tooth and the names their canals may have.
+func teeth() string {
+	var b strings.Builder
+	b.WriteString("| kind | canals it may have |\n| --- | --- |\n")
+	for _, kind := range anatomy.Kinds() {
+		fmt.Fprintf(&b, "| `%s` | %s |\n", kind, strings.Join(anatomy.CanalNames(kind), ", "))
+	}
+	return b.String()
+}
+
+// actions lists every kind of action with its fields.
+func actions() string {
+	var b strings.Builder
+	for _, kind := range treatment.Kinds() {
+		fmt.Fprintf(&b, "**%s** (stage: %s)\n\n", kind, kind.Stage())
+		b.WriteString("| field | value | needed | meaning |\n| --- | --- | --- | --- |\n")
+		for _, f := range treatment.Fields(kind) {
+			needed := ""
+			if f.Needed {
+				needed = "yes"
+			}
+			fmt.Fprintf(&b, "| `%s` | %s | %s | %s |\n", f.Key, allowed(f), needed, f.Text)
+		}
+		b.WriteString("\n")
+	}
+	return b.String()
+}
+
+// allowed says what a field may hold.
+func allowed(f treatment.Field) string {
+	switch f.Form {
+	case treatment.Word:
+		return strings.Join(f.Words, ", ")
+	case treatment.Name:
+		if f.Key == "canal" {
+			return "a canal of the tooth"
+		}
+		return "an instrument"
+	case treatment.Flag:
+		return "yes, no"
+	default:
+		return rounded(f, f.Min) + " to " + rounded(f, f.Max)
+	}
+}
+
+// rounded writes a stored limit in the field's unit as a plan does.
+func rounded(f treatment.Field, stored int) string {
+	return strings.TrimSpace(strconv.FormatFloat(float64(stored)/f.Scale, 'g', 5, 64) + " " + f.Unit)
+}
+
+// instruments lists the catalogue by family and taper.
+func instruments() string {
+	type row struct {
+		name, written string
+		taper         int
+		sizes         []string
+	}
+	var rows []row
+	for _, i := range treatment.Catalogue() {
+		at := slices.IndexFunc(rows, func(r row) bool { return r.taper == i.Taper && strings.HasPrefix(r.written, "`"+i.Family+"-") })
+		if at < 0 {
+			rows = append(rows, row{name: kindOf(i), written: "`" + i.ID + "`", taper: i.Taper})
+			at = len(rows) - 1
+		}
+		rows[at].sizes = append(rows[at].sizes, strconv.Itoa(i.Size))
+	}
+	var b strings.Builder
+	b.WriteString("| what | taper, mm/mm | first one is written | sizes |\n| --- | --- | --- | --- |\n")
+	for _, r := range rows {
+		taper := ""
+		if r.taper > 0 {
+			taper = fmt.Sprintf("%.2f", float64(r.taper)/100)
+		}
+		fmt.Fprintf(&b, "| %s | %s | %s | %s |\n", r.name, taper, r.written, strings.Join(r.sizes, " "))
+	}
+	return b.String()
+}
+
+// kindOf returns the words for an instrument's family.
+func kindOf(i treatment.Instrument) string {
+	name, _, _ := strings.Cut(i.Name, " size")
+	return name
+}
+
+// events lists every kind of event.
+func events() string {
+	var b strings.Builder
+	b.WriteString("| event | value | unit | mishap | meaning |\n| --- | --- | --- | --- | --- |\n")
+	for _, e := range treatment.EventKinds() {
+		fault := ""
+		if e.Fault {
+			fault = "yes"
+		}
+		fmt.Fprintf(&b, "| `%s` | %s | %s | %s | %s |\n", e.Kind, e.Value, e.Unit, fault, e.Text)
+	}
+	return b.String()
+}
+
+// metrics lists every metric with its range and source.
+func metrics() string {
+	var b strings.Builder
+	b.WriteString("| metric | of | range | unit | meaning | source |\n| --- | --- | --- | --- | --- | --- |\n")
+	for _, d := range treatment.MetricTable() {
+		of := "tooth"
+		if d.PerCanal {
+			of = "canal"
+		}
+		fmt.Fprintf(&b, "| `%s` | %s | %g to %g | %s | %s | %s |\n", d.Name, of, d.Low, d.High, d.Unit, d.Text, d.Source)
+	}
+	return b.String()
+}

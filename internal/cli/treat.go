@@ -1,0 +1,117 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+
+	"tugback/internal/attempt"
+	"tugback/internal/picture"
+	"tugback/internal/scenario"
+	"tugback/internal/treatment"
+)
+
+// treatCommand carries out a plan.
+type treatCommand struct {
+	Scenario string   `arg:"" help:"Scenario file, or the name of one that comes with the program."`
+	Plan     string   `required:"" placeholder:"PLAN" help:"Plan file, or the name of one that comes with the program."`
+	Seed     seedFlag `placeholder:"N" help:"Seed of what the scenario leaves open (default: the plan's, else the scenario's)."`
+	Record   string   `placeholder:"FILE" help:"Write the record, which verify carries out again."`
+	pictureFlags
+	JSON bool `name:"json" help:"Print JSON."`
+}
+
+// treated is a plan carried out.
+type treated struct {
+	from   scenario.Scenario
+	plan   scenario.Plan
+	start  *treatment.Case
+	steps  []doneStep
+	run    *attempt.Run
+	record attempt.Record
+}
+
+// doneStep is one action and what came of it.
+type doneStep struct {
+	action treatment.Action
+	at     int // ms, when it began
+	events []treatment.Event
+}
+
+// Run carries the plan out, writes record and pictures and prints what happened.
+func (c *treatCommand) Run(s *session) error {
+	done, err := c.treat(s)
+	if err != nil {
+		return err
+	}
+	var files outputs
+	err = files.add("--record", c.Record, func(w io.Writer) error {
+		text, err := attempt.Encode(done.record)
+		if err != nil {
+			return err
+		}
+		_, err = w.Write(text)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	err = c.add(&files, func() (picture.Drawing, error) {
+		return picture.TreatmentPlate(done.run.State(), done.run.Events(), picture.Options{Title: done.from.Title(), Before: true})
+	})
+	if err != nil {
+		return err
+	}
+	if err := files.write(); err != nil {
+		return err
+	}
+	if c.JSON {
+		return s.printJSON(newTreatReport(done))
+	}
+	done.print(page{s.out})
+	return nil
+}
+
+// treat reads the files and does every step of the plan.
+func (c *treatCommand) treat(s *session) (treated, error) {
+	from, plan, err := s.loadBoth(c.Scenario, c.Plan)
+	if err != nil {
+		return treated{}, err
+	}
+	start, err := from.Case(c.Seed.or(plan.Seed, from.Seed()))
+	if err != nil {
+		return treated{}, err
+	}
+	if err := plan.CheckAgainst(start); err != nil {
+		return treated{}, err
+	}
+	done := treated{from: from, plan: plan, start: start, run: attempt.Begin(attempt.Paper{Case: start, Marker: from.Marker()})}
+	for i, action := range plan.Steps {
+		at := done.run.State().Elapsed
+		events, err := done.run.Do(action)
+		var refused *attempt.ActionError
+		if errors.As(err, &refused) {
+			return treated{}, scenario.Faults{plan.Fault(i, refused.Err)}
+		}
+		if err != nil {
+			return treated{}, fmt.Errorf("step %d: %w", i+1, err)
+		}
+		done.steps = append(done.steps, doneStep{action, at, events})
+	}
+	done.record = done.run.Close()
+	return done, nil
+}
+
+// loadBoth reads a scenario and a plan; with both at fault, all faults of both are told.
+func (s *session) loadBoth(scenarioName, planName string) (scenario.Scenario, scenario.Plan, error) {
+	from, err := s.loadScenario(scenarioName)
+	plan, planErr := s.loadPlan(planName, scenarioName)
+	var first, second scenario.Faults
+	if errors.As(err, &first) && errors.As(planErr, &second) {
+		return from, plan, append(first, second...)
+	}
+	if err == nil {
+		err = planErr
+	}
+	return from, plan, err
+}

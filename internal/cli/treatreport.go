@@ -1,0 +1,233 @@
+package cli
+
+import (
+	"fmt"
+	"strings"
+
+	"tugback/internal/attempt"
+	"tugback/internal/marking"
+	"tugback/internal/treatment"
+)
+
+// treatReport is a plan carried out, as JSON.
+type treatReport struct {
+	Scenario       string            `json:"scenario"`
+	ScenarioDigest string            `json:"scenario_digest"`
+	Plan           string            `json:"plan"`
+	Seed           uint64            `json:"seed"`
+	Engine         string            `json:"engine"`
+	Digest         string            `json:"digest"`
+	Actions        int               `json:"actions"`
+	Elapsed        int               `json:"elapsed_ms"`
+	Events         []treatment.Event `json:"events"`
+	Outcome        treatment.Outcome `json:"outcome"`
+	Marks          marking.Marks     `json:"marks"`
+}
+
+// newTreatReport reports a treatment; lists without entries are written as such and not as null.
+func newTreatReport(t treated) treatReport {
+	r := treatReport{
+		Scenario: t.start.Scenario, ScenarioDigest: t.start.Digest, Plan: t.plan.Name, Seed: t.start.Seed,
+		Engine: treatment.Engine, Digest: t.record.Digest, Actions: len(t.steps), Elapsed: t.run.State().Elapsed,
+		Events: t.run.Events(), Outcome: t.record.Outcome, Marks: t.record.Marks,
+	}
+	r.Events = append([]treatment.Event{}, r.Events...)
+	r.Marks.Critical = append([]string{}, r.Marks.Critical...)
+	r.Marks.Rules = append([]marking.RuleMark{}, r.Marks.Rules...)
+	return r
+}
+
+// print lays a treatment out for a terminal.
+func (t treated) print(p page) {
+	heading(p, t.from)
+	p.paragraph("", strings.Join([]string{
+		t.start.Scenario, fmt.Sprintf("tooth %d", t.start.Number), "plan " + t.plan.Name, "seed " + whole(t.start.Seed), "engine " + treatment.Engine,
+	}, " · "))
+	if summary := t.from.Summary(); summary != "" {
+		fmt.Fprintln(p.to)
+		p.paragraph("", summary)
+	}
+	t.printSteps(p)
+	t.printMishaps(p)
+	t.printOutcome(p)
+	t.printMarks(p)
+	fmt.Fprintln(p.to)
+	p.paragraph("digest ", t.record.Digest)
+	p.paragraph("", "A training aid: it predicts nothing about a patient, and the marks are the instructor's rules.")
+}
+
+// printSteps prints each action as a sentence with the time it began, and under it what happened.
+func (t treated) printSteps(p page) {
+	p.section("Treatment", fmt.Sprintf("%d actions in %s", len(t.steps), clock(t.run.State().Elapsed)))
+	faults := mishaps()
+	for i, step := range t.steps {
+		p.paragraph(fmt.Sprintf("%3d  %s  ", i+1, clock(step.at)), attempt.Say(step.action))
+		for _, e := range step.events {
+			p.paragraph(bullet(faults[e.Kind]), attempt.Sentence(e))
+		}
+	}
+}
+
+// bullet is the beginning of an event's line; a mishap has a mark that does not need colour.
+func bullet(mishap bool) string {
+	if mishap {
+		return "             ! "
+	}
+	return "             · "
+}
+
+// mishaps tells which kinds of event are mishaps.
+func mishaps() map[treatment.EventKind]bool {
+	faults := map[treatment.EventKind]bool{}
+	for _, d := range treatment.EventKinds() {
+		faults[d.Kind] = d.Fault
+	}
+	return faults
+}
+
+// printMishaps lists what went wrong, with where and by what.
+func (t treated) printMishaps(p page) {
+	faults := mishaps()
+	rows := [][]string{{"step", "time", "what", "canal", "level", "wall", "instrument", "force", "", "detail"}}
+	for _, e := range t.run.Events() {
+		if faults[e.Kind] {
+			rows = append(rows, mishapRow(e))
+		}
+	}
+	if len(rows) == 1 {
+		p.section("Mishaps", "none")
+		return
+	}
+	p.section("Mishaps", fmt.Sprintf("%d; level from the foramen", len(rows)-1))
+	p.table("rrllrllrrl", rows)
+}
+
+// mishapRow is one event as a row.
+func mishapRow(e treatment.Event) []string {
+	level, force := "", ""
+	if e.Level != 0 {
+		level = quantity(e.Level, "mm")
+	}
+	if e.Force != 0 {
+		force = quantity(e.Force, "N")
+	}
+	return []string{
+		fmt.Sprint(e.Action + 1), clock(e.At), string(e.Kind), e.Canal, level, e.Wall, e.Item, force, quantity(e.Value, e.Unit), e.Detail,
+	}
+}
+
+// printOutcome prints the metrics: the tooth's, then the canals' with one column each.
+func (t treated) printOutcome(p page) {
+	p.section("Outcome", "")
+	rows := [][]string{}
+	canals := []string{}
+	for _, c := range t.start.Tooth.Canals {
+		canals = append(canals, c.Name)
+	}
+	out := t.record.Outcome
+	for _, d := range treatment.MetricTable() {
+		if v, found := out.Value(d.Name, ""); found && !d.PerCanal {
+			rows = append(rows, []string{d.Name, metric(v, d), unitOf(d)})
+		}
+	}
+	p.table("lrl", rows)
+	fmt.Fprintln(p.to)
+	rows = [][]string{append(append([]string{""}, canals...), "")}
+	for _, d := range treatment.MetricTable() {
+		if !d.PerCanal {
+			continue
+		}
+		row := []string{d.Name}
+		for _, c := range canals {
+			v, found := out.Value(d.Name, c)
+			if !found {
+				row = append(row, "–")
+				continue
+			}
+			row = append(row, metric(v, d))
+		}
+		rows = append(rows, append(row, unitOf(d)))
+	}
+	p.table("l"+strings.Repeat("r", len(canals))+"l", rows)
+}
+
+// share reports whether a metric is a share, which is printed in per cent.
+func share(d treatment.Definition) bool { return strings.HasSuffix(d.Name, "_share") }
+
+// metric writes a metric's value.
+func metric(v float64, d treatment.Definition) string {
+	switch {
+	case share(d):
+		return number(100*v, "%")
+	case strings.HasPrefix(d.Text, "1 when ") && v == 1:
+		return "yes"
+	case strings.HasPrefix(d.Text, "1 when ") && v == 0:
+		return "no"
+	}
+	return number(v, d.Unit)
+}
+
+// unitOf is the unit a metric is printed in.
+func unitOf(d treatment.Definition) string {
+	if share(d) {
+		return "%"
+	}
+	return d.Unit
+}
+
+// printMarks prints the marks by stage with their evidence.
+func (t treated) printMarks(p page) {
+	m := t.record.Marks
+	if len(m.Rules) == 0 {
+		p.section("Marks", "the scenario has no rules")
+		return
+	}
+	p.section("Marks", fmt.Sprintf("%s of %s points", points(m.Total), points(m.Available)))
+	stage := ""
+	for _, r := range m.Rules {
+		if r.Stage != stage {
+			stage = r.Stage
+			fmt.Fprintf(p.to, "%s\n", stage)
+		}
+		printRule(p, r)
+	}
+	if m.Failed {
+		fmt.Fprintln(p.to)
+		p.paragraph("", "Not passed, for a critical error:")
+		for _, why := range m.Critical {
+			p.paragraph("  ! ", why)
+		}
+	}
+}
+
+// printRule prints one rule's points, title and evidence.
+func printRule(p page, r marking.RuleMark) {
+	score := fmt.Sprintf("%5s / %-3s ", points(r.Points), points(r.Available))
+	switch {
+	case r.Critical && r.Happened:
+		score = "  CRITICAL  "
+	case r.Critical:
+		score = "     clear  "
+	}
+	title := r.Title
+	if title == "" {
+		title = r.ID
+	}
+	p.paragraph("  "+score, title)
+	evidence := r.Evidence
+	if r.Action >= 0 {
+		evidence += fmt.Sprintf(" (step %d)", r.Action+1)
+	}
+	if len(r.Parts) == 0 && evidence != "" {
+		p.paragraph("                ", evidence)
+	}
+	for _, part := range r.Parts {
+		p.paragraph(fmt.Sprintf("%15s ", ""), fmt.Sprintf("%s of %s: %s", points(part.Points), points(part.Available), part.Evidence))
+	}
+}
+
+// points writes marks with at most two decimals.
+func points(v float64) string {
+	text := fmt.Sprintf("%.2f", v)
+	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
+}

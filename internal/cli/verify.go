@@ -1,0 +1,108 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"strings"
+
+	"tugback/internal/attempt"
+	"tugback/internal/scenario"
+)
+
+// recordLimit is above the size of any record, in bytes.
+const recordLimit = 16 << 20
+
+// verifyCommand carries a record out again.
+type verifyCommand struct {
+	Record   string `arg:"" help:"Record written by treat."`
+	Scenario string `placeholder:"FILE" help:"Scenario of the record (default: the one of its name that comes with the program)."`
+}
+
+// Run carries the record out again and says what differs.
+func (c *verifyCommand) Run(s *session) error {
+	data, err := readRecord(c.Record)
+	if err != nil {
+		return refusal(c.Record, err)
+	}
+	record, err := attempt.Decode(data)
+	if err != nil {
+		return refusal(c.Record, err)
+	}
+	name := c.Scenario
+	if name == "" {
+		name = record.Scenario.Name
+	}
+	from, err := s.recordScenario(name, c.Scenario == "")
+	if err != nil {
+		return err
+	}
+	grown, err := from.Case(record.Seed)
+	if err != nil {
+		return err
+	}
+	if refused := attempt.Verify(record, attempt.Paper{Case: grown, Marker: from.Marker()}); refused != nil {
+		return refusal(c.Record, refused)
+	}
+	fmt.Fprintf(s.out, "verified: %s\n", c.Record)
+	page{s.out}.table("ll", [][]string{
+		{"scenario", record.Scenario.Name},
+		{"seed", whole(record.Seed)},
+		{"engine", record.Engine},
+		{"actions", whole(uint64(len(record.Actions)))},
+		{"marks", points(record.Marks.Total) + " of " + points(record.Marks.Available)},
+		{"digest", record.Digest},
+	})
+	return nil
+}
+
+// recordScenario reads the scenario of a record: the file asked for, or the shipped one of its name.
+func (s *session) recordScenario(name string, shipped bool) (scenario.Scenario, error) {
+	if !shipped {
+		return s.loadScenario(name)
+	}
+	names := s.shippedNames("*.yaml")
+	for _, known := range names {
+		if name == known {
+			return scenario.LoadFS(s.shipped, known+".yaml")
+		}
+	}
+	return scenario.Scenario{}, fmt.Errorf("the record is about the scenario %.80q, which does not come with the program; name its file with --scenario", name)
+}
+
+// readRecord reads a record's bytes; of a file that is far too large only its size is told.
+func readRecord(name string) ([]byte, error) {
+	file, err := os.Open(name) //nolint:gosec // the person names the file
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, errors.New("no such file")
+	case err != nil:
+		return nil, cause(err)
+	}
+	defer file.Close() //nolint:errcheck // only read
+	info, err := file.Stat()
+	switch {
+	case err != nil:
+		return nil, cause(err)
+	case info.IsDir():
+		return nil, errors.New("is a folder; name a file in it")
+	case info.Size() > recordLimit:
+		return nil, &attempt.Refusal{Class: attempt.TooLarge, Reason: fmt.Sprintf("%d bytes, far more than any record has", info.Size()), Action: -1}
+	}
+	data, err := io.ReadAll(io.LimitReader(file, recordLimit))
+	if err != nil {
+		return nil, cause(err)
+	}
+	return data, nil
+}
+
+// refusal says why a record was not accepted, and ends with the exit code of the reason.
+func refusal(name string, err error) error {
+	var refused *attempt.Refusal
+	if !errors.As(err, &refused) {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	return &ending{refused.Class.ExitCode(), name + ": " + strings.Join(refused.Lines(), "\n  ")}
+}

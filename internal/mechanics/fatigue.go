@@ -1,0 +1,74 @@
+package mechanics
+
+import (
+	"math"
+
+	"tugback/internal/detmath"
+)
+
+// FibreStrain returns the strain of the outermost fibre of a file bent to a radius of its axis:
+//
+//	ε = d / (2R)
+//
+// d and R in mm, > 0. Small-strain beam theory; with R of the outer edge instead, d/(2R − d).
+// Source: facts/instruments 3.1 (in common use). Checked by TestStrainTable (F3).
+func FibreStrain(diameter, radius float64) float64 { return diameter / (2 * radius) }
+
+// Cycles returns the number of full cycles of a strain amplitude that the median piece survives,
+//
+//	N = (ε / FatigueStrain)^(1/FatigueExponent)
+//
+// +Inf for ε = 0. The constants are a calibration; published lives of one file differ a hundredfold.
+// Checked by TestStrainLife.
+func (a Alloy) Cycles(strain float64) float64 {
+	if strain <= 0 {
+		return math.Inf(1)
+	}
+	return detmath.Pow(strain/a.FatigueStrain, 1/a.FatigueExponent)
+}
+
+// halfSine returns sin(angle/2) up to half a turn, 1 beyond.
+func halfSine(angle float64) float64 {
+	if angle >= math.Pi {
+		return 1
+	}
+	return detmath.Sin(angle / 2)
+}
+
+// tire adds a stroke's bending to the tool's life and notes the largest strain: Miner's sum per rod
+// station of whole turns at the fibre strain r·√(κ₁²+κ₂²) and of the swing to and fro (Motion.flexing),
+// of which the share turned was done. A piece breaks where its sum passes its own endurance.
+func (w *Worker) tire(j *job, depth, turned float64, out *Stroke) {
+	n, h := w.now[0].n, j.space.Step
+	turns, swing := j.hand.Motion.flexing()
+	alloy := &j.rod.Blank.Alloy
+	loops := 0.0
+	if swing > 0 {
+		loops = detmath.Pow(swing, -1/alloy.FatigueExponent)
+	}
+	perStrain := turned * (turns + loops)
+	last := int(math.Floor(depth/h + 1e-9))
+	if depth/h-float64(last) >= 0.5 {
+		last++
+	}
+	k0, k1 := w.now[0].curvature[:n], w.now[1].curvature[:n]
+	for i := range n {
+		strain := w.columns.core[i] * math.Sqrt(float64(k0[i]*k0[i])+float64(k1[i]*k1[i]))
+		if strain > out.Strain {
+			out.Strain, out.StrainAt = strain, math.Max(0, depth-float64(float64(i)*h))
+		}
+		if k := last - i; strain >= fatigueFloor && perStrain > 0 && k < len(j.tool.Life) {
+			j.tool.Life[k] += perStrain / alloy.Cycles(strain)
+		}
+	}
+	worst := 0
+	for k, life := range j.tool.Life {
+		if life > j.tool.Life[worst] {
+			worst = k
+		}
+	}
+	out.Life = j.tool.Life[worst] / math.Max(j.tool.Endurance, 1e-9)
+	if out.Life >= 1 {
+		out.Broke, out.BrokeAt = "fatigue", float64(worst)*j.rod.Step
+	}
+}

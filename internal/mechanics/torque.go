@@ -1,0 +1,84 @@
+package mechanics
+
+import "math"
+
+// torsion is how a stroke twists the file.
+type torsion struct {
+	torque float64 // N·mm at the handle
+	share  float64 // largest torque / strength along the file
+	at     float64 // mm behind the tip
+	turned float64 // share of the motion's turning that was done (a motor stops at its limit)
+}
+
+// twisting sums the torque that turning meets, from the tip upwards,
+//
+//	M ← M + N·r·CutFriction, at the tip (push left over)·D0/2·CutFriction/sin α
+//
+// and compares it with the strength of the section. A hand that turns a file by less than it takes to
+// wind it up does not reach that torque: it rises elastically up to TwistYield of the strength, and from
+// there to the strength over one further turn of the file (standard minimum angle 360°), which stays in
+// Tool.Unwound. A motor stops at its limit. Checked by TestTorque, TestTipBinds.
+func (w *Worker) twisting(j *job, s *seated) torsion {
+	out := torsion{turned: 1}
+	m := j.hand.Motion
+	n := w.now[0].n
+	if n == 0 || m.turned() == 0 {
+		return out
+	}
+	r, h := j.rod, j.space.Step
+	twist := w.tipTorque(j, s)
+	for i := n - 1; i >= 0; i-- {
+		force := 0.0
+		for plane := range w.now {
+			force += w.now[plane].force[0][i] + w.now[plane].force[1][i]
+		}
+		twist += float64(force * w.columns.radius[i] * w.tuning.CutFriction)
+		x := math.Max(0, s.depth-float64(float64(i)*h))
+		if share := twist / (r.at(r.TorsionStrength, x) * j.tool.Strength); share > out.share {
+			out.share, out.at = share, x
+		}
+	}
+	out.torque = twist
+	if limit := j.hand.TorqueLimit; limit > 0 && twist > limit {
+		out.turned = limit / twist
+		out.share *= out.turned
+		out.torque = limit
+		return out
+	}
+	w.windUp(j, s.depth, &out)
+	return out
+}
+
+// tipTorque returns the torque of a stopped tip that carries what is left of the push, N·mm.
+func (w *Worker) tipTorque(j *job, s *seated) float64 {
+	if s.halt == HaltStop || s.halt == HaltTight {
+		return 0
+	}
+	left := math.Max(0, s.push-s.load.resistance+s.load.packed)
+	sine := j.rod.tipSlope / math.Sqrt(1+float64(j.rod.tipSlope*j.rod.tipSlope))
+	return left * j.rod.Blank.Tip / 2 * w.tuning.CutFriction / sine
+}
+
+// windUp limits the torque to what the hand's turn can wind up in the file between the place of the
+// largest share and the handle, and notes what stays.
+func (w *Worker) windUp(j *job, depth float64, t *torsion) {
+	r, m := j.rod, j.hand.Motion
+	if t.share <= 0 {
+		return
+	}
+	give := r.at(r.windup, r.Blank.Length) - r.at(r.windup, t.at) // rad per N·mm
+	strength := t.torque / t.share
+	turn := math.Max(m.Forward, m.Back)
+	knee := float64(w.tuning.TwistYield * strength)
+	reached := turn / math.Max(give, 1e-12)
+	if reached > knee { // past it the file unwinds
+		beyond := turn - float64(knee*give) + j.tool.Unwound
+		reached = knee + float64((strength-knee)*math.Min(1, beyond/fullTurn))
+	}
+	reached = math.Min(reached, t.torque)
+	if reached > knee && m.Forward > m.Back+1e-9 {
+		plastic := float64(fullTurn * (reached - knee) / (strength - knee))
+		j.tool.Unwound = math.Max(j.tool.Unwound, plastic)
+	}
+	t.share, t.torque = reached/strength, reached
+}

@@ -1,0 +1,168 @@
+package mechanics
+
+import "math"
+
+// Cutting of a stroke: Archard with an edge,
+//
+//	V = k·F·s/H
+//
+// per station and wall; k by edge, direction, section, shavings and blunting, s the way the edge slides.
+
+// reach is how far the edges slide in a stroke as cutting distance: per mm of radius while turning, and
+// along the axis, mm.
+type reach struct{ turning, along float64 }
+
+// slide returns the cutting distance of a motion of which the share turned was done. An edge cuts as far
+// as it moves across itself: flutes at the helix angle β to the axis, turning by cos β, drawing by sin β.
+func (w *Worker) slide(j *job, turned float64) reach {
+	m := j.hand.Motion
+	e := m.cutting()
+	keen := j.rod.Blank.Edge * sharpness(j.rod.Blank.Section) * math.Max(0, 1-j.tool.Clog) * math.Max(0, 1-j.tool.Dull)
+	return reach{
+		turning: turned * keen * j.rod.turn * (float64(e.forward*m.Forward) + float64(e.back*m.Back)),
+		along:   keen * j.rod.pull * m.Lift * (e.in + e.out),
+	}
+}
+
+// sharpness returns how keenly a section's corners meet the wall, 1 for the square of a K-type file: a
+// corner of 60° scrapes better than one of 90°. The figures are chosen; direction: section matters more
+// than motion (BNRC 2021), and an incidence of 70° cuts more than 90° (Pedullà 2021).
+func sharpness(s Section) float64 {
+	switch s.Shape {
+	case Square:
+		return 1
+	case Triangle, Rhombus, Core:
+		return 1.2
+	default: // a round section has no edge
+		return 0
+	}
+}
+
+// wear cuts the walls where the file presses, over the fluted length, and counts what was removed. The
+// depth is the volume over the width of the contact (file circle against wall circle, widening with what
+// is already cut), and never more than half of the present interference, so that a stroke relieves a
+// contact and does not overshoot it. Checked by TestArchard, TestCurveWear, TestStraightCanal.
+func (w *Worker) wear(j *job, depth float64, cut reach, out *Stroke) {
+	n, h := w.now[0].n, j.space.Step
+	work := 0.0
+	for i := range n {
+		x := depth - float64(float64(i)*h)
+		if j.space.Soft[i] || x > j.rod.Blank.WorkingPart {
+			continue
+		}
+		radius := w.columns.radius[i]
+		share := 1.0
+		if x < j.rod.coneEnd {
+			share = j.rod.Blank.TipCuts
+		}
+		sliding := share * (float64(cut.turning*radius) + cut.along)
+		for side := range j.space.Wall {
+			plane := side / 2
+			force := w.now[plane].force[side%2][i] + w.pressed(j, side, i)
+			if force <= 0 || sliding <= 0 {
+				continue
+			}
+			work += float64(force * sliding)
+			volume := w.tuning.Wear * force * sliding / w.tuning.Hardness
+			cell := w.columns.weight[i] * h
+			sunk := force / (w.tuning.WallStiffness * cell)
+			across := 0.5 * (j.space.Wall[(side+2)%4][i] + j.space.Wall[(side+2)%4^1][i])
+			width := contactWidth(radius, across, sunk)
+			w.cutWall(j, side, i, math.Min(volume/(cell*width), slideCutShare*sunk), width, out)
+		}
+	}
+	w.blunt(j, work, out)
+}
+
+// contactWidth returns the width (mm) over which a circle of a radius that has sunk into a round wall of
+// another radius lies on it: 2√(2·p·r_e), 1/r_e = 1/r − 1/ρ, at most a quarter of its circumference.
+func contactWidth(radius, wall, sunk float64) float64 {
+	quarter := quarterArc * radius
+	if wall <= radius {
+		return quarter
+	}
+	effective := radius * wall / (wall - radius)
+	return math.Min(quarter, math.Max(2*math.Sqrt(2*sunk*effective), 0.1*radius))
+}
+
+// cutWall moves a wall outwards and keeps the stroke's account.
+func (w *Worker) cutWall(j *job, side, i int, depth, width float64, out *Stroke) {
+	if depth <= 0 {
+		return
+	}
+	wall := j.space.Wall[side]
+	at := float64(i) * j.space.Step
+	before := wall[i]
+	wall[i] += depth
+	out.Removed += float64(depth * width * j.space.Step)
+	if depth > out.Cut[side] {
+		out.Cut[side], out.CutAt[side] = depth, at
+	}
+	if surface := j.space.Surface[side][i]; before <= surface && wall[i] > surface && !out.Through {
+		out.Through, out.ThroughAt, out.ThroughSide = true, at, side
+	}
+}
+
+// blunt fills the flutes with what was cut and dulls a steel edge by its friction work (N·mm).
+func (w *Worker) blunt(j *job, work float64, out *Stroke) {
+	r := j.rod
+	inside := math.Min(out.Depth, r.Blank.WorkingPart)
+	mean := r.at(r.core, inside/2)
+	flutes := r.chips * math.Pi * (mean * mean) * inside
+	if flutes > 0 {
+		j.tool.Clog = math.Min(1, j.tool.Clog+out.Removed/flutes)
+	}
+	if r.Blank.Alloy.FullStrain == 0 {
+		j.tool.Dull = math.Min(1, j.tool.Dull+float64(w.tuning.Dulling*work))
+	}
+}
+
+// spread prepares how a deliberate sideways load lies on the favoured walls: on the fluted length below
+// the orifice, most where the file is nearest the wall, nothing where it is FilingReach farther away. It
+// leaves per wall the nearest gap and the sum of weights.
+func (w *Worker) spread(j *job, depth float64) {
+	for side := range w.press {
+		p := &w.press[side]
+		p.load, p.near, p.sum = j.hand.Motion.Press*j.hand.Motion.Favour[side], math.Inf(1), 0
+		if p.load <= 0 {
+			continue
+		}
+		for i := j.space.Orifice; i < w.now[0].n; i++ {
+			if w.flutedAt(j, depth, i) {
+				p.near = math.Min(p.near, w.clearance(side, i))
+			}
+		}
+		for i := j.space.Orifice; i < w.now[0].n; i++ {
+			if w.flutedAt(j, depth, i) {
+				p.sum += math.Max(0, w.tuning.FilingReach-(w.clearance(side, i)-p.near))
+			}
+		}
+	}
+}
+
+// pressing is the spread of a sideways load over one wall.
+type pressing struct{ load, near, sum float64 }
+
+// pressed returns the deliberate load on a wall at a station, N.
+func (w *Worker) pressed(j *job, side, i int) float64 {
+	p := &w.press[side]
+	if p.load <= 0 || p.sum <= 0 || i < j.space.Orifice {
+		return 0
+	}
+	return p.load * math.Max(0, w.tuning.FilingReach-(w.clearance(side, i)-p.near)) / p.sum
+}
+
+// flutedAt says whether flutes lie against a hard wall at a station.
+func (w *Worker) flutedAt(j *job, depth float64, i int) bool {
+	x := depth - float64(float64(i)*j.space.Step)
+	return !j.space.Soft[i] && x <= j.rod.Blank.WorkingPart && x >= j.rod.coneEnd
+}
+
+// clearance returns the gap between file and a wall, mm, not below 0.
+func (w *Worker) clearance(side, i int) float64 {
+	y := w.now[side/2].y[i]
+	if side%2 == 0 {
+		y = -y
+	}
+	return math.Max(0, w.gaps[side][i]-y)
+}
