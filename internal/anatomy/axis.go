@@ -101,18 +101,19 @@ type course struct {
 	noise []float64 // curvature added at each station
 }
 
-// axis returns the stations of a course from an origin: exact pieces where there is no noise.
+// axis returns the stations of a course from an origin: exact where there is no noise.
 func (c course) axis(origin geom.Point, heading, length float64, n int) []geom.Station {
 	curve := geom.Curve{Origin: origin, Heading: heading, Pieces: c.bend.pieces(length)}
 	step := length / float64(n-1)
 	stations := make([]geom.Station, n)
-	for i := range stations {
-		stations[i] = curve.At(float64(float64(i) * step))
-		stations[i].S = float64(float64(i) * step)
-	}
 	if c.noise == nil {
+		for i := range stations {
+			stations[i] = curve.At(float64(float64(i) * step))
+			stations[i].S = float64(float64(i) * step)
+		}
 		return stations
 	}
+	steer(stations, curve, step)
 	lean := 0.0
 	for i := range stations {
 		if i > 0 {
@@ -121,8 +122,37 @@ func (c course) axis(origin geom.Point, heading, length float64, n int) []geom.S
 		stations[i].Heading += lean
 		stations[i].Curvature += c.noise[i]
 	}
+	stations[0].Point = origin
 	place(stations, step)
 	return stations
+}
+
+// end returns the last station of a course, untilted.
+func (c course) end(origin geom.Point, length float64, n int) geom.Station {
+	if c.noise != nil {
+		return c.axis(origin, 0, length, n)[n-1]
+	}
+	return geom.Curve{Origin: origin, Pieces: c.bend.pieces(length)}.At(length)
+}
+
+// steer sets arc length, heading and curvature of stations along a curve.
+func steer(stations []geom.Station, curve geom.Curve, step float64) {
+	heading, start, piece := curve.Heading, 0.0, 0
+	for i := range stations {
+		s := float64(float64(i) * step)
+		for piece+1 < len(curve.Pieces) && s > start+curve.Pieces[piece].Length {
+			p := curve.Pieces[piece]
+			start += p.Length
+			heading += float64(0.5 * p.Length * (p.Start + p.End))
+			piece++
+		}
+		p := curve.Pieces[piece]
+		u, k := s-start, p.Start
+		if p.Length > 0 {
+			k += float64((p.End - p.Start) * u / p.Length)
+		}
+		stations[i] = geom.Station{S: s, Heading: heading + float64(0.5*u*(p.Start+k)), Curvature: k}
+	}
 }
 
 // place sets the points of stations from the first on by their headings, exact where the curvature is

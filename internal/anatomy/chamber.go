@@ -2,6 +2,7 @@ package anatomy
 
 import (
 	"math"
+	"slices"
 
 	"tugback/internal/geom"
 )
@@ -42,7 +43,7 @@ func (g *grower) drawLevels() (roof, tall, thick float64) {
 	}
 	read := func(q string) (mean, variance float64) {
 		n := norm(g.kind, "", q)
-		return n.Mean, n.SD * n.SD
+		return n.Mean, float64(n.SD * n.SD)
 	}
 	rMean, rr := read("roof_depth")
 	hMean, hh := read("chamber_height")
@@ -50,9 +51,9 @@ func (g *grower) drawLevels() (roof, tall, thick float64) {
 	_, floor := read("cusp_floor")
 	_, furcation := read("cusp_furcation")
 	_, below := read("roof_furcation")
-	rh := 0.5 * (floor - rr - hh)
-	ht := 0.5 * (below - hh - tt)
-	rt := 0.5*(furcation-floor-tt) - ht
+	rh := float64(0.5 * (floor - rr - hh))
+	ht := float64(0.5 * (below - hh - tt))
+	rt := float64(0.5*(furcation-floor-tt)) - ht
 	a := math.Sqrt(rr)
 	b, c := rh/a, rt/a
 	d := math.Sqrt(hh - float64(b*b))
@@ -100,16 +101,16 @@ func (g *grower) mouth() (left, right float64) {
 // with age, but never inside the canals' mouths.
 func (g *grower) molarWalls(left, right float64) {
 	crown, chamber := g.tooth.Crown, &g.tooth.Chamber
-	aged := 0.5 * norm(g.kind, "", "pulp_width_slope").Mean * (g.age - g.referenceAge())
+	aged := float64(0.5 * norm(g.kind, "", "pulp_width_slope").Mean * (g.age - g.referenceAge()))
 	wall := g.draw("", "pulp_wall") - aged
 	front, back := math.Inf(1), math.Inf(-1)
 	for _, c := range g.tooth.Canals {
 		z := c.Proximal[0].Point.X
 		front, back = math.Min(front, z-c.Wall[buccal][0]), math.Max(back, z+c.Wall[lingual][0])
 	}
-	half := [2]float64{math.Max(1, 0.5*crown.Cervix[0]-wall), math.Max(1, 0.5*crown.Cervix[1]-wall)}
+	half := [2]float64{math.Max(1, float64(0.5*crown.Cervix[0])-wall), math.Max(1, float64(0.5*crown.Cervix[1])-wall)}
 	chamber.Wall = [4]float64{
-		math.Max(-left, math.Min(half[0], 0.3-left)), math.Max(right, math.Min(half[0], 0.3+right)),
+		math.Max(-left, math.Min(half[0], 0.15-left)), math.Max(right, math.Min(half[0], 0.15+right)),
 		math.Max(half[1], -front), math.Max(half[1], back),
 	}
 }
@@ -134,12 +135,10 @@ func (g *grower) drawMolarChamber(left, right float64) {
 	rise := math.Min(0.18, 0.12*tall)
 	path = bezier(path, at(0.5*right, low+rise), at(0.5*left, low+rise), at(left, low))
 	chamber.Outline = path[:len(path)-1]
-	for i, cusp := range g.tooth.Crown.Cusps {
-		tip := tips[i%2]
+	for _, cusp := range g.tooth.Crown.Cusps {
+		tip := tips[1]
 		if cusp.Point.X < 0 {
 			tip = tips[0]
-		} else {
-			tip = tips[1]
 		}
 		z := math.Copysign(0.8*chamber.Wall[buccal], cusp.Z)
 		chamber.Horns = append(chamber.Horns, Cusp{cusp.Name, tip, z})
@@ -154,7 +153,7 @@ func (g *grower) singleWalls() {
 
 // pulpWidth returns the widths of the pulp at the cervix, which shrink with age.
 func (g *grower) pulpWidth() (md, bl float64) {
-	aged := norm(g.kind, "", "pulp_width_slope").Mean * (g.age - g.referenceAge())
+	aged := float64(norm(g.kind, "", "pulp_width_slope").Mean * (g.age - g.referenceAge()))
 	md, bl = g.draw("", "pulp_md"), g.draw("", "pulp_bl")
 	return math.Max(0.35, md+aged), math.Max(0.5, bl+aged)
 }
@@ -170,7 +169,7 @@ func (g *grower) drawSingleChamber(left, right float64) {
 	path := []geom.Point{at(left, low)}
 	if g.form == incisor {
 		wide := 1.3 * half
-		tip := 0.85 * wide
+		tip := float64(0.85 * wide)
 		path = bezier(path, at(left, low+float64(0.3*tall)), at(-wide, middle), at(-wide, low+float64(0.78*tall)))
 		path = bezier(path, at(-wide, low+float64(0.9*tall)), at(-tip-0.05, chamber.Roof+float64(0.6*horn)), at(-tip, chamber.Roof+horn))
 		path = bezier(path, at(-tip+0.12, chamber.Roof+float64(0.4*horn)), at(-0.3*wide, chamber.Roof), at(0, chamber.Roof))
@@ -239,24 +238,36 @@ func (g *grower) floorOutline(centre geom.Point) []geom.Point {
 	return blob(through)
 }
 
-// floorCorners returns the orifices pushed outwards by their radius, counter-clockwise; two
-// that begin as one count once.
+// floorCorners returns the corners of the floor, counter-clockwise: the orifices pushed outwards. The
+// floor of a lower molar has four, two before and two behind, also where a root has one wide orifice.
 func (g *grower) floorCorners(centre geom.Point) []geom.Point {
 	var corners []geom.Point
 	for i, c := range g.tooth.Canals {
 		o := geom.Point{X: c.Axis[0].Point.X, Y: c.Proximal[0].Point.X}
 		out := o.Sub(centre)
-		if out.Norm() < 0.6 || (g.canals[i].close && g.canals[i].first != i) {
-			continue
+		switch plan := g.canals[i]; {
+		case g.form == molar && !g.upper:
+			x := o.X + math.Copysign(0.3, o.X)
+			if plan.alone || o.Y < 0 {
+				corners = insertCorner(corners, geom.Point{X: x, Y: o.Y - c.Wall[buccal][0]}, centre)
+			}
+			if plan.alone || o.Y >= 0 {
+				corners = insertCorner(corners, geom.Point{X: x, Y: o.Y + c.Wall[lingual][0]}, centre)
+			}
+		case out.Norm() >= 0.6 && plan.name != "MB2":
+			corners = insertCorner(corners, o.Add(out.Unit().Scale(0.25+c.Wall[mesial][0])), centre)
 		}
-		corner := o.Add(out.Unit().Scale(0.25 + c.Wall[mesial][0]))
-		at := len(corners)
-		for at > 0 && before(corner.Sub(centre), corners[at-1].Sub(centre)) {
-			at--
-		}
-		corners = append(corners[:at], append([]geom.Point{corner}, corners[at:]...)...)
 	}
 	return corners
+}
+
+// insertCorner keeps corners in order of direction from a centre.
+func insertCorner(corners []geom.Point, corner, centre geom.Point) []geom.Point {
+	at := len(corners)
+	for at > 0 && before(corner.Sub(centre), corners[at-1].Sub(centre)) {
+		at--
+	}
+	return slices.Insert(corners, at, corner)
 }
 
 // before orders directions counter-clockwise from the negative x axis.

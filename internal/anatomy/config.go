@@ -1,6 +1,7 @@
 package anatomy
 
 import (
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -122,7 +123,7 @@ func claim(root rootLayout, listed []CanalSpec) (mine, others []CanalSpec) {
 	for _, c := range listed {
 		belongs := false
 		for _, set := range root.sets {
-			belongs = belongs || oneOf(set, c.Name)
+			belongs = belongs || slices.Contains(set, c.Name)
 		}
 		if belongs {
 			mine = append(mine, c)
@@ -171,7 +172,7 @@ func chooseSet(root rootLayout, listed []CanalSpec, config *string, divided bool
 
 func holdsAll(set []string, listed []CanalSpec) bool {
 	for _, c := range listed {
-		if !oneOf(set, c.Name) {
+		if !slices.Contains(set, c.Name) {
 			return false
 		}
 	}
@@ -191,7 +192,7 @@ func appendCanals(canals []canalPlan, plan *rootPlan, root int, set []string, li
 				c.spec = l
 			}
 		}
-		c.close = len(set) == 2 && oneOf([]string{"III", "V", "VII"}, plan.config)
+		c.close = len(set) == 2 && slices.Contains([]string{"III", "V", "VII"}, plan.config)
 		if i > 0 && len(set) == 2 {
 			c.meets = plan.config == "VI" || plan.config == "VII"
 			if len(listed) == 0 && (plan.config == "II" || plan.config == "III") {

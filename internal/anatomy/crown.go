@@ -10,7 +10,7 @@ import (
 func (g *grower) growCrown(rootMean float64) error {
 	height := take(g.spec.Crown, g.stream("crown", ""), norm(g.kind, "", "crown_height").draw)
 	g.length = take(g.spec.Length, g.stream("length", ""), norm(g.kind, "", "length").draw)
-	least := 0.75 * rootMean
+	least := float64(0.75 * rootMean)
 	if !g.spec.Length.Set {
 		g.length = math.Max(g.length, height+least)
 	} else if !g.spec.Crown.Set {
@@ -63,7 +63,7 @@ func (f frame) at(x, y float64) geom.Point { return geom.Point{X: x * f.half, Y:
 // drawCrown sets outline and dentine.
 func (g *grower) drawCrown() {
 	crown := &g.tooth.Crown
-	f := frame{0.5 * crown.Cervix[0], 0.5 * crown.Table[0], crown.Height}
+	f := frame{float64(0.5 * crown.Cervix[0]), float64(0.5 * crown.Table[0]), crown.Height}
 	side, tip := norm(g.kind, "", "enamel_side").Mean, norm(g.kind, "", "enamel_cusp").Mean
 	d := frame{f.neck, f.half - side, f.height}
 	switch g.form {

@@ -143,7 +143,7 @@ func (g *grower) orifice(i int) (point geom.Point, z float64) {
 		pair := g.roots[plan.root].canals
 		a, b := g.canals[pair[0]].name, g.canals[pair[1]].name
 		x = 0.5 * (norm(g.kind, a, "orifice_x").Mean + norm(g.kind, b, "orifice_x").Mean)
-		z = 0.5*(norm(g.kind, a, "orifice_z").Mean+norm(g.kind, b, "orifice_z").Mean) + math.Copysign(half, norm(g.kind, plan.name, "orifice_z").Mean)
+		z = float64(0.5*(norm(g.kind, a, "orifice_z").Mean+norm(g.kind, b, "orifice_z").Mean)) + math.Copysign(half, norm(g.kind, plan.name, "orifice_z").Mean)
 	}
 	return geom.Point{X: x, Y: g.tooth.Chamber.Floor}, z
 }
@@ -174,7 +174,7 @@ const largestTilt = 32 * degree
 
 // growClinical solves length and orifice tilt so that the radiographic apex comes to lie where it is
 // wanted, and sets the clinical axis. Each round rotates the canal about its orifice and makes its
-// coronal straight longer or shorter; four rounds settle it below 0.01 mm.
+// coronal straight longer or shorter; three rounds settle it below 0.01 mm.
 func (g *grower) growClinical(i int, origin geom.Point) error {
 	plan, canal := g.canals[i], &g.tooth.Canals[i]
 	lower := g.apexY[plan.root]
@@ -186,23 +186,25 @@ func (g *grower) growClinical(i int, origin geom.Point) error {
 	if plan.spec.Length.Set {
 		length = take(plan.spec.Length, g.stream("length", plan.name), constant(0))
 	}
-	for round := range 5 {
+	for round := range 4 {
 		if length < 4 {
 			return bound{g.tooth.Crown.Height - origin.Y + 5, 36, "mm"}.refuse("Length", g.length, "the root needs some length")
 		}
 		fitted, err := g.bends[i].fit(length)
-		if err != nil {
+		switch {
+		case err != nil && (round == 3 || plan.spec.Length.Set):
 			return err
+		case err != nil: // a curved canal is longer than the first guess
+			length = fitted.arc() + coronalStraight
 		}
 		n := stationsFor(length)
 		c := course{bend: fitted}
 		if round > 1 {
 			c.noise = g.axial.row(n, length/float64(n-1), 2.5, float64(5*i), g.axisNoise())
 		}
-		axis := c.axis(origin, 0, length, n)
-		end := axis[n-1]
+		end := c.end(origin, length, n)
 		tilt := g.tilt(i, origin, canal.Foramen.apexFrom(end.Point, end.Heading))
-		if round == 4 {
+		if round == 3 {
 			canal.Axis = c.axis(origin, tilt, length, n)
 			canal.Length, canal.Step = length, length/float64(n-1)
 			break
@@ -217,6 +219,9 @@ func (g *grower) growClinical(i int, origin geom.Point) error {
 
 func (g *grower) axisNoise() float64 { return g.noise * norm(g.kind, "", "axis_noise").Mean }
 
+// freeSwing, rad, is how far off the tooth's axis a single root may end without being tilted back.
+const freeSwing = 6 * degree
+
 // tilt returns the heading at the orifice: as the spec fixes it, or so that the apex comes under its
 // wanted place, or as drawn for teeth with one root. apex is where the canal would end untilted.
 func (g *grower) tilt(i int, origin, apex geom.Point) float64 {
@@ -225,15 +230,26 @@ func (g *grower) tilt(i int, origin, apex geom.Point) float64 {
 		return take(plan.spec.OrificeTilt, g.stream("tilt", plan.name), constant(0))
 	}
 	if _, ok := findNorm(g.kind, plan.name, "apex_x"); !ok {
-		return g.draw(g.canals[plan.first].name, "tilt")
+		from := apex.Sub(origin)
+		swing := detmath.Atan2(from.X, -from.Y)
+		over := math.Copysign(math.Max(0, math.Abs(swing)-freeSwing), swing)
+		return g.draw(g.canals[plan.first].name, "tilt") - float64(0.6*over)
 	}
 	target := g.draw(plan.name, "apex_x")
 	if plan.first != i {
 		lead := g.canals[plan.first]
 		s := g.stream("apex beside", plan.name)
-		target = g.rootApexX(plan.root) + norm(g.kind, plan.name, "apex_x").Mean - norm(g.kind, lead.name, "apex_x").Mean + s.Normal(0, 0.12)
+		target = g.rootApexX(plan.root) + g.apexX(plan.name) - g.apexX(lead.name) + s.Normal(0, 0.12)
 	}
 	return tiltTo(target-origin.X, apex.Sub(origin))
+}
+
+// apexX returns where a canal ends on the average: straight below its orifice if nothing else is known.
+func (g *grower) apexX(canal string) float64 {
+	if own, ok := findNorm(g.kind, canal, "apex_x"); ok {
+		return own.Mean
+	}
+	return norm(g.kind, canal, "orifice_x").Mean
 }
 
 // rootApexX returns where the leading canal of a root ends.
@@ -243,16 +259,21 @@ func (g *grower) rootApexX(root int) float64 {
 	return canal.Foramen.apexFrom(end.Point, end.Heading).X
 }
 
-// leaning is the share of a bend's sideways swing that the tilt at the orifice takes back; the rest
-// carries the apex off, as roots lean the way they bend. tuned: by eye, for roots that stay apart.
-const leaning = 0.65
+// The tilt at the orifice takes back most of a bend's sideways swing; the rest carries the apex off,
+// as roots lean the way they bend. tuned: by eye, for roots that stay apart.
+const (
+	leaning     = 0.35 // share that is left
+	largestLean = 1.2  // mm, of the apex
+)
 
 // tiltTo returns the heading at the orifice for a canal that would end at an offset from the orifice
 // if untilted, and is to come near a place across the tooth.
 func tiltTo(across float64, from geom.Point) float64 {
 	reach := from.Norm()
 	share := math.Max(-0.9, math.Min(0.9, across/reach))
-	turn := detmath.Asin(share) - float64(leaning*detmath.Atan2(from.X, -from.Y))
+	swing := detmath.Atan2(from.X, -from.Y)
+	left := math.Max(-largestLean/reach, math.Min(largestLean/reach, leaning*swing))
+	turn := detmath.Asin(share) - swing + left
 	return math.Max(-largestTilt, math.Min(largestTilt, turn))
 }
 
@@ -276,8 +297,7 @@ func (g *grower) growProximal(i int, origin geom.Point) error {
 	if g.isCommon(plan.root) {
 		target = 0.5 * g.sumOverRoot(plan.root, "apex_z")
 	}
-	straight := c.axis(origin, 0, canal.Length, n)
-	tilt := tiltTo(target-origin.X, straight[n-1].Point.Sub(origin))
+	tilt := tiltTo(target-origin.X, c.end(origin, canal.Length, n).Point.Sub(origin))
 	canal.Proximal = c.axis(origin, tilt, canal.Length, n)
 	if plan.meets {
 		g.meet(i)

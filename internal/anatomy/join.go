@@ -27,14 +27,20 @@ func reshape(stations []geom.Station, step float64, slope func(s float64) float6
 // meetGap, mm, is how near two canals of types VI and VII come to each other.
 const meetGap = 0.5
 
-// meet leads a canal close to the leading one of its root half way down and away again.
+// meet leads a canal and the leading one of its root together half way down, and apart again.
 func (g *grower) meet(i int) {
 	canal, lead := &g.tooth.Canals[i], &g.tooth.Canals[g.canals[i].first]
-	half := len(canal.Proximal) / 2
-	gap := canal.Proximal[half].Point.X - lead.Proximal[min(half, len(lead.Proximal)-1)].Point.X
-	shift := math.Copysign(math.Max(0, math.Abs(gap)-meetGap), -gap)
-	middle := 0.5 * canal.Length
-	reshape(canal.Proximal, canal.Step, func(s float64) float64 {
+	at := func(c *Canal) float64 { return c.Proximal[len(c.Proximal)/2].Point.X }
+	gap := at(canal) - at(lead)
+	shift := math.Copysign(0.5*math.Max(0, math.Abs(gap)-meetGap), gap)
+	detour(canal, -shift)
+	detour(lead, shift)
+}
+
+// detour moves the middle of a canal's hidden course sideways and leaves its ends in place.
+func detour(c *Canal, shift float64) {
+	middle := 0.5 * c.Length
+	reshape(c.Proximal, c.Step, func(s float64) float64 {
 		if s < middle {
 			return shift * smoothSlope(s/middle) / middle
 		}

@@ -89,10 +89,10 @@ func (g *grower) furcalDentine(i, plane int) (furcal, outer []float64) {
 	arch := math.Max(trunk-0.4, 1.03*least)
 	inner := []knot{
 		{0, trunk + float64(0.4*at.S)}, {at.S, trunk}, {at.S + math.Min(1.3, 0.16*below), math.Min(arch, 1.38*least)},
-		{0.5*at.S + float64(0.5*deepest), math.Min(arch, 1.16*least)}, {deepest, least},
+		{float64(0.5*at.S) + float64(0.5*deepest), math.Min(arch, 1.16*least)}, {deepest, least},
 		{canal.Length - 2.5, 0.35 + float64(0.72*least)}, {canal.Length - 1, 0.3 + float64(0.45*least)}, {canal.Length, g.least + 0.08},
 	}
-	edge := 0.5*g.tooth.Crown.Cervix[plane] - math.Abs(axis[0].Point.X)
+	edge := float64(0.5*g.tooth.Crown.Cervix[plane]) - math.Abs(axis[0].Point.X)
 	away := []knot{{0, math.Max(edge-even[0], 0.9)}}
 	for _, k := range inner[4:] {
 		away = append(away, knot{k.at, k.value * g.outerRatio(canal.Length-k.at)})
@@ -127,7 +127,7 @@ func (g *grower) outerRatio(level float64) float64 {
 
 // rootTaper is the half-width of an undivided root by share of its length from the junction on.
 func rootTaper() []knot {
-	return []knot{{0, 1}, {0.2, 0.93}, {0.4, 0.81}, {0.6, 0.66}, {0.75, 0.54}, {0.86, 0.45}, {0.93, 0.38}}
+	return []knot{{0, 1}, {0.2, 0.93}, {0.4, 0.81}, {0.6, 0.68}, {0.75, 0.57}, {0.85, 0.49}}
 }
 
 // taperedRoot returns the distances to both sides of a root that tapers evenly round the middle of its
@@ -139,7 +139,7 @@ func (g *grower) taperedRoot(i, plane int) (minus, plus []float64) {
 	total := canal.Length + depth
 	var knots []knot
 	for _, k := range rootTaper() {
-		if at := float64(k.at*total) - depth; at < canal.Length-1.3 {
+		if at := float64(k.at*total) - depth; at < canal.Length-1.8 {
 			knots = append(knots, knot{at, half * k.value})
 		}
 	}
@@ -147,8 +147,8 @@ func (g *grower) taperedRoot(i, plane int) (minus, plus []float64) {
 	rim := func(j int) float64 { return math.Max(canal.Wall[2*plane][j], canal.Wall[2*plane+1][j]) }
 	near := max(0, n-1-int(1/canal.Step))
 	knots = append(knots,
-		knot{canal.Length - 1, math.Max(rim(near)+0.6, 0.33*half)},
-		knot{canal.Length, math.Max(rim(n-1)+g.least+0.08, 0.22*half)})
+		knot{canal.Length - 1, math.Max(rim(near)+0.6, 0.4*half)},
+		knot{canal.Length, math.Max(rim(n-1)+g.least+0.08, 0.3*half)})
 	minus = newMonotone(knots).sample(n, canal.Step)
 	plus = append([]float64(nil), minus...)
 	for j := range n {
@@ -200,19 +200,81 @@ func (g *grower) growRoot(index int, plan rootPlan) Root {
 	}
 	switch lead.Foramen.Side {
 	case buccal:
-		root.ApexZ += apexAcross * lead.Foramen.Offset
+		root.ApexZ += float64(apexAcross * lead.Foramen.Offset)
 	case lingual:
-		root.ApexZ -= apexAcross * lead.Foramen.Offset
+		root.ApexZ -= float64(apexAcross * lead.Foramen.Offset)
 	}
-	left := g.rootSide(index, mesial)
-	right := g.rootSide(index, distal)
-	root.Outline = left
-	root.Outline = capTo(root.Outline, end.Heading, root.Apex, -1)
-	tip := capTo(append([]geom.Point(nil), right...), end.Heading, root.Apex, 1)
-	for j := len(tip) - 2; j >= 0; j-- {
-		root.Outline = append(root.Outline, tip[j])
-	}
+	root.Outline = g.outline(index, root.Apex)
 	return root
+}
+
+// outline runs down the mesial side, round the apex and up the distal side. The foramen lies on it
+// unless it opens on a side that is not seen, or another canal ends beside it.
+func (g *grower) outline(index int, apex geom.Point) []geom.Point {
+	lead := g.lead(index)
+	last := len(lead.Axis) - 1
+	end := lead.Axis[last]
+	across := geom.Direction(end.Heading).Left()
+	rim := [2]geom.Point{
+		end.Point.Sub(across.Scale(lead.Wall[mesial][last] + 0.03)),
+		end.Point.Add(across.Scale(lead.Wall[distal][last] + 0.03)),
+	}
+	opening := lead.Foramen.Side
+	neighbour := g.neighbour(index)
+	if neighbour != nil {
+		opening = lingual
+	}
+	var sides [2][]geom.Point
+	for side := mesial; side <= distal; side++ {
+		path := g.rootSide(index, side)
+		switch {
+		case neighbour != nil && neighbour.endsTowards(lead, side):
+			path = overNeighbour(path, neighbour, apex, side)
+		case opening == -1:
+			path = append(capTo(path, end.Heading, rim[side], side), apex)
+		case opening == side:
+			path = pastForamen(path, end.Heading, rim[side], apex, side)
+		default:
+			path = capTo(path, end.Heading, apex, side)
+		}
+		sides[side] = path
+	}
+	round := sides[mesial]
+	for j := len(sides[distal]) - 2; j >= 0; j-- {
+		round = append(round, sides[distal][j])
+	}
+	return round
+}
+
+// neighbour returns the first further canal of a root that has a foramen of its own, or nil.
+func (g *grower) neighbour(index int) *Canal {
+	for _, k := range g.roots[index].canals {
+		if g.canals[k].joins < 0 && g.canals[k].first != k {
+			return &g.tooth.Canals[k]
+		}
+	}
+	return nil
+}
+
+// clearlyApart, mm, is how far two canals of a root end from each other to give it a broad tip.
+const clearlyApart = 0.5
+
+// endsTowards reports whether a canal ends clearly on a side of the leading one.
+func (c *Canal) endsTowards(lead *Canal, side int) bool {
+	end, own := lead.Axis[len(lead.Axis)-1], c.Axis[len(c.Axis)-1]
+	apart := own.Point.Sub(end.Point).Dot(geom.Direction(end.Heading).Left())
+	return apart*float64(2*side-1) > clearlyApart
+}
+
+// overNeighbour rounds a side off to the tip over a neighbouring canal, and on to the apex.
+func overNeighbour(side []geom.Point, c *Canal, apex geom.Point, wall int) []geom.Point {
+	end := c.Axis[len(c.Axis)-1]
+	tip := c.Foramen.apexFrom(end.Point, end.Heading)
+	across := geom.Direction(end.Heading).Left().Scale(float64(2*wall - 1))
+	tip = tip.Add(apex.Sub(tip).Scale(0.2))
+	side = capTo(side, end.Heading, tip, wall)
+	reach := 0.4 * apex.Sub(tip).Norm()
+	return bezier(side, tip.Sub(across.Scale(reach)), apex.Add(across.Scale(reach)), apex)
 }
 
 // capLength, mm, is how far from the foramen the side of a root begins to round towards its apex.
@@ -229,9 +291,12 @@ func (g *grower) rootSide(index, side int) []geom.Point {
 		s := lead.Axis[j]
 		return s.Point.Add(geom.Direction(s.Heading).Left().Scale(sign * width[j]))
 	}
-	start := geom.Point{X: sign * 0.5 * g.tooth.Crown.Cervix[0]}
+	start := geom.Point{X: float64(sign * 0.5 * g.tooth.Crown.Cervix[0])}
 	from := g.below(lead, -1.2)
-	out := geom.Point{X: 0, Y: -0.6}
+	if math.Abs(point(from).X-start.X) > 0.3 { // a bulging root needs a longer way out of the neck
+		from = g.below(lead, -3.2)
+	}
+	out := geom.Point{Y: 0.4 * point(from).Y}
 	switch {
 	case layout.furcal == side:
 		start = g.tooth.Furcation
@@ -249,7 +314,22 @@ func (g *grower) rootSide(index, side int) []geom.Point {
 	for j := from + 2; j < last; j += 2 {
 		path = append(path, point(j))
 	}
-	return append(path, point(last))
+	return soften(append(path, point(last)))
+}
+
+// soften rounds a path by repeated averaging of neighbours, its ends and their directions kept: a root
+// is smoother than its canal. Points 0.2 mm apart are spread over about 0.5 mm, which moves a side of
+// radius R by 0.12/R mm.
+func soften(path []geom.Point) []geom.Point {
+	for range 12 {
+		before := path[1]
+		for j := 2; j+2 < len(path); j++ {
+			own := path[j]
+			path[j] = before.Add(path[j+1]).Scale(0.25).Add(own.Scale(0.5))
+			before = own
+		}
+	}
+	return path
 }
 
 // below returns the first station of a canal under a height, leaving room for the apex.
@@ -301,13 +381,27 @@ func (g *grower) silhouette(index, side int) []float64 {
 // archGap, mm, is kept free between a root and the middle of the furcation in the shadow.
 const archGap = 0.25
 
-// capTo rounds a side off to the apex.
-func capTo(side []geom.Point, heading float64, apex geom.Point, sign float64) []geom.Point {
+// capTo rounds a side off to a place at the apex, which it reaches square to the canal.
+func capTo(side []geom.Point, heading float64, to geom.Point, wall int) []geom.Point {
 	from := side[len(side)-1]
 	ahead := geom.Direction(heading)
-	across := ahead.Left().Scale(sign)
-	depth := math.Max(0.3, apex.Sub(from).Dot(ahead))
-	width := math.Max(0.3, from.Sub(apex).Dot(across))
+	across := ahead.Left().Scale(float64(2*wall - 1))
+	depth := math.Max(0.1, to.Sub(from).Dot(ahead))
+	width := math.Max(0.05, from.Sub(to).Dot(across))
 	along := from.Sub(side[len(side)-2]).Unit()
-	return bezier(side, from.Add(along.Scale(0.5*depth)), apex.Add(across.Scale(0.55*width)), apex)
+	if along.Dot(ahead) < 0.5 {
+		along = ahead
+	}
+	return bezier(side, from.Add(along.Scale(0.5*depth)), to.Add(across.Scale(0.6*width)), to)
+}
+
+// pastForamen rounds the side on which a foramen opens: aslant past its outer rim, then to the apex.
+func pastForamen(side []geom.Point, heading float64, rim, apex geom.Point, wall int) []geom.Point {
+	from := side[len(side)-1]
+	ahead := geom.Direction(heading)
+	across := ahead.Left().Scale(float64(2*wall - 1))
+	aslant := ahead.Sub(across.Scale(0.7)).Unit()
+	first, second := rim.Sub(from).Norm(), apex.Sub(rim).Norm()
+	side = bezier(side, from.Add(ahead.Scale(0.45*first)), rim.Sub(aslant.Scale(0.35*first)), rim)
+	return bezier(side, rim.Add(aslant.Scale(0.4*second)), apex.Add(across.Scale(0.4*second)), apex)
 }

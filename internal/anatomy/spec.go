@@ -3,6 +3,7 @@ package anatomy
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -101,7 +102,7 @@ func checkCanals(l layout, canals []CanalSpec) error {
 	names := CanalNames(l.kind)
 	for i, c := range canals {
 		field := "Canals[" + c.Name + "]"
-		if !oneOf(names, c.Name) {
+		if !slices.Contains(names, c.Name) {
 			return &SpecError{"Canals[" + strconv.Itoa(i) + "].Name", strconv.Quote(c.Name), strings.Join(names, ", ")}
 		}
 		for _, earlier := range canals[:i] {
@@ -114,15 +115,6 @@ func checkCanals(l layout, canals []CanalSpec) error {
 		}
 	}
 	return nil
-}
-
-func oneOf(words []string, word string) bool {
-	for _, w := range words {
-		if w == word {
-			return true
-		}
-	}
-	return false
 }
 
 // leastRadius, mm, keeps the inner surface of a root from folding: the dentine there is thinner.
@@ -162,7 +154,7 @@ func checkWords(field string, c CanalSpec) error {
 		{"ProximalTowards", c.ProximalTowards, []string{"buccal", "lingual"}},
 		{"Constriction", c.Constriction, constrictionTypes()},
 	} {
-		if w.value != "" && !oneOf(w.words, w.value) {
+		if w.value != "" && !slices.Contains(w.words, w.value) {
 			return &SpecError{field + "." + w.name, strconv.Quote(w.value), strings.Join(w.words, ", ")}
 		}
 	}

@@ -51,7 +51,7 @@ func (g *grower) ageing(quantity string) float64 {
 
 // wallDraw is what is drawn of a canal's widths.
 type wallDraw struct {
-	factor       float64 // of all diameters of the canal
+	factor       [2]float64 // of all mesiodistal and all buccolingual diameters of the canal
 	kind         string
 	level        float64
 	narrow, wide float64
@@ -63,7 +63,9 @@ func (g *grower) drawConstriction(plan canalPlan) wallDraw {
 	s := g.stream("constriction", plan.name)
 	own, common, other := s.Truncated(0, 1, -2.5, 2.5), s.Truncated(0, 1, -2.5, 2.5), s.Truncated(0, 1, -2.5, 2.5)
 	spread := norm(g.kind, plan.name, "diameter_spread").Mean
-	d := wallDraw{factor: detmath.Exp(float64(spread * (float64(0.8*common) + float64(0.6*own))))}
+	size := float64(spread * (float64(0.8*common) + float64(0.6*own)))
+	oval := float64(0.5 * norm(g.kind, plan.name, "oval_spread").Mean * s.Truncated(0, 1, -2.5, 2.5))
+	d := wallDraw{factor: [2]float64{detmath.Exp(size - oval), detmath.Exp(size + oval)}}
 	median, sigma := norm(g.kind, plan.name, "constriction_narrow").logNormal()
 	d.narrow = take(plan.spec.Narrow, g.stream("narrow", plan.name), constant(median*detmath.Exp(float64(sigma*common))))
 	median, sigma = norm(g.kind, plan.name, "constriction_wide").logNormal()
@@ -83,6 +85,9 @@ func (g *grower) drawConstriction(plan canalPlan) wallDraw {
 	d.level = take(plan.spec.ConstrictionLevel, g.stream("level", plan.name), constant(level))
 	return d
 }
+
+// leastWall, mm, keeps a canal open however narrow its parts are made together.
+const leastWall = 0.02
 
 // growWalls sets the four wall distances of a canal and its constriction.
 func (g *grower) growWalls(i int) error {
@@ -114,6 +119,7 @@ func (g *grower) growWalls(i int) error {
 				minus[j] = half * (1 + size[j]) * (1 + shift[j])
 				plus[j] = half * (1 + size[j]) * (1 - shift[j])
 			}
+			minus[j], plus[j] = math.Max(minus[j], leastWall), math.Max(plus[j], leastWall)
 		}
 		canal.Wall[2*plane], canal.Wall[2*plane+1] = minus, plus
 		g.even[i][2*plane], g.even[i][2*plane+1] = even, even
@@ -125,7 +131,7 @@ func (g *grower) growWalls(i int) error {
 func calcified(narrowings []Narrowing, n int, step float64) []float64 {
 	left := make([]float64, n)
 	for j := range left {
-		level := float64(n-1-j) * step
+		level := float64(float64(n-1-j) * step)
 		left[j] = 1
 		for _, c := range narrowings {
 			edge := math.Abs(level-c.Level) / c.Length // 0 in the middle, 0.5 at the end
@@ -153,7 +159,7 @@ func (g *grower) diameters(i int, d wallDraw) [2][]float64 {
 	var widths [2][]float64
 	for plane, quantity := range []string{"md_", "bl_"} {
 		knots := apicalKnots(d, across[plane], canal.Foramen.Diameter)
-		knots = g.bodyKnots(knots, name, quantity, d.factor, across[plane], canal.Length)
+		knots = g.bodyKnots(knots, name, quantity, d.factor[plane], across[plane], canal.Length)
 		knots = g.coronalKnots(knots, plan, mouth[plane], canal.Length)
 		byLevel := newMonotone(knots)
 		widths[plane] = make([]float64, len(canal.Axis))

@@ -130,7 +130,7 @@ func readText(name string) ([]byte, error) {
 	if err != nil || !info.Mode().IsRegular() || info.Size() == 0 || info.Size() > sortLimit {
 		return nil, errNoText
 	}
-	text, err := os.ReadFile(name) //nolint:gosec // the person names the file
+	text, err := os.ReadFile(name)
 	if err != nil || !isText(text) {
 		return nil, errNoText
 	}

@@ -49,9 +49,9 @@ type grammar struct {
 	Version kong.VersionFlag `help:"Show the version of the engine."`
 }
 
-const description = `A teaching simulator for root canal treatment: grow a tooth, treat it by a written plan, see what each
-step did to it, and get marks that can be computed again. A training aid only: not for patients, no dose
-advice.
+const description = `A teaching simulator for root canal treatment: grow a tooth, treat it by a
+written plan, see what each step did to it, and get marks that can be computed
+again. A training aid only: not for patients, no dose advice.
 
 Exit codes:
   0  fine

@@ -35,33 +35,35 @@ func (o *outputs) add(flag, path string, write func(io.Writer) error) error {
 // placed is an output on its way: the finished copy beside the target, and what stood there before.
 type placed struct {
 	target, part, old string // old: "" when nothing stood there
+	mode              fs.FileMode
 	done              bool
 }
 
 // write puts all outputs in place. Each is first written in full under another name beside its target,
 // then all are renamed; when any step fails, everything is as it was before. A target that is not an
-// ordinary file, such as a device, is written to directly, last.
-func (o outputs) write() (err error) {
+// ordinary file, such as a device, is written to directly, last. The files read must not be among the
+// targets.
+func (o outputs) write(read ...string) (err error) {
 	var ways []*placed
 	var streams []*output
 	defer func() { settle(ways, err) }()
 	for i, one := range o {
-		target, ordinary, err := one.target()
+		target, mode, err := one.target(read)
 		if err != nil {
 			return err
 		}
-		if !ordinary {
+		if !mode.IsRegular() {
 			streams = append(streams, one)
 			continue
 		}
-		way := &placed{target: target, part: beside(target, "part", i)}
+		way := &placed{target: target, part: beside(target, "part", i), mode: mode}
 		for _, other := range ways {
 			if other.target == target {
 				return fmt.Errorf("%s %s: another output goes to the same file", one.flag, one.path)
 			}
 		}
 		ways = append(ways, way)
-		if err := one.writePart(way.part); err != nil {
+		if err := one.writePart(way.part, way.mode); err != nil {
 			return fmt.Errorf("%s %s: cannot be written: %w", one.flag, one.path, cause(err))
 		}
 	}
@@ -78,23 +80,32 @@ func (o outputs) write() (err error) {
 	return nil
 }
 
-// target returns the file an output goes to, links followed, and whether it is an ordinary one.
-func (o *output) target() (path string, ordinary bool, err error) {
-	path, err = filepath.EvalSymlinks(o.path)
+// target returns the file an output goes to, links followed, and its mode: of what stands there, or of a
+// new file.
+func (o *output) target(read []string) (string, fs.FileMode, error) {
+	refused := func(why string) (string, fs.FileMode, error) {
+		return "", 0, fmt.Errorf("%s %s: %s", o.flag, o.path, why)
+	}
+	path, err := filepath.EvalSymlinks(o.path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return filepath.Clean(o.path), true, nil
+		return filepath.Clean(o.path), 0o666, nil
 	}
 	if err != nil {
-		return "", false, fmt.Errorf("%s %s: cannot be written: %w", o.flag, o.path, cause(err))
+		return refused("cannot be written: " + cause(err).Error())
 	}
 	info, err := os.Stat(path)
 	switch {
 	case err != nil:
-		return "", false, fmt.Errorf("%s %s: cannot be written: %w", o.flag, o.path, cause(err))
+		return refused("cannot be written: " + cause(err).Error())
 	case info.IsDir():
-		return "", false, fmt.Errorf("%s %s: is a folder; name a file in it", o.flag, o.path)
+		return refused("is a folder; name a file in it")
 	}
-	return path, info.Mode().IsRegular(), nil
+	for _, name := range read {
+		if other, err := os.Stat(name); err == nil && os.SameFile(info, other) {
+			return refused("is a file this command reads; name another")
+		}
+	}
+	return path, info.Mode(), nil
 }
 
 // beside returns a name in the folder of a file that nobody else uses.
@@ -104,8 +115,8 @@ func beside(target, what string, i int) string {
 }
 
 // writePart writes an output in full under the name of its part.
-func (o *output) writePart(part string) error {
-	file, err := os.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666) //nolint:gosec // the umask decides, as for any file a person makes
+func (o *output) writePart(part string, mode fs.FileMode) error {
+	file, err := os.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode.Perm())
 	if err != nil {
 		return err
 	}

@@ -1,16 +1,22 @@
 package cli_test
 
 import (
+	"bytes"
 	"flag"
 	"fmt"
+	"io/fs"
 	"os"
+	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
 	"tugback/internal/anatomy"
+	"tugback/internal/cli"
 	"tugback/internal/treatment"
+	"tugback/scenarios"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden texts of the scripts and the reference in README.md")
@@ -163,4 +169,34 @@ func metrics() string {
 		fmt.Fprintf(&b, "| `%s` | %s | %g to %g | %s | %s | %s |\n", d.Name, of, d.Low, d.High, d.Unit, d.Text, d.Source)
 	}
 	return b.String()
+}
+
+// TestReadmeExamples checks the scenario and the plan shown in README.md as a person would.
+func TestReadmeExamples(t *testing.T) {
+	text, err := os.ReadFile(readme)
+	if err != nil {
+		t.Fatal(err)
+	}
+	blocks := regexp.MustCompile("(?s)```yaml\n(.*?)```").FindAllSubmatch(text, -1)
+	if len(blocks) != 2 {
+		t.Fatalf("README.md shows %d YAML files, want a scenario and a plan", len(blocks))
+	}
+	folder := t.TempDir()
+	rules, err := fs.ReadFile(scenarios.Files, "rules/formative.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Mkdir(filepath.Join(folder, "rules"), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	for name, content := range map[string][]byte{"case.yaml": blocks[0][1], "plan.yaml": blocks[1][1], "rules/formative.yaml": rules} {
+		if err := os.WriteFile(filepath.Join(folder, name), content, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var out, complaints bytes.Buffer
+	args := []string{"check", filepath.Join(folder, "case.yaml"), filepath.Join(folder, "plan.yaml"), filepath.Join(folder, "rules/formative.yaml")}
+	if code := cli.Main(args, cli.Streams{Out: &out, Err: &complaints, Shipped: scenarios.Files}); code != 0 {
+		t.Errorf("exit code %d, want 0\n%s", code, complaints.String())
+	}
 }

@@ -27,8 +27,8 @@ func checkRules(name string) error {
 	}
 	defer root.Close() //nolint:errcheck // only read
 	var fewest scenario.Faults
-	for i := range anatomy.Kinds() {
-		_, err := scenario.LoadFS(host{root.FS(), bareScenario(i, filepath.Base(name))}, hostName)
+	for _, kind := range anatomy.Kinds() {
+		_, err := scenario.LoadFS(host{root.FS(), bareScenario(kind, filepath.Base(name))}, hostName)
 		var faults scenario.Faults
 		switch {
 		case err == nil:
@@ -45,15 +45,9 @@ func checkRules(name string) error {
 	return fewest
 }
 
-// bareScenario is the text of a scenario that has no more than it must, for a kind of tooth given by
-// its index, and uses a rule set.
-func bareScenario(kind int, rules string) string {
-	number := 11 + kind // upper teeth first, front to back
-	if lower := kind - len(anatomy.Kinds())/2; lower >= 0 {
-		number = 41 + lower
-	}
-	return fmt.Sprintf("format: 1\nname: bare\ntooth: {kind: %s, number: %d}\npulp: vital\ndifficulty: low\nrules:\n  - use: %q\n",
-		anatomy.Kinds()[kind], number, rules)
+// bareScenario is the text of a scenario that has no more than it must and uses a rule set.
+func bareScenario(kind anatomy.Kind, rules string) string {
+	return fmt.Sprintf("format: 1\nname: bare\ntooth: {kind: %s}\npulp: vital\ndifficulty: low\nrules:\n  - use: %q\n", kind, rules)
 }
 
 // host is a folder with the bare scenario in it.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -46,7 +47,7 @@ func (p page) paragraph(lead, text string) {
 // wrap breaks a text into lines of at most a width where blanks allow it, at least one line.
 func wrap(text string, width int) []string {
 	lines := []string{""}
-	for _, word := range strings.Fields(text) {
+	for _, word := range pieces(text) {
 		last := &lines[len(lines)-1]
 		switch {
 		case *last == "":
@@ -59,6 +60,26 @@ func wrap(text string, width int) []string {
 	}
 	return lines
 }
+
+// pieces splits a text at the blanks where a line may end: not between a number and its unit, and not
+// after a comparison.
+func pieces(text string) []string {
+	var out []string
+	before := ""
+	for _, word := range strings.Fields(text) {
+		unit := slices.Contains(units, strings.TrimRight(word, ".,;:)"))
+		if len(out) > 0 && (unit || strings.HasPrefix(before, "<") || strings.HasPrefix(before, ">") || before == "==") {
+			out[len(out)-1] += " " + word
+		} else {
+			out = append(out, word)
+		}
+		before = word
+	}
+	return out
+}
+
+// units are the units that stand in sentences.
+var units = []string{"mm", "mm³", "N", "N·mm", "ml", "ml/min", "s", "min", "d", "deg", "%", "rpm", "Pa"}
 
 // table prints rows with aligned columns, two blanks apart and two from the left edge. align holds one
 // letter a column: l or r.
@@ -88,7 +109,9 @@ func (p page) table(align string, rows [][]string) {
 // one more.
 func decimals(unit string) int {
 	switch unit {
-	case "mm", "mm³", "ml", "N", "":
+	case "mm³":
+		return 3
+	case "mm", "ml", "N", "":
 		return 2
 	case "deg", "%", "min", "N·mm":
 		return 1

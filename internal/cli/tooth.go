@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"fmt"
 	"io"
 
 	"tugback/internal/picture"
@@ -24,7 +25,7 @@ type pictureFlags struct {
 // Validate refuses a width that no picture can have; the parser calls it.
 func (f pictureFlags) Validate() error {
 	if f.Width < picture.NarrowestPNG || f.Width > picture.WidestPNG {
-		return usage("--width is %d px; allowed %d to %d px", f.Width, picture.NarrowestPNG, picture.WidestPNG)
+		return fmt.Errorf("--width is %d px; allowed %d to %d px", f.Width, picture.NarrowestPNG, picture.WidestPNG)
 	}
 	return nil
 }
@@ -61,7 +62,7 @@ func (c *toothCommand) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	if err := files.write(); err != nil {
+	if err := files.write(c.Scenario); err != nil {
 		return err
 	}
 	report := newToothReport(from, grown)

@@ -45,34 +45,34 @@ type chamberReport struct {
 
 // canalReport is one canal.
 type canalReport struct {
-	Name               string             `json:"name"`
-	Root               string             `json:"root"`
-	Configuration      string             `json:"configuration"`
-	Joins              string             `json:"joins,omitempty"`
-	JoinLevel          *float64           `json:"join_level_mm,omitempty"` // of this canal's own length
-	Cusp               string             `json:"reference_cusp"`
-	Length             float64            `json:"length_mm"`
-	ToOrifice          float64            `json:"reference_to_orifice_mm"`
-	ToConstriction     float64            `json:"reference_to_constriction_mm"`
-	ToForamen          float64            `json:"reference_to_foramen_mm"`
-	Schneider          float64            `json:"schneider_deg"`
-	SchneiderClass     string             `json:"schneider_class"`
-	Weine              float64            `json:"weine_deg"`
-	Pruett             float64            `json:"pruett_deg"`
-	Radius             *float64           `json:"radius_mm"` // null: straight
-	EstrelaRadius      *float64           `json:"estrela_radius_mm"`
-	EstrelaClass       string             `json:"estrela_class"`
-	AccessAngle        float64            `json:"access_angle_deg"`
-	AccessX            float64            `json:"access_x_mm"`
-	AccessY            float64            `json:"access_y_mm"`
-	Proximal           float64            `json:"proximal_schneider_deg"`
-	TightestRadius     *float64           `json:"tightest_radius_mm"`
-	TightestLevel      float64            `json:"tightest_level_mm"`
-	Constriction       constrictionReport `json:"constriction"`
-	Foramen            foramenReport      `json:"foramen"`
-	DangerThickness    *float64           `json:"danger_thickness_mm"` // null: no furcal side
-	DangerBelow        *float64           `json:"danger_below_furcation_mm"`
-	Widths             []widthReport      `json:"widths"`
+	Name            string             `json:"name"`
+	Root            string             `json:"root"`
+	Configuration   string             `json:"configuration"`
+	Joins           string             `json:"joins,omitempty"`
+	JoinLevel       *float64           `json:"join_level_mm,omitempty"` // of this canal's own length
+	Cusp            string             `json:"reference_cusp"`
+	Length          float64            `json:"length_mm"`
+	ToOrifice       float64            `json:"reference_to_orifice_mm"`
+	ToConstriction  float64            `json:"reference_to_constriction_mm"`
+	ToForamen       float64            `json:"reference_to_foramen_mm"`
+	Schneider       float64            `json:"schneider_deg"`
+	SchneiderClass  string             `json:"schneider_class"`
+	Weine           float64            `json:"weine_deg"`
+	Pruett          float64            `json:"pruett_deg"`
+	Radius          *float64           `json:"radius_mm"` // null: straight
+	EstrelaRadius   *float64           `json:"estrela_radius_mm"`
+	EstrelaClass    string             `json:"estrela_class"`
+	AccessAngle     float64            `json:"access_angle_deg"`
+	AccessX         float64            `json:"access_x_mm"`
+	AccessY         float64            `json:"access_y_mm"`
+	Proximal        float64            `json:"proximal_schneider_deg"`
+	TightestRadius  *float64           `json:"tightest_radius_mm"`
+	TightestLevel   float64            `json:"tightest_level_mm"`
+	Constriction    constrictionReport `json:"constriction"`
+	Foramen         foramenReport      `json:"foramen"`
+	DangerThickness *float64           `json:"danger_thickness_mm"` // null: no furcal side
+	DangerBelow     *float64           `json:"danger_below_furcation_mm"`
+	Widths          []widthReport      `json:"widths"`
 }
 
 // constrictionReport is the narrowest part of a canal.
@@ -233,10 +233,11 @@ func inDegrees(label string, at func(c *canalReport) float64) line {
 	return line{label, "deg", func(c *canalReport) string { return number(at(c), "deg") }}
 }
 
-// perhaps is a line of lengths that not every canal has; none is the word for that.
+// perhaps is a line of lengths that not every canal has; none is the word for that, and for a radius of a
+// metre or more.
 func perhaps(label, none string, at func(c *canalReport) *float64) line {
 	return line{label, "mm", func(c *canalReport) string {
-		if v := at(c); v != nil {
+		if v := at(c); v != nil && *v < 1000 {
 			return number(*v, "mm")
 		}
 		return none
@@ -250,7 +251,7 @@ func words(label string, at func(c *canalReport) string) line { return line{labe
 func canalLines() []line {
 	return []line{
 		words("root", func(c *canalReport) string { return c.Root }),
-		words("configuration of the root", func(c *canalReport) string { return c.Configuration }),
+		words("canal configuration", func(c *canalReport) string { return c.Configuration }),
 		words("joins", func(c *canalReport) string { return orDash(c.Joins) }),
 		words("reference cusp", func(c *canalReport) string { return c.Cusp }),
 		inMM("length, orifice to foramen", func(c *canalReport) float64 { return c.Length }),
@@ -282,7 +283,7 @@ func canalLines() []line {
 	}
 }
 
-// printCanals prints the measurements with one column a canal.
+// printCanals prints the measurements with one column a canal; what no canal has is left out.
 func (r toothReport) printCanals(p page) {
 	head := []string{""}
 	for _, c := range r.Canals {
@@ -290,11 +291,14 @@ func (r toothReport) printCanals(p page) {
 	}
 	rows := [][]string{append(head, "")}
 	for _, l := range canalLines() {
-		row := []string{l.label}
+		row, empty := []string{l.label}, true
 		for i := range r.Canals {
 			row = append(row, l.value(&r.Canals[i]))
+			empty = empty && row[i+1] == "–"
 		}
-		rows = append(rows, append(row, l.unit))
+		if !empty {
+			rows = append(rows, append(row, l.unit))
+		}
 	}
 	p.table("l"+strings.Repeat("r", len(r.Canals))+"l", rows)
 }

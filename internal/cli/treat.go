@@ -62,7 +62,7 @@ func (c *treatCommand) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	if err := files.write(); err != nil {
+	if err := files.write(c.Scenario, c.Plan); err != nil {
 		return err
 	}
 	if c.JSON {
@@ -105,7 +105,7 @@ func (c *treatCommand) treat(s *session) (treated, error) {
 // loadBoth reads a scenario and a plan; with both at fault, all faults of both are told.
 func (s *session) loadBoth(scenarioName, planName string) (scenario.Scenario, scenario.Plan, error) {
 	from, err := s.loadScenario(scenarioName)
-	plan, planErr := s.loadPlan(planName, scenarioName)
+	plan, planErr := s.loadPlan(planName, from.Name())
 	var first, second scenario.Faults
 	if errors.As(err, &first) && errors.As(planErr, &second) {
 		return from, plan, append(first, second...)

@@ -58,7 +58,7 @@ func (t treated) print(p page) {
 
 // printSteps prints each action as a sentence with the time it began, and under it what happened.
 func (t treated) printSteps(p page) {
-	p.section("Treatment", fmt.Sprintf("%d actions in %s", len(t.steps), clock(t.run.State().Elapsed)))
+	p.section("Treatment", fmt.Sprintf("actions: %d, time: %s", len(t.steps), clock(t.run.State().Elapsed)))
 	faults := mishaps()
 	for i, step := range t.steps {
 		p.paragraph(fmt.Sprintf("%3d  %s  ", i+1, clock(step.at)), attempt.Say(step.action))
@@ -71,9 +71,9 @@ func (t treated) printSteps(p page) {
 // bullet is the beginning of an event's line; a mishap has a mark that does not need colour.
 func bullet(mishap bool) string {
 	if mishap {
-		return "             ! "
+		return "              ! "
 	}
-	return "             · "
+	return "              · "
 }
 
 // mishaps tells which kinds of event are mishaps.
@@ -88,7 +88,7 @@ func mishaps() map[treatment.EventKind]bool {
 // printMishaps lists what went wrong, with where and by what.
 func (t treated) printMishaps(p page) {
 	faults := mishaps()
-	rows := [][]string{{"step", "time", "what", "canal", "level", "wall", "instrument", "force", "", "detail"}}
+	rows := [][]string{{"step", "what", "canal", "level", "wall", "instrument", "force", "", "detail"}}
 	for _, e := range t.run.Events() {
 		if faults[e.Kind] {
 			rows = append(rows, mishapRow(e))
@@ -99,7 +99,7 @@ func (t treated) printMishaps(p page) {
 		return
 	}
 	p.section("Mishaps", fmt.Sprintf("%d; level from the foramen", len(rows)-1))
-	p.table("rrllrllrrl", rows)
+	p.table("rllrllrrl", rows)
 }
 
 // mishapRow is one event as a row.
@@ -112,7 +112,7 @@ func mishapRow(e treatment.Event) []string {
 		force = quantity(e.Force, "N")
 	}
 	return []string{
-		fmt.Sprint(e.Action + 1), clock(e.At), string(e.Kind), e.Canal, level, e.Wall, e.Item, force, quantity(e.Value, e.Unit), e.Detail,
+		fmt.Sprint(e.Action + 1), string(e.Kind), e.Canal, level, e.Wall, e.Item, force, quantity(e.Value, e.Unit), e.Detail,
 	}
 }
 
@@ -175,7 +175,7 @@ func unitOf(d treatment.Definition) string {
 	return d.Unit
 }
 
-// printMarks prints the marks by stage with their evidence.
+// printMarks prints the marks by stage with their evidence, critical errors last.
 func (t treated) printMarks(p page) {
 	m := t.record.Marks
 	if len(m.Rules) == 0 {
@@ -185,44 +185,79 @@ func (t treated) printMarks(p page) {
 	p.section("Marks", fmt.Sprintf("%s of %s points", points(m.Total), points(m.Available)))
 	stage := ""
 	for _, r := range m.Rules {
+		if r.Critical {
+			continue
+		}
 		if r.Stage != stage {
 			stage = r.Stage
 			fmt.Fprintf(p.to, "%s\n", stage)
 		}
-		printRule(p, r)
+		printRule(p, r, fmt.Sprintf("%6s / %-4s", points(r.Points), points(r.Available)))
+	}
+	printCritical(p, m)
+}
+
+// printCritical prints the rules about critical errors.
+func printCritical(p page, m marking.Marks) {
+	headed := false
+	for _, r := range m.Rules {
+		if !r.Critical {
+			continue
+		}
+		if !headed {
+			fmt.Fprintln(p.to, "critical errors")
+			headed = true
+		}
+		verdict := "      clear  "
+		if r.Happened {
+			verdict = "  ! HAPPENED "
+		}
+		printRule(p, r, verdict)
 	}
 	if m.Failed {
 		fmt.Fprintln(p.to)
-		p.paragraph("", "Not passed, for a critical error:")
-		for _, why := range m.Critical {
-			p.paragraph("  ! ", why)
-		}
+		p.paragraph("", "Not passed: a critical error happened, whatever the points.")
 	}
 }
 
-// printRule prints one rule's points, title and evidence.
-func printRule(p page, r marking.RuleMark) {
-	score := fmt.Sprintf("%5s / %-3s ", points(r.Points), points(r.Available))
-	switch {
-	case r.Critical && r.Happened:
-		score = "  CRITICAL  "
-	case r.Critical:
-		score = "     clear  "
-	}
+// printRule prints a rule's title behind its score, and the evidence under it.
+func printRule(p page, r marking.RuleMark, score string) {
 	title := r.Title
 	if title == "" {
 		title = r.ID
 	}
-	p.paragraph("  "+score, title)
+	p.paragraph(score+"  ", title)
+	indent := strings.Repeat(" ", len(score)+2)
+	if len(r.Parts) > 0 {
+		printParts(p, r.Parts, indent)
+		return
+	}
 	evidence := r.Evidence
 	if r.Action >= 0 {
 		evidence += fmt.Sprintf(" (step %d)", r.Action+1)
 	}
-	if len(r.Parts) == 0 && evidence != "" {
-		p.paragraph("                ", evidence)
+	if evidence != "" {
+		p.paragraph(indent, evidence)
 	}
-	for _, part := range r.Parts {
-		p.paragraph(fmt.Sprintf("%15s ", ""), fmt.Sprintf("%s of %s: %s", points(part.Points), points(part.Available), part.Evidence))
+}
+
+// printParts prints the share of each canal; canals with the same share and evidence go together.
+func printParts(p page, parts []marking.Part, indent string) {
+	type group struct{ canals, share, evidence string }
+	var groups []group
+	widest := [2]int{}
+	for _, part := range parts {
+		g := group{part.Canal, points(part.Points) + " of " + points(part.Available), strings.TrimPrefix(part.Evidence, part.Canal+": ")}
+		if last := len(groups) - 1; last >= 0 && groups[last].share == g.share && groups[last].evidence == g.evidence {
+			groups[last].canals += ", " + g.canals
+			g = groups[last]
+		} else {
+			groups = append(groups, g)
+		}
+		widest[0], widest[1] = max(widest[0], len(g.canals)), max(widest[1], len(g.share))
+	}
+	for _, g := range groups {
+		p.paragraph(fmt.Sprintf("%s%-*s  %-*s  ", indent, widest[0], g.canals, widest[1], g.share), g.evidence)
 	}
 }
 

@@ -69,12 +69,13 @@ func (s *session) recordScenario(name string, shipped bool) (scenario.Scenario, 
 			return scenario.LoadFS(s.shipped, known+".yaml")
 		}
 	}
-	return scenario.Scenario{}, fmt.Errorf("the record is about the scenario %.80q, which does not come with the program; name its file with --scenario", name)
+	return scenario.Scenario{}, &ending{exitRefused,
+		fmt.Sprintf("the record is about the scenario %.80q, which does not come with the program; name its file with --scenario", name)}
 }
 
 // readRecord reads a record's bytes; of a file that is far too large only its size is told.
 func readRecord(name string) ([]byte, error) {
-	file, err := os.Open(name) //nolint:gosec // the person names the file
+	file, err := os.Open(name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, errors.New("no such file")

@@ -27,7 +27,10 @@ var portable = []string{
 	"bytes", "cmp", "crypto/sha256", "embed", "encoding/binary", "encoding/csv", "encoding/hex",
 	"encoding/json", "errors", "fmt", "hash", "io", "iter", "maps", "math", "math/bits", "reflect",
 	"regexp", "slices", "sort", "strconv", "strings", "unicode", "unicode/utf8",
-	"github.com/ojrac/opensimplex-go", "github.com/expr-lang/expr",
+	"github.com/ojrac/opensimplex-go", "github.com/expr-lang/expr", "github.com/expr-lang/expr/ast",
+	"github.com/expr-lang/expr/conf", "github.com/expr-lang/expr/file", "github.com/expr-lang/expr/parser",
+	"github.com/expr-lang/expr/vm",
+	"sync", // OnceValue of the norms table only
 }
 
 // own lists for each package of this repository the packages of this repository that it imports,

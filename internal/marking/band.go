@@ -61,7 +61,10 @@ func (b Bound) reachable(low, high float64) bool {
 }
 
 func (b Bound) text(unit string) string {
-	return b.Op + " " + withUnit(strconv.FormatFloat(b.Value, 'f', -1, 64), unit)
+	if unit == shareUnit {
+		return b.Op + " " + bare(100*b.Value) + " %"
+	}
+	return b.Op + " " + withUnit(bare(b.Value), unit)
 }
 
 // fault returns what is wrong with a bound by itself, or "".

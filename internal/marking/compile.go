@@ -161,7 +161,7 @@ func (c *checker) band() {
 	case !d.PerCanal && r.Canal != "":
 		c.add("canal", r.Metric+" is measured on the whole tooth: leave canal out")
 	}
-	r.unit = d.Unit
+	r.unit = unitShown(d)
 	r.events = append(r.events, shownBy(r.Metric)...)
 	if c.bounds() && known && d.Low < d.High && !r.Full.reachable(d.Low, d.High) {
 		c.add("full", "can never pay: "+r.Metric+" lies between "+figure(d.Low, "")+" and "+figure(d.High, d.Unit))

@@ -5,7 +5,20 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"tugback/internal/treatment"
 )
+
+// shareUnit stands for the unit of a metric that is a share of one: it is shown in per cent.
+const shareUnit = "share"
+
+// unitShown returns the unit in which a metric is shown.
+func unitShown(d treatment.Definition) string {
+	if d.Unit == "" && strings.HasSuffix(d.Name, "_share") {
+		return shareUnit
+	}
+	return d.Unit
+}
 
 // places is how many decimals a figure of a unit is shown with in evidence: a µm, and finer than any
 // instrument reads for the rest.
@@ -28,6 +41,8 @@ func figure(x float64, unit string) string {
 		return "not measured"
 	case math.IsInf(x, 0):
 		return "without bound"
+	case unit == shareUnit:
+		return figure(100*x, "%")
 	case unit == "" && x == math.Trunc(x) && math.Abs(x) < 1e15:
 		return strconv.FormatFloat(x+0, 'f', 0, 64)
 	}
@@ -36,6 +51,12 @@ func figure(x float64, unit string) string {
 		text = strings.TrimPrefix(text, "-")
 	}
 	return withUnit(text, unit)
+}
+
+// bare writes a value as it would be typed, to a millionth.
+func bare(x float64) string {
+	text := strconv.FormatFloat(x, 'f', 6, 64)
+	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
 }
 
 func withUnit(figure, unit string) string {
@@ -171,11 +192,39 @@ func (c *compiled) statement(s *scope) string {
 		parts = append(parts, c.credit.text+" = "+c.credit.show(s))
 	}
 	if c.Metric != "" {
-		band := "full marks " + c.Full.text(c.unit)
-		if c.None.set() {
-			band += ", none " + c.None.text(c.unit)
-		}
-		parts = append(parts, c.Metric+" = "+figure(c.measured(s), c.unit)+" ("+band+")")
+		parts = append(parts, c.Metric+" = "+figure(c.measured(s), c.unit)+" ("+c.limits()+")")
 	}
 	return strings.Join(parts, "; ")
+}
+
+// limits says the rule's band.
+func (c *compiled) limits() string {
+	if !c.None.set() {
+		return "full marks " + c.Full.text(c.unit)
+	}
+	return "full marks " + c.Full.text(c.unit) + ", none " + c.None.text(c.unit)
+}
+
+// led is the evidence of a canal, led by its name unless it names the canal itself.
+func (v *verdict) led() string {
+	if strings.Contains(v.evidence, v.scope.canal) {
+		return v.evidence
+	}
+	return v.scope.canal + ": " + v.evidence
+}
+
+// joined is the evidence of all canals. A band without a sentence says its limits once.
+func (c *compiled) joined(judged []verdict) string {
+	texts := make([]string, len(judged))
+	short := c.Evidence == "" && c.when == nil && c.Metric != ""
+	for i, v := range judged {
+		texts[i] = v.led()
+		if short {
+			texts[i] = v.scope.canal + " " + figure(c.measured(v.scope), c.unit)
+		}
+	}
+	if short {
+		return c.Metric + ": " + strings.Join(texts, ", ") + " (" + c.limits() + ")"
+	}
+	return strings.Join(texts, "; ")
 }

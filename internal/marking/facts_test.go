@@ -36,7 +36,7 @@ func outcome(tooth map[string]float64, canals ...canal) treatment.Outcome {
 func molar() marking.Facts {
 	return marking.Facts{
 		Outcome: outcome(
-			map[string]float64{"canals_missed": 0, "minutes": 42},
+			map[string]float64{"canals_missed": 0, "roof_left_share": 0.3, "minutes": 42},
 			canal{"MB", map[string]float64{"transport_max_mm": 0.25, "ledge_depth_mm": 0.14, "found": 1, "patent": 0, "erosion": 0}},
 			canal{"ML", map[string]float64{"transport_max_mm": 0.1, "ledge_depth_mm": 0, "found": 1, "patent": 1, "erosion": 0}},
 			canal{"D", map[string]float64{"transport_max_mm": 0.04, "ledge_depth_mm": 0, "found": 1, "patent": 1, "erosion": 0}},

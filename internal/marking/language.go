@@ -367,7 +367,7 @@ func (l *language) unitOf(node ast.Node) string {
 		}
 	}
 	d, _ := l.words.metric(name)
-	return d.Unit
+	return unitShown(d)
 }
 
 // value runs the expression in a scope. The error is one that no check could foresee; none is known.

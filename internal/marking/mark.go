@@ -3,7 +3,6 @@ package marking
 import (
 	"math"
 	"slices"
-	"strings"
 )
 
 // millionths is a number of points in whole millionths. Sums of them are exact, so the order of rules
@@ -119,8 +118,11 @@ func (c *compiled) mark(tooth *scope, canals []*scope) RuleMark {
 	}
 	mark.Points = inMillionths(c.Points * credit).points()
 	mark.Evidence = judged[decisive].evidence
-	if c.Canal == EachCanal {
-		mark.Evidence = joined(judged)
+	switch c.Canal {
+	case EachCanal:
+		mark.Evidence = c.joined(judged)
+	case WorstCanal:
+		mark.Evidence = judged[decisive].led()
 	}
 	if c.Canal == EachCanal || c.Canal == WorstCanal {
 		mark.Parts = c.parts(judged)
@@ -166,18 +168,6 @@ func meanCredit(judged []verdict) float64 {
 		sum += v.credit
 	}
 	return sum / float64(len(judged))
-}
-
-// joined is the evidence of all canals, each led by its name unless it names the canal itself.
-func joined(judged []verdict) string {
-	texts := make([]string, len(judged))
-	for i, v := range judged {
-		texts[i] = v.evidence
-		if !strings.Contains(v.evidence, v.scope.canal) {
-			texts[i] = v.scope.canal + ": " + v.evidence
-		}
-	}
-	return strings.Join(texts, "; ")
 }
 
 // parts shares the points over the canals. With EachCanal shares are differences of running sums, so

@@ -18,7 +18,7 @@ type Bending struct {
 // PL²/EI = 0.25. It panics when the two places are closer than three steps.
 // Checked by TestCantilever (S5, S10) and TestElastica.
 func Cantilever(rod *Rod, grip, free, load float64) Bending {
-	n := int(math.Round(math.Abs(grip-free)/rod.Step)) + 1
+	n := int(math.RoundToEven(math.Abs(grip-free)/rod.Step)) + 1
 	if n < minStations {
 		panic("mechanics: cantilever shorter than three steps")
 	}

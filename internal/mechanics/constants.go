@@ -4,19 +4,23 @@ import "math"
 
 // Numbers that belong to the method rather than to the tooth.
 const (
-	pointRadius    = 0.01 // mm: a tip's point
-	forceTolerance = 1e-7 // N: largest unbalanced force at a station of a converged solve
-	maxIterations  = 60   // Newton steps of one solve; never reached in the tests
-	maxBacktracks  = 12   // line search steps of one Newton step
-	freeGap        = 1e6  // mm: gap where there is no wall
-	minStations    = 4    // shorter contact problems are not solved: the file is outside
-	leapLength     = 4.0  // mm: longest advance tried at once
-	leapTurn       = 0.15 // rad: most the axis may turn within one trial advance
-	jumpSlope      = 0.3  // inward slope of a wall, mm/mm, before which a trial advance stops to look
-	nearAdvance    = 0.02 // mm: a smaller advance is not tried
-	workTight      = 0.7  // share of the push from which on a working file counts as seated
-	workAim        = 0.9  // share of the push that its trial depths aim at
-	slideTight     = 0.95 // the same for a sliding one, which is to be placed exactly
+	pointRadius    = 0.01  // mm: a tip's point
+	forceTolerance = 1e-9  // N: largest unbalanced force at a station of a converged solve, beside rounding
+	roundingShare  = 1e-15 // of EI/h³, N: what rounding leaves of it
+	maxIterations  = 60    // Newton steps of one solve; never reached in the tests
+	maxBacktracks  = 12    // line search steps of one Newton step
+	freeGap        = 1e6   // mm: gap where there is no wall
+	minStations    = 4     // shorter contact problems are not solved: the file is outside
+	leapLength     = 4.0   // mm: longest advance tried at once
+	leapTurn       = 0.15  // rad: most the axis may turn within one trial advance
+	jumpSlope      = 0.3   // inward slope of a wall, mm/mm, before which a trial advance stops to look
+	guideLength    = 0.5   // mm below the orifice down to which the hand leads a tip in
+	guidePlay      = 0.2   // mm of play across the canal below which a file cannot bow out under load
+	passTolerance  = 1e-5  // mm by which an opening may fall short of a tip that has just cut it
+	nearAdvance    = 0.02  // mm: a smaller advance is not tried
+	workTight      = 0.7   // share of the push from which on a working file counts as seated
+	workAim        = 0.9   // share of the push that its trial depths aim at
+	slideTight     = 0.95  // the same for a sliding one, which is to be placed exactly
 	slideAim       = 0.98
 	insertTrials   = 40   // trial depths of a first stroke
 	workTrials     = 2    // trial depths of a further stroke
@@ -66,6 +70,9 @@ type Tuning struct {
 	// FilingReach is how much farther from the wall (mm) than its closest place a file pressed sideways may
 	// be and still be pressed on, by bending under the hand. Chosen.
 	FilingReach float64
+	// Feed is how far a file can follow up in half a turn, mm: 0.2 mm a turn is 1 mm/s at 300 rpm, the usual
+	// pecking speed (facts/instruments 3.5).
+	Feed float64
 	// ReamStep is the most a tip drills forward in a narrow place in one stroke, mm. Chosen.
 	ReamStep float64
 	// GougeStep is the most a tip that meets a face digs into it in one stroke, mm. Chosen.
@@ -80,8 +87,8 @@ func DefaultTuning() Tuning {
 	return Tuning{
 		WallStiffness: 400, Regularisation: 1e-3,
 		Friction: 0.2, TurnTravel: 0.1, TurnLeast: 0.15,
-		Wear: 0.6, TipWear: 4, Hardness: 840, CutFriction: 0.4, TwistYield: 0.7,
+		Wear: 0.6, TipWear: 10, Hardness: 840, CutFriction: 0.4, TwistYield: 0.7,
 		RideLimit: 0.5, GuideLimit: 1.2,
-		FilingReach: 0.1, ReamStep: 0.3, GougeStep: 0.02, Dulling: 1e-4,
+		FilingReach: 0.1, Feed: 0.1, ReamStep: 0.3, GougeStep: 0.01, Dulling: 1e-4,
 	}
 }

@@ -52,33 +52,60 @@ func (s *solver) grow(n int) {
 //
 // by a semi-smooth Newton method: the moment Φ′ and the wall reaction are piecewise linear, so each step
 // solves a pentadiagonal system (LDLᵀ, O(n)) and the last one is exact. E is strictly convex; a step that
-// neither lowers E nor still descends is shortened to where the slope along it vanishes (secant). It stops
-// when no station is out of balance by more than forceTolerance. The discretisation is of second order in
-// the step. Checked by TestFoundationBeam, TestQuadraticProgramme, TestGridConvergence, TestGradient.
+// overshoots is shortened (step). It stops when no station is out of balance by more than p.tolerance. The
+// discretisation is of second order in h. Checked by TestFoundationBeam, TestQuadraticProgramme, TestGridConvergence, TestGradient.
 func (s *solver) solve(p *problem, y []float64) {
 	s.grow(p.n)
 	energy, worst := s.evaluate(p, y)
 	s.iterations = 0
-	for worst > forceTolerance && s.iterations < maxIterations {
+	enough := p.tolerance()
+	for worst > enough && s.iterations < maxIterations {
 		s.iterations++
-		descent := s.direction(p)
-		length := 1.0
-		trial := s.trial[:p.n]
-		for range maxBacktracks {
-			for i, d := range s.dir[:p.n] {
-				trial[i] = y[i] + float64(length*d)
-			}
-			var e float64
-			e, worst = s.evaluate(p, trial)
-			slope := s.along(p.n)
-			if worst <= forceTolerance || slope <= 0 || e <= energy {
-				energy = e
-				break
-			}
-			length *= math.Max(0.1, math.Min(0.9, descent/(descent-slope)))
-		}
-		copy(y[:p.n], trial)
+		energy, worst = s.step(p, y, energy, enough)
 	}
+}
+
+// step makes one Newton step from y along the direction of the last evaluated place and returns the energy
+// and the largest unbalanced force at its end. The whole step is taken unless it overshoots; then the slope
+// along it, which rises steadily, is bracketed until it has fallen to half or changed sign gently.
+func (s *solver) step(p *problem, y []float64, energy, enough float64) (float64, float64) {
+	descent := s.direction(p)
+	trial := s.trial[:p.n]
+	length, worst := 1.0, 0.0
+	low, lowSlope, high, highSlope := 0.0, descent, 0.0, 0.0
+	for range maxBacktracks {
+		for i, d := range s.dir[:p.n] {
+			trial[i] = y[i] + float64(length*d)
+		}
+		var e float64
+		e, worst = s.evaluate(p, trial)
+		slope := s.along(p.n)
+		whole := high == 0 && slope <= 0
+		gentle := math.Abs(slope) <= -0.5*descent && (slope <= 0 || e <= energy)
+		if worst <= enough || whole || gentle {
+			energy = e
+			break
+		}
+		if slope > 0 {
+			high, highSlope = length, slope
+		} else {
+			low, lowSlope = length, slope
+		}
+		share := lowSlope / (lowSlope - highSlope)
+		length = low + float64((high-low)*math.Max(0.1, math.Min(0.9, share)))
+	}
+	copy(y[:p.n], trial)
+	return energy, worst
+}
+
+// tolerance returns the unbalanced force (N) at which a solve ends: forceTolerance and what rounding leaves
+// of a millimetre of offset in the stiffest station's balance.
+func (p *problem) tolerance() float64 {
+	stiffest := 0.0
+	for _, e := range p.stiff[:p.n] {
+		stiffest = math.Max(stiffest, e)
+	}
+	return forceTolerance + float64(roundingShare*stiffest/(p.step*p.step*p.step))
 }
 
 // along returns the slope of the energy along the last direction at the last evaluated place.

@@ -75,7 +75,7 @@ func TestFoundationBeam(t *testing.T) {
 
 // TestQuadraticProgramme compares with an independent solution of three linear-elastic contact problems by
 // a general solver (testdata/reference/mechanics/contact.py). Offsets agree to 1e-6 mm and forces to
-// 1e-4 N: the reference's dual is conditioned to about 1e7, the solver stops at 1e-7 N.
+// 1e-4 N: the reference's dual is conditioned to about 1e7, the solver stops at about 1e-9 N.
 func TestQuadraticProgramme(t *testing.T) {
 	rows := table(t, "contact.csv")
 	for start := 0; start < len(rows); {

@@ -14,7 +14,7 @@ import (
 // Source: facts/instruments 3.1 (in common use). Checked by TestStrainTable (F3).
 func FibreStrain(diameter, radius float64) float64 { return diameter / (2 * radius) }
 
-// Cycles returns the number of full cycles of a strain amplitude that the median piece survives,
+// Cycles returns the number of full cycles of a strain amplitude that the median piece survives:
 //
 //	N = (ε / FatigueStrain)^(1/FatigueExponent)
 //

@@ -2,7 +2,7 @@ package mechanics
 
 import "math"
 
-// PressureDrop returns the pressure (MPa) that drives a laminar flow through a straight needle,
+// PressureDrop returns the pressure (MPa) that drives a laminar flow through a straight needle:
 //
 //	Δp = 128·μ·L·Q / (π·d⁴)
 //

@@ -57,7 +57,7 @@ func (w *Worker) resist(j *job, planes *[2]contact, depth float64, pull bool) ax
 				}
 			}
 		}
-		if at > looseForce {
+		if at > looseForce || w.guides(i) {
 			here := float64(float64(i) * h)
 			span := j.rod.euler(depth-supported, depth-here)
 			if touched {
@@ -78,6 +78,11 @@ func (w *Worker) resist(j *job, planes *[2]contact, depth float64, pull bool) ax
 	}
 	load.resistance = tension
 	return load
+}
+
+// guides says whether the canal is so close round the file at a station that it cannot bow out there.
+func (w *Worker) guides(i int) bool {
+	return w.gaps[0][i]+w.gaps[1][i] < guidePlay && w.gaps[2][i]+w.gaps[3][i] < guidePlay
 }
 
 // closing returns the slope with which a wall closes on the file's side at a station.

@@ -36,7 +36,6 @@ type search struct {
 	lowLoad     axialLoad
 	highLoad    axialLoad
 	trials      int
-	best        seated
 	startNarrow float64
 }
 
@@ -160,7 +159,7 @@ func (w *Worker) verdict(j *job, s *search) seated {
 	default:
 		out.halt = HaltTight
 	}
-	if out.push < j.hand.Push && (out.halt == HaltFace || out.halt == HaltNarrow) {
+	if out.push < j.hand.Push && out.halt == HaltNarrow {
 		out.halt = HaltBuckled
 	}
 	return out

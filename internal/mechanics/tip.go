@@ -7,10 +7,10 @@ import "math"
 func (w *Worker) narrowLimit(j *job, depth float64) float64 {
 	h, limit := j.space.Step, j.limit
 	r := j.rod
-	first := max(0, int(math.Floor(depth/h+1e-9)))
+	first := max(0, int(math.Ceil((depth-r.coneEnd)/h-1e-9)))
 	for i := first; i < j.stations && float64(i)*h < limit; i++ {
 		opening := math.Min(j.space.opening(0, i), j.space.opening(1, i))
-		if opening >= r.Blank.Tip {
+		if opening >= r.Blank.Tip-passTolerance {
 			continue
 		}
 		reach := math.Max(0, (float64(opening/2)-pointRadius)/r.tipSlope)
@@ -43,7 +43,7 @@ func (w *Worker) look(j *job, depth, target float64) float64 {
 
 // stepsIn says whether any wall steps inwards from station i−1 to i.
 func (w *Worker) stepsIn(j *job, i int) bool {
-	if j.space.Soft[i] || j.space.Soft[i-1] {
+	if j.space.Soft[i] || j.space.Soft[i-1] || w.guided(j, float64(i)*j.space.Step) {
 		return false
 	}
 	for side := range j.space.Wall {
@@ -53,6 +53,12 @@ func (w *Worker) stepsIn(j *job, i int) bool {
 		}
 	}
 	return false
+}
+
+// guided says whether the hand still guides the tip: down to a little below the orifice it is led in by eye
+// and feel, so that the orifice's edge is no face.
+func (w *Worker) guided(j *job, at float64) bool {
+	return at < float64(float64(j.space.Orifice)*j.space.Step)+guideLength
 }
 
 // tipPlace is where the tip's point lies and heads in a plane: offset (mm), slope against the axis, and
@@ -95,6 +101,9 @@ func (w *Worker) face(j *job, planes *[2]contact, depth float64) obstacle {
 	limit := float64(t.RideLimit*b.TipCuts) + float64(t.GuideLimit*(1-b.TipCuts))
 	run := math.Max(0, math.Min(h, j.limit-depth)) // what lies beyond the stop is not its business
 	var worst obstacle
+	if w.guided(j, depth) {
+		return worst
+	}
 	for plane := range planes {
 		c := &planes[plane]
 		if c.n < minStations {

@@ -9,8 +9,8 @@ import "math"
 // per station and wall; k by edge, direction, section, shavings and blunting, s the way the edge slides.
 
 // reach is how far the edges slide in a stroke as cutting distance: per mm of radius while turning, and
-// along the axis, mm.
-type reach struct{ turning, along float64 }
+// along the axis, mm; and how far a turning file can follow up in the stroke, mm.
+type reach struct{ turning, along, feed float64 }
 
 // slide returns the cutting distance of a motion of which the share turned was done. An edge cuts as far
 // as it moves across itself: flutes at the helix angle β to the axis, turning by cos β, drawing by sin β.
@@ -21,6 +21,7 @@ func (w *Worker) slide(j *job, turned float64) reach {
 	return reach{
 		turning: turned * keen * j.rod.turn * (float64(e.forward*m.Forward) + float64(e.back*m.Back)),
 		along:   keen * j.rod.pull * m.Lift * (e.in + e.out),
+		feed:    w.tuning.Feed * turned * m.turned() / math.Pi,
 	}
 }
 
@@ -41,10 +42,12 @@ func sharpness(s Section) float64 {
 // wear cuts the walls where the file presses, over the fluted length, and counts what was removed. The
 // depth is the volume over the width of the contact (file circle against wall circle, widening with what
 // is already cut), and never more than half of the present interference, so that a stroke relieves a
-// contact and does not overshoot it. Checked by TestArchard, TestCurveWear, TestStraightCanal.
+// contact and does not overshoot it; a tapered file that can still follow up also cuts what it sweeps on
+// its way, taper/2 a side for each mm. Checked by TestArchard, TestCurveWear, TestStraightCanal.
 func (w *Worker) wear(j *job, depth float64, cut reach, out *Stroke) {
 	n, h := w.now[0].n, j.space.Step
 	work := 0.0
+	feed := math.Min(cut.feed, math.Max(0, j.limit-depth))
 	for i := range n {
 		x := depth - float64(float64(i)*h)
 		if j.space.Soft[i] || x > j.rod.Blank.WorkingPart {
@@ -56,6 +59,7 @@ func (w *Worker) wear(j *job, depth float64, cut reach, out *Stroke) {
 			share = j.rod.Blank.TipCuts
 		}
 		sliding := share * (float64(cut.turning*radius) + cut.along)
+		half := [2]float64{0.5 * j.space.opening(0, i), 0.5 * j.space.opening(1, i)}
 		for side := range j.space.Wall {
 			plane := side / 2
 			force := w.now[plane].force[side%2][i] + w.pressed(j, side, i)
@@ -66,9 +70,9 @@ func (w *Worker) wear(j *job, depth float64, cut reach, out *Stroke) {
 			volume := w.tuning.Wear * force * sliding / w.tuning.Hardness
 			cell := w.columns.weight[i] * h
 			sunk := force / (w.tuning.WallStiffness * cell)
-			across := 0.5 * (j.space.Wall[(side+2)%4][i] + j.space.Wall[(side+2)%4^1][i])
-			width := contactWidth(radius, across, sunk)
-			w.cutWall(j, side, i, math.Min(volume/(cell*width), slideCutShare*sunk), width, out)
+			width := contactWidth(radius, half[1-plane], sunk)
+			most := float64(slideCutShare*sunk) + float64(feed*math.Max(0, j.rod.at(j.rod.slope, x)))
+			w.cutWall(j, side, i, math.Min(volume/(cell*width), most), width, out)
 		}
 	}
 	w.blunt(j, work, out)

@@ -21,7 +21,31 @@ type caption struct {
 // column is the space captions are set in.
 type column struct {
 	box   Box
-	right bool // right of the drawing: lines begin at its left edge; else they end at its right edge
+	head  [3]float64 // mm left free at the top at each tier, for a title
+	foot  [3]float64 // the same at the bottom, for a lens's name
+	right bool       // right of the drawing: lines begin at its left edge; else they end at its right edge
+}
+
+// wider is how much room, px, the figures of a ruler need more where type is bigger.
+const wider = 26.0
+
+// at returns the column as it is at a tier: without what stands above and below it, and clear of the
+// rulers' figures.
+func (c column) at(t tier, full float64) column {
+	c.box.Top -= c.head[t.words]
+	c.box.Bottom += c.foot[t.words]
+	if c.right {
+		c.box.Left += wider * (t.unit - full)
+	} else {
+		c.box.Right -= wider * (t.unit - full)
+	}
+	return c
+}
+
+// under takes the room of a title out of a column for good, for what stands below it at every tier.
+func (c *column) under() {
+	c.box.Top -= max(c.head[0], c.head[1], c.head[2])
+	c.head = [3]float64{}
 }
 
 // block is a caption set in lines.
@@ -50,7 +74,7 @@ func (s *sheet) set(name string, t tier, columns []column, captions []caption) {
 				own = append(own, each)
 			}
 		}
-		s.setColumn(name, t, c, own)
+		s.setColumn(name, t, c.at(t, s.tiers[2].unit), own)
 	}
 }
 
@@ -76,7 +100,7 @@ func (s *sheet) setColumn(name string, t tier, c column, captions []caption) {
 			left++
 		}
 	}
-	spread(blocks, c.box, t, left > 0 && t.words > 0)
+	blocks = untangled(blocks, t, c, left > 0 && t.words > 0)
 	var shapes []Shape
 	for _, b := range blocks {
 		shapes = append(shapes, b.shapes(t, c, s.Palette)...)
@@ -127,9 +151,67 @@ func total(blocks []block, t tier) float64 {
 	return sum - blockGap*t.unit
 }
 
-// spread puts blocks at the height of their places, in order, pushed apart and kept in the box.
-func spread(blocks []block, box Box, t tier, more bool) {
+// untangled puts blocks in the order of their places from the top, then swaps neighbours whose leaders
+// cross as long as that helps.
+func untangled(blocks []block, t tier, c column, more bool) []block {
 	slices.SortStableFunc(blocks, func(a, b block) int { return compare(b.at.Y, a.at.Y) })
+	spread(blocks, c.box, t, more)
+	for range len(blocks) {
+		swapped := false
+		for i := 0; i+1 < len(blocks); i++ {
+			before := crossings(blocks, t, c)
+			if before == 0 {
+				return blocks
+			}
+			trial := slices.Clone(blocks)
+			trial[i], trial[i+1] = trial[i+1], trial[i]
+			spread(trial, c.box, t, more)
+			if crossings(trial, t, c) < before {
+				blocks, swapped = trial, true
+			}
+		}
+		if !swapped {
+			break
+		}
+	}
+	return blocks
+}
+
+// crossings counts the pairs of leaders that cross.
+func crossings(blocks []block, t tier, c column) int {
+	count := 0
+	for i := range blocks {
+		for j := range i {
+			_, crossed := geom.Intersect(blocks[i].elbow(t, c), blocks[i].at, blocks[j].elbow(t, c), blocks[j].at)
+			if crossed {
+				count++
+			}
+		}
+	}
+	return count
+}
+
+// elbow returns where a block's leader turns towards its place.
+func (b block) elbow(t tier, c column) geom.Point {
+	x, _ := c.edge()
+	away := 13.0
+	if c.right {
+		away = -13.0
+	}
+	size := b.size(t)
+	return geom.Point{X: x + away*t.unit, Y: b.y + (0.5-leading)*size*t.unit}
+}
+
+// size returns the type size of a block's first line, px.
+func (b block) size(t tier) float64 {
+	if t.words == 0 {
+		return markType
+	}
+	return headType
+}
+
+// spread puts blocks in their order at the height of their places, pushed apart and kept in the box.
+func spread(blocks []block, box Box, t tier, more bool) {
 	gap := blockGap * t.unit
 	bottom := box.Bottom
 	if more {
@@ -154,9 +236,9 @@ func (b block) shapes(t tier, c column, p Palette) []Shape {
 	x, anchor := c.edge()
 	y := b.y
 	var out []Shape
-	size, role := headType, SerifItalic
+	size, role := b.size(t), SerifItalic
 	if t.words == 0 {
-		size, role = markType, SansBold
+		role = SansBold
 	}
 	write := func(text string, role Role, size float64, colour Colour) {
 		y -= size * leading * t.unit
@@ -168,15 +250,8 @@ func (b block) shapes(t tier, c column, p Palette) []Shape {
 	for _, text := range b.details {
 		write(text, Sans, detailType, p.Ink)
 	}
-	first := *out[0].Text
-	from, away := first.Box().Left-2*t.unit*2, -1.0
-	if c.right {
-		from, away = first.At.X-4*t.unit, -1.0
-	} else {
-		from, away = x+4*t.unit, 1.0
-	}
-	level := first.At.Y + 0.22*size*t.unit
-	start, elbow := geom.Point{X: from, Y: level}, geom.Point{X: from + away*9*t.unit, Y: level}
+	elbow := b.elbow(t, c)
+	start := geom.Point{X: x + (elbow.X-x)*4/13, Y: elbow.Y}
 	return append(out,
 		Shape{Path: line(start, elbow, b.at), Stroke: b.colour, Weight: hairPen},
 		Shape{Path: circle(b.at, 0.55), Fill: b.colour, Stroke: p.Paper, Weight: 0.2})

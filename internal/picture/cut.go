@@ -24,7 +24,7 @@ func (d depiction) lumens(s treatment.State) {
 	if s.Access.Opened && s.Pulp < half {
 		chamber = p.Ground
 	}
-	d.layer("lumen",
+	d.clipped("lumen",
 		Shape{Path: all, Stroke: p.Ink, Weight: 2 * canalPen},
 		Shape{Path: all, Fill: p.Ground},
 		Shape{Path: polygon(d.section.tooth.Chamber.Outline), Fill: chamber})
@@ -42,7 +42,7 @@ func (d depiction) lumens(s treatment.State) {
 			first.Append(l.firstWall(side))
 		}
 	}
-	d.layer("pulp", Shape{Path: pulp, Fill: p.Pulp})
+	d.clipped("pulp", Shape{Path: pulp, Fill: p.Pulp})
 	d.layer("removed", removed...)
 	d.layer("first-walls", Shape{Path: first, Stroke: p.Event, Weight: hairPen, Dash: []float64{0.9, 0.6}})
 }
@@ -58,7 +58,11 @@ func (l lumen) tissue(c *treatment.CanalState) Path {
 			begin = i
 		}
 		if begin >= 0 && (!left || i == n-1) {
-			p.Append(polygon(l.outline([2][]geom.Point{l.now[0][begin : i+1], l.now[1][begin : i+1]})))
+			walls := [2][]geom.Point{slices.Clone(l.now[0][begin : i+1]), slices.Clone(l.now[1][begin : i+1])}
+			if left && i == n-1 {
+				walls[0], walls[1] = append(walls[0], walls[0][i-begin].Add(l.exit)), append(walls[1], walls[1][i-begin].Add(l.exit))
+			}
+			p.Append(polygon(l.outline(walls)))
 			begin = -1
 		}
 	}
@@ -92,23 +96,18 @@ func (d depiction) cavity(s treatment.State) {
 		return
 	}
 	top := d.section.box().Top
-	depth := math.Max(top-a.Depth, t.Chamber.Floor-a.FloorCut)
-	foot := math.Min(t.Chamber.Roof, math.Max(depth, t.Chamber.Floor))
+	foot := math.Min(t.Chamber.Roof, math.Max(top-a.Depth, t.Chamber.Floor))
 	left, right := -a.Extent[0], a.Extent[1]
 	if frontTooth(string(t.Kind)) {
 		d.window(left, right, foot, t.Crown.Fossa)
 		return
 	}
 	space := []geom.Point{{X: left, Y: foot}, {X: right, Y: foot}, {X: right, Y: top + 1}, {X: left, Y: top + 1}}
-	d.layer("cavity", Shape{Path: polygon(space), Fill: p.Paper})
+	d.layer("cavity", append([]Shape{{Path: polygon(space), Fill: p.Paper}}, d.opened(left, right, foot, s)...)...)
 	var edges Path
 	for _, x := range []float64{left, right} {
-		if from, upto, ok := inBody(d.section.crown, x, foot); ok {
-			edges.Append(line(geom.Point{X: x, Y: from}, geom.Point{X: x, Y: upto}))
-		}
+		edges.Append(d.section.cavityWall(x, foot))
 	}
-	// the roof that was left at either side of the opening closes the chamber again
-	edges.Append(d.section.roofEdge(left, right, foot))
 	d.layer("cavity-edges", Shape{Path: edges, Stroke: p.Ink, Weight: 0.8 * outlinePen})
 	if a.FloorCut > 0 {
 		groove := []geom.Point{{X: left, Y: t.Chamber.Floor}, {X: right, Y: t.Chamber.Floor},
@@ -135,29 +134,72 @@ func (d depiction) window(left, right, foot, top float64) {
 	d.layer("cavity", Shape{Path: p, Stroke: palette.Ink, Weight: canalPen, Dash: []float64{1.5, 0.9}})
 }
 
-// inBody returns the part above foot of the vertical at x that lies inside a closed outline.
-func inBody(outline []geom.Point, x, foot float64) (from, upto float64, ok bool) {
-	upto = math.Inf(-1)
+// opened covers the line of the roof where the cavity opened it.
+func (d depiction) opened(left, right, foot float64, s treatment.State) []Shape {
+	chamber := d.section.tooth.Chamber
+	box := line(chamber.Outline...).bounds()
+	left, right = math.Max(left, box.Left+0.05), math.Min(right, box.Right-0.05)
+	low := math.Max(foot-0.45*(chamber.Roof-chamber.Floor), chamber.Floor+0.2*(chamber.Roof-chamber.Floor))
+	if low >= foot || left >= right {
+		return nil
+	}
+	colour := d.sheet.Palette.Pulp
+	if s.Pulp < half {
+		colour = d.sheet.Palette.Ground
+	}
+	corners := []geom.Point{{X: left, Y: low}, {X: right, Y: low}, {X: right, Y: foot + 0.05}, {X: left, Y: foot + 0.05}}
+	return []Shape{{Path: polygon(corners), Fill: colour}}
+}
+
+// cavityWall returns the line of a cavity wall at x: from the crown's surface down to the chamber's
+// outline, or to the cavity's foot and along it to the chamber where the cavity is the wider one.
+func (s section) cavityWall(x, foot float64) Path {
+	top := highest(s.crown, x)
+	roof := highest(s.tooth.Chamber.Outline, x)
+	if top <= foot {
+		return Path{}
+	}
+	if roof > foot {
+		return line(geom.Point{X: x, Y: top}, geom.Point{X: x, Y: roof})
+	}
+	points := []geom.Point{{X: x, Y: top}, {X: x, Y: foot}}
+	box := line(s.tooth.Chamber.Outline...).bounds()
+	if x < box.Left || x > box.Right {
+		points = append(points, geom.Point{X: nearestX(s.pulp(), x, foot), Y: foot})
+	}
+	return line(points...)
+}
+
+// highest returns the greatest height of a closed outline at x, −∞ beside it.
+func highest(outline []geom.Point, x float64) float64 {
+	top := math.Inf(-1)
 	for i, b := range outline {
 		a := outline[(i+len(outline)-1)%len(outline)]
 		if (a.X > x) != (b.X > x) {
-			upto = math.Max(upto, a.Y+(b.Y-a.Y)*(x-a.X)/(b.X-a.X))
+			top = math.Max(top, a.Y+(b.Y-a.Y)*(x-a.X)/(b.X-a.X))
 		}
 	}
-	return foot, upto, upto > foot
+	return top
 }
 
-// roofEdge returns the line of the roof outside the opening, where the cavity is narrower than the chamber.
-func (s section) roofEdge(left, right, foot float64) Path {
-	var p Path
-	box := line(s.tooth.Chamber.Outline...).bounds()
-	if box.Left < left {
-		p.Append(line(geom.Point{X: left, Y: foot}, geom.Point{X: left, Y: foot + 0.01}))
+// nearestX returns the place nearest to x where closed outlines cross the height y, x if none does.
+func nearestX(outlines [][]geom.Point, x, y float64) float64 {
+	best := math.Inf(1)
+	for _, outline := range outlines {
+		for i, b := range outline {
+			a := outline[(i+len(outline)-1)%len(outline)]
+			if (a.Y > y) == (b.Y > y) {
+				continue
+			}
+			if at := a.X + (b.X-a.X)*(y-a.Y)/(b.Y-a.Y); math.Abs(at-x) < math.Abs(best-x) {
+				best = at
+			}
+		}
 	}
-	if box.Right > right {
-		p.Append(line(geom.Point{X: right, Y: foot}, geom.Point{X: right, Y: foot + 0.01}))
+	if math.IsInf(best, 1) {
+		return x
 	}
-	return p
+	return best
 }
 
 // holes rings the perforations.

@@ -8,24 +8,23 @@ import (
 
 // Drawing is a sheet: what is on it, bottom layer first. It is a value that writers only read.
 type Drawing struct {
-	Title, Description    string  // for people who cannot see it
-	Width, Height         float64 // sheet, mm
-	Palette               Palette
-	Layers                []Layer
-	narrowest, fullLetter float64 // px per sheet mm from which there is lettering, and all of it
+	Title, Description string  // for people who cannot see it
+	Width, Height      float64 // sheet, mm
+	Palette            Palette
+	Layers             []Layer
 }
 
 // Layer is a named group of shapes in one scale.
 type Layer struct {
 	Name       string
 	View       View    // the layer's mm to sheet mm
-	Clip       Path    // in the layer's mm; empty: none
+	Clips      []Path  // in the layer's mm; only what lies in all of them is seen
 	From, Upto float64 // shown from this many px per sheet mm up to (not including) that many; Upto 0: no limit
 	Shapes     []Shape
 }
 
-// shown reports whether the layer belongs into a picture of so many px per sheet mm.
-func (l Layer) shown(scale float64) bool {
+// Shown reports whether the layer belongs into a picture of so many px per sheet mm.
+func (l Layer) Shown(scale float64) bool {
 	return scale >= l.From && (l.Upto == 0 || scale < l.Upto)
 }
 

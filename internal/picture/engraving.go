@@ -48,7 +48,7 @@ func (s section) grownPulp() [][]geom.Point {
 	out := [][]geom.Point{s.tooth.Chamber.Outline}
 	for _, l := range s.canals {
 		if !l.behind {
-			out = append(out, l.open(l.first, s.body))
+			out = append(out, l.open(l.first))
 		}
 	}
 	return out
@@ -166,7 +166,7 @@ func (s stroke) borders(chance *detmath.Stream) []stroke {
 // pen gives the width of a line at a point, mm of the sheet.
 func (s stroke) pen(i int) float64 {
 	n := len(s.points)
-	taper := math.Min(1, 0.35+0.65*float64(n-1-i)/3) // towards the pulp the line runs out
+	taper := math.Min(1, 0.35+0.65*float64(n-1-i)/4) // towards the pulp the line runs out
 	if s.kind != between {
 		along := float64(i) / float64(n-1)
 		return (0.07 + 0.13*(1-along)*(0.5+s.shade)) * taper

@@ -73,7 +73,7 @@ func (s section) place(e treatment.Event) geom.Point {
 	chamber := s.tooth.Chamber
 	switch {
 	case e.Kind == treatment.RoofLeft:
-		return geom.Point{X: middle(chamber.Outline).X, Y: chamber.Roof}
+		return geom.Point{X: line(chamber.Outline...).bounds().Right - 0.35, Y: chamber.Roof}
 	case i < 0:
 		return geom.Point{X: middle(chamber.Outline).X, Y: chamber.Floor}
 	}
@@ -96,7 +96,6 @@ func (s section) place(e treatment.Event) geom.Point {
 // event captions: letters A, B, C … in the order of gravity.
 func (d depiction) happened(events []treatment.Event) []caption {
 	p := d.sheet.Palette
-	middle := d.view.X + d.view.Scale*(d.section.box().Left+d.section.box().Right)/2
 	var out []caption
 	for k, e := range gravest(events) {
 		at := d.view.Point(d.section.place(e))
@@ -105,7 +104,7 @@ func (d depiction) happened(events []treatment.Event) []caption {
 			head += ", " + e.Canal
 		}
 		out = append(out, caption{
-			at: at, head: head, detail: valueText(e), colour: p.Event, weight: 100 - k, right: at.X > middle,
+			at: at, head: head, detail: valueText(e), colour: p.Event, weight: 100 - k, right: at.X > d.middle(),
 			mark: string(rune('A' + min(k, 25))),
 		})
 	}
@@ -121,13 +120,20 @@ func valueText(e treatment.Event) string {
 	if e.Wall != "" {
 		place = say("place.wall", "wall", e.Wall) + ", " + place
 	}
-	decimals := 2
-	if e.Value >= 10 || e.Kind == treatment.Broke {
-		decimals = 1
-	}
-	text := say("value."+string(e.Kind), "value", figure(e.Value, decimals), "percent", figure(100*e.Value, 0),
+	text := say("value."+string(e.Kind), "value", amount(e), "percent", figure(100*e.Value, 0),
 		"place", place, "size", sizeOf(e.Item))
-	return strings.TrimSuffix(text, ", size ")
+	return strings.TrimSuffix(text, ", size\u00a0")
+}
+
+// amount writes an event's value with the decimals that say something.
+func amount(e treatment.Event) string {
+	switch v := math.Abs(e.Value); {
+	case v >= 10 || e.Kind == treatment.Broke:
+		return figure(e.Value, 1)
+	case v > 0 && v < 0.01:
+		return say("value.least")
+	}
+	return figure(e.Value, 2)
 }
 
 // sizeOf returns the ISO size of a catalogue item in figures, "" for what has none.

@@ -156,12 +156,12 @@ func ribbon(points []geom.Point, width func(i int) float64) []geom.Point {
 	return left
 }
 
-// thinned keeps every third point of a line, and its ends: what the eye can tell at 4000 px.
+// thinned keeps every second point of a line, and its ends: what the eye can tell at 4000 px.
 func (s stroke) thinned() stroke {
 	out := s
 	out.points, out.u = nil, nil
 	for i := range s.points {
-		if i%3 == 0 || i == len(s.points)-1 {
+		if i%2 == 0 || i == len(s.points)-1 {
 			out.points, out.u = append(out.points, s.points[i]), append(out.u, s.u[i])
 		}
 	}

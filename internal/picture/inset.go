@@ -8,17 +8,19 @@ import (
 	"tugback/internal/geom"
 )
 
-// inset draws a small section across the clinical one, buccal to the left, at the head of a column and
-// returns the y below it: the root of the canal that is cut, with what lies behind it, from the
+// inset draws a small section across the clinical one, buccal to the left, at the head of a column,
+// and takes the room out of the column: the root of the canal that is cut, with what lies behind it, from the
 // canals' proximal axes and their buccal and lingual walls.
-func (d depiction) inset(c column, now walls) float64 {
+func (d depiction) inset(c *column, now walls) {
+	c.under()
 	p, t := d.sheet.Palette, d.section.tooth
 	var roots, canals, removed Path
-	for _, l := range d.section.across() {
+	shown := d.section.across()
+	for _, l := range shown {
 		first, walls := now(l.index)
 		n := len(l.axis)
 		axis := l.canal.Proximal[:n]
-		roots.Append(polygon(counterClockwise(rootAcross(t, l.canal, axis))))
+		roots.Append(polygon(counterClockwise(rootAcross(t, l, shown))))
 		now := l.outlineAcross(axis, walls)
 		canals.Append(polygon(now))
 		for side := range 2 {
@@ -43,12 +45,12 @@ func (d depiction) inset(c column, now walls) float64 {
 		Shape{Path: canals, Fill: p.Pulp})
 	d.sheet.layer(d.name+"across-removed", view, Shape{Path: removed, Fill: p.Wash})
 	foot := c.box.Top - scale*(box.Top-box.Bottom)
-	d.insetWords(c, Box{view.X + scale*box.Left, foot, view.X + scale*box.Right, c.box.Top}, scale)
-	return foot - 13
+	d.insetWords(Box{view.X + scale*box.Left, foot, view.X + scale*box.Right, c.box.Top}, scale)
+	c.box.Top = foot - 13
 }
 
 // insetWords letters what the inset is, at the sizes that have room.
-func (d depiction) insetWords(c column, box Box, scale float64) {
+func (d depiction) insetWords(box Box, scale float64) {
 	p, t := d.sheet.Palette, d.sheet.tiers[2]
 	lingual := say("plate.lingual")
 	if d.section.tooth.Upper {
@@ -102,23 +104,34 @@ func removedAcross(axis []geom.Station, first, now []float64, side int) Path {
 	return p
 }
 
-// rootAcross returns the outline of a canal's root in the proximal plane, rounded off at the apex.
-func rootAcross(t *anatomy.Tooth, canal *anatomy.Canal, axis []geom.Station) []geom.Point {
-	a := wallPoints(axis, canal.Surface[2][:len(axis)], 0)
-	b := wallPoints(axis, canal.Surface[3][:len(axis)], 1)
-	slices.Reverse(b)
-	end := axis[len(axis)-1]
-	tip := end.Point.Add(geom.Direction(end.Heading).Scale(0.5 * (canal.Surface[2][len(axis)-1] + canal.Surface[3][len(axis)-1])))
+// rootAcross returns the outline of a canal's root in the proximal plane, rounded off at the apex. The
+// outermost canals of those shown carry the root up to the neck of the tooth.
+func rootAcross(t *anatomy.Tooth, l lumen, shown []lumen) []geom.Point {
+	axis := l.canal.Proximal[:len(l.axis)]
+	n := len(axis)
+	a := wallPoints(axis, l.canal.Surface[2][:n], 0)
+	b := wallPoints(axis, l.canal.Surface[3][:n], 1)
+	end := axis[n-1]
+	tip := end.Point.Add(geom.Direction(end.Heading).Scale(0.5 * (l.canal.Surface[2][n-1] + l.canal.Surface[3][n-1])))
+	left, right := a[0].X, b[0].X
 	half := t.Crown.Cervix[1] / 2
-	out := append([]geom.Point{{X: math.Max(-half, a[0].X), Y: 0.05}}, a...)
-	return append(append(append(out, tip), b...), geom.Point{X: math.Min(half, b[len(b)-1].X), Y: 0.05})
+	if !slices.ContainsFunc(shown, func(o lumen) bool { return o.canal.Proximal[0].Point.X < axis[0].Point.X }) {
+		left = -half
+	}
+	if !slices.ContainsFunc(shown, func(o lumen) bool { return o.canal.Proximal[0].Point.X > axis[0].Point.X }) {
+		right = half
+	}
+	slices.Reverse(b)
+	out := append([]geom.Point{{X: left, Y: 0.05}}, a...)
+	return append(append(append(out, tip), b...), geom.Point{X: right, Y: 0.05})
 }
 
 // crownAcross returns the crown's outline in the proximal plane: neck, belly and cusps.
 func crownAcross(t *anatomy.Tooth) []geom.Point {
 	c := t.Crown
 	neck, belly := c.Cervix[1]/2, c.Table[1]/2
-	points := []geom.Point{{X: -neck, Y: -0.1}, {X: -neck, Y: 0}, {X: -belly, Y: 0.38 * c.Height}}
+	flank := 0.6*neck + 0.4*belly
+	points := []geom.Point{{X: -neck, Y: -0.1}, {X: -neck, Y: 0}, {X: -flank, Y: 0.13 * c.Height}, {X: -belly, Y: 0.38 * c.Height}}
 	cusps := slices.Clone(c.Cusps)
 	slices.SortStableFunc(cusps, func(a, b anatomy.Cusp) int { return compare(a.Z, b.Z) })
 	last := math.Inf(-1)
@@ -132,7 +145,7 @@ func crownAcross(t *anatomy.Tooth) []geom.Point {
 		points = append(points, geom.Point{X: cusp.Z, Y: cusp.Point.Y})
 		last = cusp.Z
 	}
-	points = append(points, geom.Point{X: belly, Y: 0.38 * c.Height}, geom.Point{X: neck, Y: 0}, geom.Point{X: neck, Y: -0.1})
+	points = append(points, geom.Point{X: belly, Y: 0.38 * c.Height}, geom.Point{X: flank, Y: 0.13 * c.Height}, geom.Point{X: neck, Y: 0}, geom.Point{X: neck, Y: -0.1})
 	return smooth(points, false).flat()[0]
 }
 

@@ -2,6 +2,12 @@ package picture
 
 import "tugback/internal/geom"
 
+// legendTop returns the height a legend of so many signs takes up.
+func (s *sheet) legendTop(keys []string) float64 {
+	unit := s.tiers[2].unit
+	return margin + 4 + (1.8*detailType+1.45*smallType*float64(len(keys))+0.6*headType)*unit
+}
+
 // legend letters the scale and the signs used at the foot of a column, at the sizes that have room.
 func (s *sheet) legend(d depiction, c column, keys []string) {
 	p := s.Palette
@@ -12,10 +18,10 @@ func (s *sheet) legend(d depiction, c column, keys []string) {
 		x, y := c.box.Left, margin+2.0
 		var shapes []Shape
 		long := 5 * d.view.Scale
-		bar := line(geom.Point{X: x, Y: y + 1.2}, geom.Point{X: x, Y: y}, geom.Point{X: x + long, Y: y}, geom.Point{X: x + long, Y: y + 1.2})
+		bar := line(geom.Point{X: x, Y: y + 1}, geom.Point{X: x, Y: y}, geom.Point{X: x + long, Y: y}, geom.Point{X: x + long, Y: y + 1})
 		shapes = append(shapes, Shape{Path: bar, Stroke: p.Ink, Weight: 0.8 * canalPen},
-			t.writing(geom.Point{X: x + long + 2.5, Y: y - 0.6}, Sans, detailType, Start, p.Quiet, say("plate.scale", "scale", figure(d.view.Scale, 1))))
-		y += 2.2 + 1.3*detailType*t.unit
+			t.writing(geom.Point{X: x, Y: y + 0.5*detailType*t.unit}, Sans, detailType, Start, p.Quiet, say("plate.scale", "scale", figure(d.view.Scale, 1))))
+		y += 2 + 1.8*detailType*t.unit
 		for i := len(keys) - 1; i >= 0; i-- {
 			shapes = append(shapes, s.sign(keys[i], geom.Point{X: x, Y: y})...)
 			shapes = append(shapes, t.writing(geom.Point{X: x + 9, Y: y - 0.4}, SerifItalic, smallType+1, Start, p.Quiet, say(keys[i])))

@@ -19,11 +19,12 @@ type lensed struct {
 	what string
 }
 
-// lensPlace returns where the gravest event stands that has a place in a canal.
+// lensPlace returns where the gravest event stands that has a place in a canal and shows in
+// the clinical plane.
 func (d depiction) lensPlace(events []treatment.Event) (lensed, bool) {
 	for _, e := range gravest(events) {
 		for k, kind := range grave() {
-			if k < lensKinds && kind == e.Kind && canalIndex(d.section.tooth, e.Canal) >= 0 {
+			if k < lensKinds && kind == e.Kind && canalIndex(d.section.tooth, e.Canal) >= 0 && e.Wall != "buccal" && e.Wall != "lingual" {
 				return lensed{d.view.Point(d.section.place(e)), say("event." + string(e.Kind))}, true
 			}
 		}
@@ -31,15 +32,22 @@ func (d depiction) lensPlace(events []treatment.Event) (lensed, bool) {
 	return lensed{}, false
 }
 
-// lens draws a round glass over a place at the foot of a column, with a hairline to it, and returns the
-// y above it. In the glass the same shapes are drawn again, nearer, with their own clip.
-func (d depiction) lens(place lensed, c column) float64 {
+// lens draws a round glass over a place at an end of a column and takes the room out of the column;
+// tied sets it at the apical end and draws a hairline from the glass to the place. In the glass the same shapes are drawn
+// again, nearer, with their own clip.
+func (d depiction) lens(place lensed, c *column, tied bool) {
 	p, s := d.sheet.Palette, d.sheet
+	word := 2 * detailType * s.tiers[2].unit
 	centre := geom.Point{X: (c.box.Left + c.box.Right) / 2, Y: c.box.Bottom + lensRadius}
-	if c.right {
-		centre.X = max(centre.X, c.box.Left+lensRadius)
+	if d.view.Down && tied {
+		c.under()
+		centre.Y = c.box.Top - word - lensRadius
+		c.box.Top = centre.Y - lensRadius - 4
 	} else {
-		centre.X = min(centre.X, c.box.Right-lensRadius)
+		c.box.Bottom = centre.Y + lensRadius + 3
+		for i, t := range s.tiers[1:] {
+			c.foot[i+1] = 2 * detailType * t.unit
+		}
 	}
 	target := d.view.Back(place.at)
 	near := View{Scale: lensPower * d.view.Scale, Down: d.view.Down}
@@ -47,16 +55,19 @@ func (d depiction) lens(place lensed, c column) float64 {
 	near.X, near.Y = centre.X-at.X, centre.Y-at.Y
 	small := lensRadius / lensPower
 	toward := centre.Sub(place.at).Unit()
-	s.layer(d.name+"lens-line", sheetView(), Shape{Path: line(place.at.Add(toward.Scale(small)), centre.Sub(toward.Scale(lensRadius))), Stroke: p.Ink, Weight: hairPen},
-		Shape{Path: circle(place.at, small), Stroke: p.Ink, Weight: 1.3 * hairPen})
+	ring := []Shape{{Path: circle(place.at, small), Stroke: p.Ink, Weight: 1.3 * hairPen}}
+	if tied {
+		ring = append(ring, Shape{Path: line(place.at.Add(toward.Scale(small)), centre.Sub(toward.Scale(lensRadius))), Stroke: p.Ink, Weight: hairPen})
+	}
+	s.layer(d.name+"lens-ring", sheetView(), ring...)
 	s.layer(d.name+"lens-ground", sheetView(), Shape{Path: circle(centre, lensRadius), Fill: p.Paper})
 	glass := circle(target, lensRadius/near.Scale)
 	for _, l := range s.Layers {
-		if l.View != d.view || !strings.HasPrefix(l.Name, d.name) || strings.Contains(l.Name, "levels") {
+		if l.View != d.view || !strings.HasPrefix(l.Name, d.name) || strings.Contains(l.Name, "levels") || strings.HasPrefix(l.Name, d.name+"lens") {
 			continue
 		}
 		shapes := within(l.Shapes, glass.bounds().grown(1/d.view.Scale))
-		s.add(Layer{Name: d.name + "lens-" + strings.TrimPrefix(l.Name, d.name), View: near, Clip: glass, From: l.From / lensPower, Upto: l.Upto / lensPower, Shapes: shapes})
+		s.add(Layer{Name: d.name + "lens-" + strings.TrimPrefix(l.Name, d.name), View: near, Clips: append([]Path{glass}, l.Clips...), From: l.From / lensPower, Upto: l.Upto / lensPower, Shapes: shapes})
 	}
 	s.layer(d.name+"lens", sheetView(), Shape{Path: circle(centre, lensRadius), Stroke: p.Ink, Weight: outlinePen})
 	label := centre.Y + lensRadius
@@ -65,7 +76,6 @@ func (d depiction) lens(place lensed, c column) float64 {
 			s.letter(d.name+"lens-name", t, t.writing(geom.Point{X: centre.X, Y: label + 0.45*detailType*t.unit}, SerifItalic, detailType+1, Middle, p.Quiet, say("plate.lens", "what", place.what)))
 		}
 	}
-	return label + 1.9*detailType*s.tiers[2].unit
 }
 
 // within returns the shapes, and of big paths the runs, that touch a box; dashes and weights grow a little.

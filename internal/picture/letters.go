@@ -163,7 +163,7 @@ func (t Text) outline() Path {
 func wrap(text string, role Role, size, width float64) []string {
 	var lines []string
 	now := ""
-	for _, word := range strings.Fields(text) {
+	for _, word := range strings.Split(text, " ") { // a no-break space is not split
 		next := word
 		if now != "" {
 			next = now + " " + word
@@ -176,6 +176,26 @@ func wrap(text string, role Role, size, width float64) []string {
 	}
 	if now != "" {
 		lines = append(lines, now)
+	}
+	return lines
+}
+
+// wrapped breaks a text into at most so many lines; what does not fit is left out with an ellipsis.
+func wrapped(text string, role Role, size, width float64, most int) []string {
+	lines := wrap(text, role, size, width)
+	cut := len(lines) > most
+	if cut {
+		lines = lines[:most]
+	}
+	for i, l := range lines {
+		for len(l) > 1 && (cut && i == most-1 || (Text{String: l, Role: role, Size: size}).Advance() > width) {
+			shorter := []rune(strings.TrimSuffix(l, "…"))
+			l = string(shorter[:len(shorter)-1]) + "…"
+			if (Text{String: l, Role: role, Size: size}).Advance() <= width {
+				break
+			}
+		}
+		lines[i] = l
 	}
 	return lines
 }

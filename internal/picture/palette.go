@@ -75,7 +75,7 @@ func Light() Palette {
 		Name: "light", Paper: hex(0xf4ecda), Tooth: hex(0xfbf6e9), Behind: hex(0xf6eedd),
 		Ink: hex(0x2b2320), Quiet: hex(0x5c5345), Hairline: hex(0xb9ab8e),
 		Pulp: hex(0xe9c9b4), Event: hex(0x7c2516), Wash: hex(0xb5432e).over(hex(0xfbf6e9), 0.55),
-		Steel: hex(0x4a4d52), Flute: hex(0xd9dcdf), GuttaPercha: hex(0xdc9a7c), Paste: hex(0xf3e3b8), Chosen: hex(0xe9dcbf),
+		Steel: hex(0x4a4d52), Flute: hex(0xd9dcdf), GuttaPercha: hex(0xc9a86c), Paste: hex(0xf0e2bd), Chosen: hex(0xe9dcbf),
 		Enamel: hex(0x6a5f52), Hatch: hex(0x3d332d), Bone: hex(0x8d7f68), Ground: hex(0xf4ecda),
 	}
 }
@@ -86,7 +86,7 @@ func Night() Palette {
 		Name: "night", Paper: hex(0x1d1a16), Tooth: hex(0x2a2620), Behind: hex(0x24201b),
 		Ink: hex(0xefe6d2), Quiet: hex(0xc2b69e), Hairline: hex(0x4d463a),
 		Pulp: hex(0x6b4436), Event: hex(0xff9d86), Wash: hex(0xb5432e).over(hex(0x2a2620), 0.55),
-		Steel: hex(0xc9ced2), Flute: hex(0x5a6068), GuttaPercha: hex(0xb06a4c), Paste: hex(0x7d7048), Chosen: hex(0x3a3328),
+		Steel: hex(0xc9ced2), Flute: hex(0x5a6068), GuttaPercha: hex(0x9a7d45), Paste: hex(0x5f5638), Chosen: hex(0x3a3328),
 		Enamel: hex(0xb5a88f), Hatch: hex(0xd8ccb4), Bone: hex(0x7a6f5c), Ground: hex(0x1d1a16),
 	}
 }
@@ -124,7 +124,7 @@ func ISOColour(word string) Colour {
 	case "blue":
 		return hex(0x2c5cb0)
 	case "green":
-		return hex(0x2f8a4a)
+		return hex(0x2a8244)
 	case "black":
 		return hex(0x1a1a1a)
 	}

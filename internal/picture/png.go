@@ -37,13 +37,13 @@ func (d Drawing) PNG(w io.Writer, widthPx int) error {
 	dc.SetColor(d.Palette.Paper.rgba())
 	dc.Clear()
 	for _, l := range d.Layers {
-		if !l.shown(device.Scale) {
+		if !l.Shown(device.Scale) {
 			continue
 		}
 		view := l.View.Then(device)
 		dc.ResetClip()
-		if !l.Clip.Empty() {
-			trace(dc, l.Clip, view)
+		for _, clip := range l.Clips {
+			trace(dc, clip, view)
 			dc.Clip()
 		}
 		for _, s := range l.Shapes {

@@ -88,7 +88,6 @@ func (d depiction) scales() {
 			marks.Append(line(from, to))
 		}
 		name := "levels-" + r.lumen.canal.Name
-		d.layer(name+"-ground", Shape{Path: marks, Stroke: p.Paper, Weight: 0.9})
 		d.layer(name, Shape{Path: marks, Stroke: p.Ink, Weight: 0.8 * canalPen})
 		for _, t := range d.sheet.tiers {
 			d.figures(r, t, d.name+name)

@@ -32,6 +32,7 @@ type lumen struct {
 	rootBehind bool
 	axis       []geom.Station
 	above      float64         // mm from the reference point to the orifice, as lengths are counted
+	exit       geom.Point      // way from the end of the axis to the root's surface
 	first, now [2][]geom.Point // mesial and distal wall, station by station
 }
 
@@ -71,6 +72,9 @@ func newSection(t *anatomy.Tooth, w walls, prefer int) section {
 	s.body = append(s.body, back...)
 	for i := range t.Canals {
 		s.canals = append(s.canals, newLumen(t, i, w, slices.Contains(s.behind, t.Canals[i].Root)))
+	}
+	for i := range s.canals {
+		s.canals[i].exit = s.canals[i].wayOut(s.body)
 	}
 	s.hideOverlaid(prefer)
 	return s
@@ -173,25 +177,33 @@ func (l lumen) outline(walls [2][]geom.Point) []geom.Point {
 // intoChamber, mm, is how far the drawn canal reaches into the chamber, so that no seam shows.
 const intoChamber = 0.22
 
-// open returns a canal's closed outline with its mouth in the chamber and, unless it joins another
-// canal, its foramen opened to the root's surface.
-func (l lumen) open(walls [2][]geom.Point, body []geom.Point) []geom.Point {
-	n := len(l.axis)
+// open returns a canal's closed outline with its mouth in the chamber and its foramen opened to the
+// root's surface.
+func (l lumen) open(walls [2][]geom.Point) []geom.Point {
 	up := geom.Direction(l.axis[0].Heading).Scale(-intoChamber)
 	minus := append([]geom.Point{walls[0][0].Add(up)}, walls[0]...)
 	plus := append([]geom.Point{walls[1][0].Add(up)}, walls[1]...)
-	if l.canal.Joins < 0 {
-		down := geom.Direction(l.axis[n-1].Heading).Scale(0.05)
-		const most = 24 // 1.2 mm
-		for k := range most {
-			step := down.Scale(float64(k + 1))
-			if !geom.Contains(body, l.axis[n-1].Point.Add(step)) {
-				minus, plus = append(minus, walls[0][n-1].Add(step)), append(plus, walls[1][n-1].Add(step))
-				break
-			}
-		}
+	if n := len(l.axis); l.exit != (geom.Point{}) {
+		minus, plus = append(minus, walls[0][n-1].Add(l.exit)), append(plus, walls[1][n-1].Add(l.exit))
 	}
 	return l.outline([2][]geom.Point{minus, plus})
+}
+
+// wayOut returns the way from the end of a canal's axis to a little outside the tooth, at most 1.5 mm;
+// none where it joins another canal.
+func (l lumen) wayOut(body []geom.Point) geom.Point {
+	if l.canal.Joins >= 0 {
+		return geom.Point{}
+	}
+	end := l.axis[len(l.axis)-1]
+	down := geom.Direction(end.Heading).Scale(0.05)
+	const most = 24
+	for k := range most {
+		if step := down.Scale(float64(k + 2)); !geom.Contains(body, end.Point.Add(step)) {
+			return step.Add(down.Scale(5))
+		}
+	}
+	return geom.Point{}
 }
 
 // leastCut, mm, is the thinnest cut that is drawn: a tenth of a pixel at 4000 px.
@@ -228,7 +240,7 @@ func (s section) pulp() [][]geom.Point {
 	out := [][]geom.Point{s.tooth.Chamber.Outline}
 	for _, l := range s.canals {
 		if !l.behind {
-			out = append(out, l.open(l.now, s.body))
+			out = append(out, l.open(l.now))
 		}
 	}
 	return out

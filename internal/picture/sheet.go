@@ -69,7 +69,6 @@ type sheet struct {
 func newSheet(width, height float64, p Palette) *sheet {
 	s := &sheet{tiers: tiers(width)}
 	s.Width, s.Height, s.Palette = width, height, p
-	s.narrowest, s.fullLetter = s.tiers[0].from, s.tiers[2].from
 	return s
 }
 
@@ -97,20 +96,4 @@ func (t tier) writing(at geom.Point, role Role, size float64, anchor Anchor, col
 // figure formats a length for a caption: no more decimals than can be seen.
 func figure(v float64, decimals int) string {
 	return fmt.Sprintf("%.*f", decimals, v)
-}
-
-// texts returns all texts shown at a scale, in order.
-func (d Drawing) texts(scale float64) []Text {
-	var out []Text
-	for _, l := range d.Layers {
-		if !l.shown(scale) {
-			continue
-		}
-		for _, s := range l.Shapes {
-			if s.Text != nil {
-				out = append(out, *s.Text)
-			}
-		}
-	}
-	return out
 }

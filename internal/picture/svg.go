@@ -37,9 +37,10 @@ func (d Drawing) SVG(w io.Writer) error {
 // writeLayer writes one layer as a group.
 func writeLayer(out *bufio.Writer, l Layer, view View) {
 	clip := ""
-	if !l.Clip.Empty() {
-		fmt.Fprintf(out, "<clipPath id=\"clip-%s\"><path d=\"%s\"/></clipPath>\n", l.Name, data(l.Clip, view))
-		clip = fmt.Sprintf(" clip-path=\"url(#clip-%s)\"", l.Name)
+	for i, path := range l.Clips {
+		id := fmt.Sprintf("clip-%d-%s", i, l.Name)
+		fmt.Fprintf(out, "<clipPath id=\"%s\"%s><path d=\"%s\"/></clipPath>\n", id, clip, data(path, view))
+		clip = fmt.Sprintf(" clip-path=\"url(#%s)\"", id)
 	}
 	fmt.Fprintf(out, "<g id=\"%s\"%s stroke-linecap=\"round\" stroke-linejoin=\"round\">\n", l.Name, clip)
 	for _, s := range l.Shapes {

@@ -30,6 +30,13 @@ func (d depiction) layer(name string, shapes ...Shape) {
 	d.sheet.layer(d.name+name, d.view, shapes...)
 }
 
+// clipped names a layer of which only what lies in the tooth is seen.
+func (d depiction) clipped(name string, shapes ...Shape) {
+	clip := polygon(counterClockwise(d.section.body))
+	clip.Append(polygon(counterClockwise(d.section.crown)))
+	d.sheet.add(Layer{Name: d.name + name, View: d.view, Clips: []Path{clip}, Shapes: shapes})
+}
+
 // detail is a step of the hatch: which lines are drawn from which scale on.
 type detail struct {
 	rank       int
@@ -110,7 +117,7 @@ func (d depiction) pulp(fill Colour) {
 	for _, outline := range d.section.pulp() {
 		all.Append(polygon(counterClockwise(outline)))
 	}
-	d.layer("pulp",
+	d.clipped("pulp",
 		Shape{Path: all, Stroke: p.Ink, Weight: 2 * canalPen},
 		Shape{Path: all, Fill: fill})
 }

@@ -25,77 +25,84 @@ func TreatmentPlate(s treatment.State, events []treatment.Event, o Options) (Dra
 		return pair(s, events, o), nil
 	}
 	sheet := newSheet(sheetWide, sheetHigh, o.palette())
-	d := newTreated(sheet, "", s, events, o, sheetWide/2)
+	d := newTreated(sheet, "", s, events, o, sheetWide/2, toothWide)
 	left, right := d.columns()
-	left.box.Top -= titleHigh
-	sheet.head(o, s.Case.Tooth)
+	keys := d.legendKeys(s)
+	left.head = sheet.head(o, s.Case.Tooth, left.box.Right-margin)
+	right.box.Bottom = sheet.legendTop(keys)
 	place, found := d.lensPlace(events)
-	switch {
-	case found && place.at.X > sheetWide/2:
-		left.box.Top = d.inset(left, treatedWalls(s, 1))
-		right.box.Bottom = d.lens(place, right)
-	case found:
-		right.box.Top = d.inset(right, treatedWalls(s, 1))
-		left.box.Bottom = d.lens(place, left)
-	default:
-		right.box.Top = d.inset(right, treatedWalls(s, 1))
+	if found && place.at.X > d.middle() {
+		d.inset(&left, treatedWalls(s, 1))
+		d.lens(place, &right, true)
+	} else {
+		d.inset(&right, treatedWalls(s, 1))
+		if found {
+			d.lens(place, &left, true)
+		}
 	}
 	captions := append(d.happened(events), d.results(s)...)
+	d.balance(captions)
 	for _, t := range sheet.tiers {
 		sheet.orientation(d, t)
 		sheet.set("captions", t, []column{left, right}, captions)
 	}
-	sheet.legend(d, right, d.legendKeys(s))
+	d.scales()
+	sheet.legend(d, right, keys)
 	sheet.Description = describe(sheet.Title, captions)
 	return sheet.Drawing, nil
 }
 
-// pair draws the tooth untouched on the left and treated on the right of a wider sheet.
+// pair draws the tooth untouched on the left and treated on the right of a sheet as wide as both and
+// three columns need.
 func pair(s treatment.State, events []treatment.Event, o Options) Drawing {
-	sheet := newSheet(pairWide, sheetHigh, o.palette())
 	t := s.Case.Tooth
 	grown := newSection(t, grownWalls(t, 0), preferred(t, events))
-	after := newTreated(sheet, "after-", s, events, o, pairRight)
+	box := grown.box()
+	wide := placed(grown, 0, pairTooth, 0).Scale*(box.Right-box.Left) + 2*(boneMargin+columnGap)
+	sheet := newSheet(2*margin+3*pairColumn+2*wide, sheetHigh, o.palette())
+	first := margin + pairColumn + wide/2
+	second := first + wide + pairColumn
+	after := newTreated(sheet, "after-", s, events, o, second, pairTooth)
 	before := depiction{sheet: sheet, name: "before-", section: grown, lines: after.lines, view: after.view}
-	before.view.X += pairLeft - pairRight
+	before.view.X += first - second
 	before.grown()
-	left, _ := before.columns()
-	_, right := after.columns()
-	left.box.Top -= titleHigh
-	sheet.head(o, t)
-	place, found := after.lensPlace(events)
-	if found {
-		left.box.Bottom = after.lens(place, left)
+	left, right := sheet.sides(margin+pairColumn, sheet.Width-margin-pairColumn)
+	between := left
+	between.box.Left, between.box.Right = first+wide/2, second-wide/2
+	keys := after.legendKeys(s)
+	left.head = sheet.head(o, t, pairColumn)
+	right.box.Bottom = sheet.legendTop(keys)
+	if place, found := after.lensPlace(events); found {
+		after.lens(place, &left, false)
 	}
-	sentences := make([]string, len(t.Canals))
-	measures := before.measured(sentences)
+	measures := before.measured(make([]string, len(t.Canals)))
 	for i := range measures {
 		measures[i].right, measures[i].mark = false, ""
 	}
 	captions := append(after.happened(events), after.results(s)...)
-	for i := range captions {
-		captions[i].right = true
-	}
+	after.balance(captions)
 	for _, tr := range sheet.tiers {
 		before.beneath(tr, say("plate.before"))
 		after.beneath(tr, say("plate.after"))
 		sheet.set("measures", tr, []column{left}, measures)
-		sheet.set("captions", tr, []column{right}, captions)
+		sheet.set("captions", tr, []column{between, right}, captions)
 	}
-	sheet.legend(after, right, after.legendKeys(s))
+	before.scales()
+	after.scales()
+	sheet.legend(after, right, keys)
 	sheet.Description = describe(sheet.Title, captions)
 	return sheet.Drawing
 }
 
-// newTreated draws the treated tooth with its centre at x.
-func newTreated(sheet *sheet, name string, s treatment.State, events []treatment.Event, o Options, x float64) depiction {
+// newTreated draws the treated tooth with its centre at x and at most so wide.
+func newTreated(sheet *sheet, name string, s treatment.State, events []treatment.Event, o Options, x, wide float64) depiction {
 	t := s.Case.Tooth
 	cut := newSection(t, treatedWalls(s, 0), preferred(t, events))
 	handle := 0.0
 	if o.File != nil {
 		handle = handleRoom
 	}
-	d := depiction{sheet: sheet, name: name, section: cut, lines: engrave(cut), view: placed(cut, x, handle)}
+	d := depiction{sheet: sheet, name: name, section: cut, lines: engrave(cut), view: placed(cut, x, wide, handle)}
 	d.ground()
 	d.flesh()
 	d.outline()
@@ -107,7 +114,6 @@ func newTreated(sheet *sheet, name string, s treatment.State, events []treatment
 		d.fragment(l, &s.Canals[i])
 	}
 	d.holes(s)
-	d.scales()
 	if o.File != nil {
 		d.instrument(*o.File)
 	}
@@ -170,10 +176,11 @@ func resultText(c *treatment.CanalState) string {
 
 // legendKeys returns the signs that occur.
 func (d depiction) legendKeys(s treatment.State) []string {
-	var cut, behind, filled bool
+	var cut, behind, filled, pulp bool
 	for i, l := range d.section.canals {
 		cut = cut || len(l.removed(0))+len(l.removed(1)) > 0
 		behind = behind || l.behind
+		pulp = pulp || !l.behind && !l.tissue(&s.Canals[i]).Empty()
 		filled = filled || s.Canals[i].Fill.Technique != ""
 	}
 	var keys []string
@@ -183,8 +190,11 @@ func (d depiction) legendKeys(s treatment.State) []string {
 	if behind {
 		keys = append(keys, "legend.behind")
 	}
-	if filled {
-		return append(keys, "legend.filled", "legend.paste")
+	if pulp || s.Pulp >= half {
+		keys = append(keys, "legend.pulp")
 	}
-	return append(keys, "legend.pulp")
+	if filled {
+		keys = append(keys, "legend.filled", "legend.paste")
+	}
+	return keys
 }

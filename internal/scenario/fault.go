@@ -9,9 +9,12 @@ import (
 	"unicode/utf8"
 )
 
-// faultLimit is how many faults are printed before the rest is only counted: a file of the wrong
-// kind has thousands, and nobody reads them.
-const faultLimit = 100
+// A file of the wrong kind has thousands of faults, and nobody reads them: noteLimit of each file are
+// noted, of which the first faultLimit are printed.
+const (
+	noteLimit  = 1000
+	faultLimit = 100
+)
 
 // excerptWidth is how many characters of a source line are shown around a fault.
 const excerptWidth = 100
@@ -74,7 +77,7 @@ func (f Faults) Error() string {
 		lines = append(lines, one.String())
 	}
 	if more := len(f) - len(shown); more > 0 {
-		lines = append(lines, fmt.Sprintf("and %d more faults", more))
+		lines = append(lines, fmt.Sprintf("and more faults, %d or above", more))
 	}
 	return strings.Join(lines, "\n")
 }

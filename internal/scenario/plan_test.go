@@ -58,7 +58,7 @@ func TestUnits(t *testing.T) {
 		return "work: {canal: MB, with: rotary-25.04, motion: rotation, stop: 19 mm, push: 1 N, strokes: 5, " + v + "}"
 	}
 	rinse := func(v string) string {
-		return "irrigate: {canal: MB, agent: edta, with: needle-30-side, stop: 18 mm, " + v + "}"
+		return "irrigate: {canal: MB, irrigant: edta, with: needle-30-side, stop: 18 mm, " + v + "}"
 	}
 	for _, test := range []struct {
 		step string

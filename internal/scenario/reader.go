@@ -36,6 +36,9 @@ func (r *reader) noteAt(node *yaml.Node, offset int, rule, format string, args .
 	if node.Kind == yaml.AliasNode {
 		return // its anchor has been noted
 	}
+	if len(r.faults) >= noteLimit {
+		return
+	}
 	line, column := r.place(node, offset)
 	r.faults = append(r.faults, r.src.at(line, column, rule, fmt.Sprintf(format, args...)))
 }

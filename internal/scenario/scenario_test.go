@@ -56,7 +56,7 @@ func TestEveryKey(t *testing.T) {
 		Kind: "lower-first-molar", Age: between(30, 40), Length: fixed(21), Crown: fixed(7.5),
 		ChamberHeight: fixed(1.6), RoofDepth: fixed(6.3), Noise: between(0.5, 1),
 		Canals: []anatomy.CanalSpec{{
-			Name: "MB", Length: fixed(13.5), Angle: between(20*deg, 25*deg), Radius: fixed(10), Towards: "distal",
+			Name: "MB", Angle: between(20*deg, 25*deg), Radius: fixed(10), Towards: "distal",
 			ApicalStraight: fixed(1), SecondAngle: fixed(5 * deg), SecondRadius: fixed(15),
 			ProximalAngle: fixed(10 * deg), ProximalRadius: fixed(15), ProximalTowards: "buccal",
 			OrificeTilt: between(-2*deg, 3*deg), Constriction: "single", Narrow: fixed(0.24), Wide: fixed(0.39),
@@ -67,6 +67,13 @@ func TestEveryKey(t *testing.T) {
 	near := cmp.Comparer(func(a, b float64) bool { return math.Abs(a-b) <= 1e-15*math.Abs(a+b) })
 	if diff := cmp.Diff(want, scenario.SpecOf(s), near); diff != "" {
 		t.Errorf("Spec (-want +got):\n%s", diff)
+	}
+	long, err := scenario.Load(filepath.Join(testdata, "ok", "canal-length.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(between(13, 13.5), scenario.SpecOf(long).Canals[0].Length); diff != "" {
+		t.Errorf("canal length (-want +got):\n%s", diff)
 	}
 	if got := s.Seed(); got != math.MaxUint64 {
 		t.Errorf("Seed = %d, want the largest of 64 bits", got)
@@ -212,7 +219,7 @@ func TestUnreadableFiles(t *testing.T) {
 	for name, want := range map[string]string{
 		filepath.Join(folder, "missing.yaml"): "no such file",
 		folder:                                "is a folder",
-		large:                                 "is too large: 102400 KiB, allowed 1024 KiB",
+		large:                                 "is too large: 102400 KiB or more, allowed 1024 KiB",
 	} {
 		for what, load := range map[string]func(string) error{
 			"scenario": func(n string) error { _, err := scenario.Load(n); return err },
@@ -306,8 +313,7 @@ func TestLimits(t *testing.T) {
 	}
 }
 
-// specWith returns a Spec with one value set, found by reading a file with a value in the middle of
-// its limits and scaling is not possible for all, so the field is set by its key.
+// specWith returns a Spec with only the value set that a line of a scenario gives.
 func specWith(format string, value float64) *anatomy.Spec {
 	key := strings.Trim(strings.SplitN(strings.TrimPrefix(strings.TrimSpace(format), "canals: {MB: {"), ":", 2)[0], " ")
 	r := anatomy.Range{Set: true, Low: value, High: value}

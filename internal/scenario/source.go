@@ -30,7 +30,7 @@ func readSource(name string, file fs.File) (*source, Faults) {
 	case info.IsDir():
 		return nil, wholeFile(name, "file", "is a folder; name a file in it")
 	case info.Size() > sizeLimit:
-		return nil, tooLarge(name, fmt.Sprintf("%d KiB", info.Size()/1024))
+		return nil, tooLarge(name, info.Size())
 	}
 	text, err := io.ReadAll(io.LimitReader(file, sizeLimit+1))
 	if err != nil {
@@ -42,7 +42,7 @@ func readSource(name string, file fs.File) (*source, Faults) {
 // newSource checks that a file's content is text of an allowed size and splits it into lines.
 func newSource(name string, text []byte) (*source, Faults) {
 	if len(text) > sizeLimit {
-		return nil, tooLarge(name, "more")
+		return nil, tooLarge(name, int64(len(text)))
 	}
 	text = bytes.TrimPrefix(text, []byte("\uFEFF"))
 	if len(bytes.TrimSpace(text)) == 0 {
@@ -65,9 +65,9 @@ func newSource(name string, text []byte) (*source, Faults) {
 	return src, nil
 }
 
-// tooLarge returns the fault of a file over the limit.
-func tooLarge(name, size string) Faults {
-	return wholeFile(name, "file", "is too large: %s, allowed %d KiB", size, sizeLimit/1024)
+// tooLarge returns the fault of a file over the limit, of which at least so many bytes were seen.
+func tooLarge(name string, seen int64) Faults {
+	return wholeFile(name, "file", "is too large: %d KiB or more, allowed %d KiB", seen/1024, sizeLimit/1024)
 }
 
 // reason returns what went wrong without the path, which the fault names already.

@@ -13,7 +13,7 @@ import (
 )
 
 // searchBytes bounds the text that is parsed again to find the line of a syntax fault.
-const searchBytes = 16 << 20
+const searchBytes = 4 << 20
 
 // parse reads the one document of a file as nodes with positions. Faults of syntax end it; what YAML
 // allows but these files do not (anchors, aliases, merge keys, tags, a second document) is noted and

@@ -73,7 +73,7 @@ func (c *CanalState) repack() {
 
 // area returns the canal's section at a station as an ellipse, mm².
 func (c *CanalState) area(i int) float64 {
-	return float64(math.Pi/4) * float64(c.width(0, i)*c.width(1, i))
+	return float64(float64(math.Pi/4) * float64(c.width(0, i)*c.width(1, i)))
 }
 
 // width returns the canal's width in a plane at a station, mm.

@@ -55,8 +55,8 @@ func choiceField(key, text string, words ...string) Field {
 	return word(key, text, words, func(a *Action) *string { return &a.Choice })
 }
 
-func agentField(text string, words ...string) Field {
-	return word("agent", text, words, func(a *Action) *string { return &a.Agent })
+func agentField(key, text string, words ...string) Field {
+	return word(key, text, words, func(a *Action) *string { return &a.Agent })
 }
 
 func timeField(high int, text string) Field {
@@ -94,7 +94,7 @@ func fieldTable() map[Kind][]Field {
 		Irrigate:  irrigateFields(),
 		Gauge:     {canalField(), itemField("hand file"), needed(stopField("length the stop is set to")), optional(pushField(20000, "push"))},
 		Dry:       {canalField(), needed(stopField("length of the paper points")), needed(number("points", "", 1, 1, 20, "how many", func(a *Action) *int { return &a.Count }))},
-		Dress:     {canalField(), agentField("dressing", "calcium-hydroxide", "none"), number("days", "d", 1, 0, 365, "days it is left", func(a *Action) *int { return &a.Days })},
+		Dress:     {canalField(), agentField("dressing", "what is left in the canal", "calcium-hydroxide", "none"), number("days", "d", 1, 0, 365, "days it is left", func(a *Action) *int { return &a.Days })},
 		Temporise: {needed(number("thickness", "mm", 1000, 500, 10000, "thickness of the temporary filling", func(a *Action) *int { return &a.Depth }))},
 		Fit: {
 			canalField(), itemField("cone"), needed(stopField("length it is held at")),
@@ -103,7 +103,7 @@ func fieldTable() map[Kind][]Field {
 		},
 		Fill: {
 			canalField(), choiceField("technique", "filling technique", "cold-lateral", "single-cone", "warm-vertical"),
-			agentField("sealer", "epoxy-resin", "zinc-oxide-eugenol", "calcium-silicate"),
+			agentField("sealer", "kind of sealer", "epoxy-resin", "zinc-oxide-eugenol", "calcium-silicate"),
 			number("spreader", "mm", 1000, 0, 40000, "depth the spreader reaches (cold lateral)", func(a *Action) *int { return &a.Stop }),
 			number("accessory", "", 1, 0, 30, "accessory cones", func(a *Action) *int { return &a.Count }),
 		},
@@ -113,7 +113,7 @@ func fieldTable() map[Kind][]Field {
 		},
 		Restore: {choiceField("choice", "definitive restoration", "direct", "cuspal-cover", "crown", "none"), number("days", "d", 1, 0, 365, "days until it is placed", func(a *Action) *int { return &a.Days })},
 		Review:  {needed(number("days", "d", 1, 1, 3650, "days until the review", func(a *Action) *int { return &a.Days }))},
-		Wait:    {needed(timeField(3_600_000, "how long"))},
+		Wait:    {needed(number("time", "s", 1000, 100, 3_600_000, "how long", func(a *Action) *int { return &a.Time }))},
 		Report:  {choiceField("what", "mishap that was told, imaged and recorded", "broken-file", "perforation", "blockage", "overfill", "irrigant-accident", "other")},
 	}
 }
@@ -164,7 +164,7 @@ func workFields() []Field {
 func irrigateFields() []Field {
 	return []Field{
 		canalField(),
-		agentField("irrigant", "sodium-hypochlorite", "edta", "chlorhexidine", "water", "saline"),
+		agentField("irrigant", "what is rinsed with", "sodium-hypochlorite", "edta", "chlorhexidine", "water", "saline"),
 		needed(number("percent", "%", 10, 0, 200, "concentration", func(a *Action) *int { return &a.Percent })),
 		needed(number("volume", "ml", 1000, 50, 20000, "volume", func(a *Action) *int { return &a.Volume })),
 		needed(number("flow", "ml/min", 1000.0/60, 1, 1000, "flow", func(a *Action) *int { return &a.Flow })),

@@ -11,11 +11,22 @@ import (
 // needed for a canal of 5–10 mm³).
 const pointDrinks = 4.0
 
+// pointDraws is how far beyond its end a paper point draws liquid up, mm (common practice, no source).
+const pointDraws = 0.5
+
+// beyond returns the canal's volume from a length to the foramen, mm³.
+func (c *CanalState) beyond(length float64) float64 {
+	sum := 0.0
+	for i := max(c.station(length), c.Space.Orifice); i < c.Space.Foramen; i++ {
+		sum += float64(c.area(i) * c.Space.Step)
+	}
+	return sum
+}
+
 // dry puts paper points in, one after another; what the last one shows is told.
 func (t *turn) dry() error {
 	c, stop := t.canal(), float64(t.action.Stop)/1000
-	reach := math.Min(1, math.Max(0, (stop-c.Orifice())/(c.Foramen()-c.Orifice())))
-	c.Wet = math.Max(float64(c.volume()*(1-reach)), c.Wet-float64(pointDrinks*float64(t.action.Count)))
+	c.Wet = math.Max(c.beyond(stop+pointDraws), c.Wet-float64(pointDrinks*float64(t.action.Count)))
 	t.spend(15_000 * t.action.Count)
 	past := stop - c.Foramen()
 	switch {

@@ -42,7 +42,7 @@ func shapeMetrics() []Definition {
 		perCanal("transport_apical_mm", "mm", 0, 5, "the same, 0 to 3 mm from the foramen", gambill),
 		perCanal("transport_1mm", "mm", -5, 5, "outer minus inner cut in the clinical plane 1 mm from the foramen, outwards positive", gambill),
 		perCanal("centring_1mm", "", 0, 1, "centring ratio in the clinical plane 1 mm from the foramen, 1 centred or nothing cut", gambill),
-		perCanal("ledge_depth_mm", "mm", 0, 3, "largest one-sided step of a wall, short of the end of the preparation", "derived from the state"),
+		perCanal("ledge_depth_mm", "mm", 0, 3, "largest one-sided step of a wall, away from the working length", "derived from the state"),
 		perCanal("straightening_deg", "deg", -20, 90, "Schneider angle before minus after, clinical plane", "Schneider 1971"),
 		perCanal("length_loss_mm", "mm", -1, 3, "path length before minus after", "derived from the state"),
 		perCanal("apical_size_iso", "", 0, 200, "largest ISO size whose tip fits the canal at the working length without cutting", "derived from the state"),

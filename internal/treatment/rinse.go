@@ -216,7 +216,7 @@ func (t *turn) pressure(c *CanalState, r rinse, b bore, side bool) {
 // bound needle: what the syringe gives less the loss in the needle, taken as a tenth of that loss.
 func (c *CanalState) apicalPressure(r rinse, b bore, side bool) float64 {
 	if r.bound {
-		return float64(0.1 * mechanics.PressureDrop(r.flow*1e-6, b.inner*1e-3, 25e-3, viscosity))
+		return float64(0.1e6 * mechanics.PressureDrop(r.flow*1000, viscosity, needleLength, b.inner))
 	}
 	area := float64(float64(math.Pi/4) * float64(b.inner*b.inner)) // mm²
 	v := r.flow / area                                             // ml/s per mm² = m/s

@@ -54,41 +54,35 @@ func (c *CanalState) thinnest(walls [4][]float64) place {
 }
 
 // ledge returns the deepest one-sided step of a wall: a cut that ends within 0.2 mm on one side and not
-// on the other, more than 0.4 mm short of the deepest cut of the canal, where an apical stop is wanted.
+// on the other, away from the working length, where an apical stop is wanted.
 func (c *CanalState) ledge() place {
 	best := place{side: -1}
-	end := c.deepestCut() - 4
-	for i := c.Space.Orifice; i+2 <= end; i++ {
+	for i := c.Space.Orifice; i+2 <= c.Space.Foramen; i++ {
+		length := float64(float64(i) * c.Space.Step)
+		if c.Length > 0 && math.Abs(length-c.Length) < apicalStop {
+			continue
+		}
 		for side := range 4 {
 			if d := c.step(side, i) - math.Max(0, c.step(side^1, i)); d > best.size {
-				best = place{size: d, level: c.Level(float64(float64(i) * c.Space.Step)), side: side}
+				best = place{size: d, level: c.Level(length), side: side}
 			}
 		}
 	}
 	return best
 }
 
+// apicalStop is how near the working length a step is the wanted end of the preparation, mm.
+const apicalStop = 0.4
+
 // step returns how much of a cut ends between station i and two further on.
 func (c *CanalState) step(side, i int) float64 {
 	return c.cut(c.Space.Wall, side, i) - c.cut(c.Space.Wall, side, i+2)
 }
 
-// deepestCut returns the last station at which any wall was cut, the orifice when none was.
-func (c *CanalState) deepestCut() int {
-	for i := c.Space.Foramen; i > c.Space.Orifice; i-- {
-		for side := range 4 {
-			if c.cut(c.Space.Wall, side, i) > 0.005 {
-				return i
-			}
-		}
-	}
-	return c.Space.Orifice
-}
-
 // shift returns how far the middle of the canal has moved from where it was at a station in a plane,
 // towards the plus side positive, mm.
 func (c *CanalState) shift(plane, i int) float64 {
-	return (c.cut(c.Space.Wall, 2*plane+1, i) - c.cut(c.Space.Wall, 2*plane, i)) / 2
+	return float64(0.5 * (c.cut(c.Space.Wall, 2*plane+1, i) - c.cut(c.Space.Wall, 2*plane, i)))
 }
 
 // shortening returns how much shorter the path down the middle of the canal has become, from the

@@ -20,6 +20,7 @@ type job struct {
 	at     [4]float64
 	packed float64 // largest share of debris met
 	out    float64 // mm³ pushed past the foramen
+	holed  bool    // a wall was cut through
 }
 
 // work places an instrument and makes strokes with it. Each stroke is solved, cuts the walls, ages the
@@ -144,6 +145,7 @@ func (t *turn) pierce(j *job) {
 	if c.Level(j.last.ThroughAt) < 2 {
 		kind = "apical"
 	}
+	j.holed = true
 	c.Perforation = &Perforation{S: j.last.ThroughAt, Wall: j.last.ThroughSide, Kind: kind}
 	t.mishap("perforation")
 }
@@ -220,7 +222,7 @@ func (t *turn) tellDamage(j *job) {
 	if now, was := c.thinnest(c.Space.Wall), c.thinnest(j.before); now.left < set.StripThickness && now.left < was.left-1e-6 {
 		t.happen(Event{Kind: StripRisk, Item: j.item.ID, Wall: wallName(now.side), Level: now.level, Value: now.left, Unit: "mm"})
 	}
-	if j.last.Through {
+	if j.holed {
 		p := c.Perforation
 		t.happen(Event{Kind: Perforated, Item: j.item.ID, Wall: wallName(p.Wall), Level: c.Level(p.S), Value: p.S, Unit: "mm", Detail: p.Kind, Force: j.hand.Push})
 	}
@@ -244,7 +246,8 @@ func (t *turn) tellWear(j *job) {
 	c := j.canal
 	now, was := c.transport(c.Space.Wall, 0, 10), c.transport(j.before, 0, 10)
 	if now.size >= wornLimit && now.size > was.size+0.02 {
-		t.happen(Event{Kind: WallWorn, Item: j.item.ID, Wall: wallName(now.side), Level: now.level, Value: now.size, Unit: "mm"})
+		t.happen(Event{Kind: WallWorn, Item: j.item.ID, Wall: wallName(now.side), Level: now.level,
+			Value: now.size, Unit: "mm", Force: j.hand.Push})
 	}
 }
 

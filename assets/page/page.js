@@ -1,0 +1,113 @@
+// Loads the bench, a WebAssembly program, shows how far the loading is, and gives it the keyboard.
+"use strict";
+
+const loading = document.getElementById("loading");
+const state = document.getElementById("state");
+const bar = document.getElementById("loaded");
+const again = document.getElementById("again");
+const mirror = document.getElementById("mirror");
+const patience = 10000; // ms
+
+// counted passes a stream on and moves the bar: total bytes are to come, 0 when nobody knows.
+function counted(stream, total) {
+	let done = 0;
+	return stream.pipeThrough(new TransformStream({
+		transform(piece, to) {
+			done += piece.byteLength;
+			if (total > 0) {
+				bar.value = Math.min(done / total, 1);
+			}
+			to.enqueue(piece);
+		},
+	}));
+}
+
+// plain unpacks a stream if it is gzip. Some servers hand over a packed file as it is, others have it
+// unpacked by the browser; its first two bytes tell.
+async function plain(stream) {
+	const [look, pass] = stream.tee();
+	const reader = look.getReader();
+	let head = [];
+	while (head.length < 2) {
+		const { value, done } = await reader.read();
+		if (done) {
+			break;
+		}
+		head = head.concat(Array.from(value.subarray(0, 2)));
+	}
+	reader.cancel();
+	const packed = head[0] === 0x1f && head[1] === 0x8b;
+	return packed ? pass.pipeThrough(new DecompressionStream("gzip")) : pass;
+}
+
+// load fetches and compiles the program while it arrives.
+async function load(go) {
+	const answer = await fetch(bar.dataset.program);
+	if (!answer.ok) {
+		throw new Error("HTTP " + answer.status);
+	}
+	// The local server tells the unpacked length. Elsewhere the length of what is sent serves, unless
+	// the browser unpacks it on the way.
+	const packed = answer.headers.get("Content-Encoding");
+	const total = Number(answer.headers.get("Tugback-Length") || (packed ? 0 : answer.headers.get("Content-Length")) || 0);
+	const code = new Response(await plain(counted(answer.body, total)), { headers: { "Content-Type": "application/wasm" } });
+	return WebAssembly.instantiateStreaming(code, go.importObject);
+}
+
+// show puts the loading screen back with a text and a button to reload.
+function show(text, why) {
+	if (why) {
+		console.error(why);
+	}
+	document.querySelectorAll("canvas").forEach((canvas) => { canvas.hidden = true; });
+	loading.hidden = false;
+	loading.setAttribute("aria-busy", "false");
+	bar.hidden = true;
+	state.textContent = text;
+	again.hidden = false;
+	again.focus();
+}
+
+// handOver hides the loading screen and gives the keyboard to the canvas once the bench has drawn and
+// said what it shows, or when it has had time to.
+function handOver(late) {
+	const canvas = document.querySelector("canvas");
+	if (!canvas || !late && mirror.textContent === "") {
+		return false;
+	}
+	loading.hidden = true;
+	loading.setAttribute("aria-busy", "false");
+	canvas.setAttribute("role", "application");
+	canvas.setAttribute("aria-label", document.title);
+	canvas.focus({ preventScroll: true });
+	return true;
+}
+
+async function main() {
+	again.addEventListener("click", () => location.reload());
+	if (typeof WebAssembly !== "object" || typeof DecompressionStream !== "function") {
+		show(state.dataset.old);
+		return;
+	}
+	const go = new Go();
+	let program;
+	try {
+		program = await load(go);
+	} catch (why) {
+		show(state.dataset.failed, why);
+		return;
+	}
+	bar.removeAttribute("value");
+	state.textContent = state.dataset.starting;
+	const watch = new MutationObserver(() => handOver(false) && watch.disconnect());
+	watch.observe(document.body, { childList: true, characterData: true, subtree: true });
+	setTimeout(() => loading.hidden || handOver(true), patience);
+	try {
+		await go.run(program.instance);
+		show(state.dataset.stopped);
+	} catch (why) {
+		show(state.dataset.stopped, why);
+	}
+}
+
+main();

@@ -1,0 +1,189 @@
+package bench
+
+import (
+	"math"
+
+	"tugback/internal/geom"
+	"tugback/internal/mechanics"
+	"tugback/internal/treatment"
+)
+
+// feeling is what the hand feels: where the tip is, what resists, in figures and in words.
+type feeling struct {
+	known      bool
+	item       string
+	canal      int
+	depth      float64 // mm from the reference point
+	stop       float64 // mm
+	push       float64 // N
+	resistance float64 // N
+	halt       string  // word of the halt, "" at the stop
+	loose      bool
+	first, now []geom.Point // resistance against depth: first pass and this one
+	says       string
+}
+
+// felt takes what an action's events tell the hand.
+func (r *treating) felt(a treatment.Action, events []treatment.Event) {
+	if a.Do != treatment.Work {
+		return
+	}
+	old := r.feel
+	f := feeling{item: a.Item, canal: r.canal, stop: float64(a.Stop) / 1000, push: float64(a.Push) / 1000}
+	if old.item == f.item && old.canal == f.canal {
+		f.first = old.first
+	}
+	for _, e := range events {
+		switch e.Kind {
+		case treatment.Reached:
+			f.known, f.depth = true, e.Value
+		case treatment.Halted:
+			f.known, f.depth, f.halt = true, e.Value, e.Detail
+		case treatment.Loose:
+			f.loose = true
+		}
+	}
+	if !f.known {
+		return
+	}
+	f.now = r.curve(a.Item, f.depth)
+	if len(f.now) > 0 {
+		f.resistance = f.now[len(f.now)-1].Y
+	}
+	if f.first == nil {
+		f.first = f.now
+	}
+	f.says = f.sentence()
+	r.feel = f
+}
+
+// samples of the curve of resistance, from the orifice to the tip.
+const curveSamples = 24
+
+// curve returns the resistance (N) a file meets when it is slid to each of some depths, as the canal is
+// now: what a hand feels on the way in.
+func (r *treating) curve(id string, depth float64) []geom.Point {
+	item, err := treatment.Lookup(id)
+	if err != nil || item.Family == "needle" {
+		return nil
+	}
+	c := &r.now().Canals[r.canal]
+	rod, tool := r.piece(item, c.Space.Step)
+	worker := mechanics.NewWorker()
+	friction := 0.0
+	if c.Wet > 0 {
+		friction = 0.2
+	}
+	from := c.Orifice()
+	if depth <= from {
+		return nil
+	}
+	points := make([]geom.Point, 0, curveSamples+1)
+	for k := range curveSamples + 1 {
+		d := from + (depth-from)*float64(k)/curveSamples
+		hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: 30, Stop: d, Friction: friction}
+		s := worker.Slide(&c.Space, rod, &tool, hand, d)
+		points = append(points, geom.Point{X: d, Y: s.Resistance})
+	}
+	return points
+}
+
+// piece returns an instrument as it is now: with its history when it was used, new when not.
+func (r *treating) piece(item treatment.Instrument, step float64) (*mechanics.Rod, mechanics.Tool) {
+	rod := mechanics.NewRod(item.Blank(), step)
+	for _, t := range r.now().Tools {
+		if t.Item == item.ID && !t.Broken {
+			return rod, suited(t.Tool, rod)
+		}
+	}
+	return rod, mechanics.NewTool(rod)
+}
+
+// suited lays a tool's history onto a rod that may have a station more or less.
+func suited(tool mechanics.Tool, rod *mechanics.Rod) mechanics.Tool {
+	fresh := mechanics.NewTool(rod)
+	for p := range fresh.Set {
+		copy(fresh.Set[p], tool.Set[p])
+	}
+	copy(fresh.Life, tool.Life)
+	fresh.Endurance, fresh.Strength = tool.Endurance, tool.Strength
+	return fresh
+}
+
+// Shares of the push at which a hand changes its word: loose as the engine has it, snug below tight.
+// Common practice, no source.
+const snugShare = 0.6
+
+// sentence says what a careful hand would feel; lengths are counted from the stop, which the hand sees.
+func (f feeling) sentence() string {
+	short := figure(math.Max(0, f.stop-f.depth), 1)
+	if f.halt == "" {
+		switch {
+		case f.loose:
+			return say("feel.loose")
+		case f.resistance < snugShare*f.push:
+			return say("feel.snug")
+		}
+		return say("feel.tight")
+	}
+	return sayOr("feel."+f.halt, say("feel.other")) + " " + say("feel.short", "short", short)
+}
+
+// word is the feel in one word.
+func (f feeling) word() string {
+	switch {
+	case f.halt == "step":
+		return say("word.hard-stop")
+	case f.halt == "narrow" || f.halt == "buckled":
+		return say("word.springy")
+	case f.loose:
+		return say("word.loose")
+	case f.halt == "" && f.resistance < snugShare*f.push:
+		return say("word.snug")
+	}
+	return say("word.tight")
+}
+
+// life returns the share of the fatigue life the instrument in hand has used.
+func (r *treating) life(id string) float64 {
+	worst := 0.0
+	for _, t := range r.now().Tools {
+		if t.Item != id || t.Broken {
+			continue
+		}
+		worst = 0
+		for _, l := range t.Tool.Life {
+			worst = math.Max(worst, l)
+		}
+		worst /= math.Max(t.Tool.Endurance, 1e-9)
+	}
+	return worst
+}
+
+// feelBlocks are the hand's part of the right column.
+func (r *treating) feelBlocks() []Block {
+	f := r.feel
+	g := &Graph{Across: say("feel.across"), Up: say("feel.up"), Left: 0, Right: 24, Top: 3, Marker: math.NaN(), Empty: say("feel.empty"), PlacesX: 0, PlacesY: 1}
+	blocks := []Block{{Kind: Subhead, Text: say("feel.title"), Note: say("feel.note")}, {Kind: Curve, Graph: g}}
+	if !f.known || f.canal != r.canal {
+		return blocks
+	}
+	g.Lines = []Line{{Name: say("feel.first"), Points: f.first, Dashed: true}, {Name: say("feel.now"), Points: f.now}}
+	g.Left = math.Floor(r.now().Canals[r.canal].Orifice())
+	g.Right = math.Ceil(math.Max(f.stop, f.depth)) + 1
+	for _, l := range g.Lines {
+		for _, p := range l.Points {
+			g.Top = math.Max(g.Top, math.Ceil(p.Y))
+		}
+	}
+	g.Marker = f.stop
+	figures := [][2]string{
+		{say("feel.stop"), figure(f.stop, 1) + " mm"},
+		{say("feel.tip"), figure(f.depth, 1) + " mm"},
+		{say("feel.feels"), f.word()},
+	}
+	if r.section {
+		figures[2] = [2]string{say("feel.life"), figure(100*r.life(f.item), 0) + " %"}
+	}
+	return append(blocks, Block{Kind: Said, Text: f.says}, Block{Kind: Figures, Pairs: figures})
+}

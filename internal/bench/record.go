@@ -1,0 +1,130 @@
+package bench
+
+import (
+	"strconv"
+	"strings"
+
+	"tugback/internal/attempt"
+	"tugback/internal/treatment"
+)
+
+// done is one line of what was done.
+type done struct {
+	action int
+	at     int // ms
+	text   string
+	events []treatment.Event
+}
+
+// history returns every action with its sentence and events, in order.
+func history(run *attempt.Run, states []treatment.State) []done {
+	actions, events := run.Actions(), run.Events()
+	out := make([]done, len(actions))
+	for i, a := range actions {
+		out[i] = done{action: i, at: states[i+1].Elapsed, text: actionText(a)}
+	}
+	for _, e := range events {
+		out[e.Action].events = append(out[e.Action].events, e)
+	}
+	return out
+}
+
+// sentence says an event with instruments by name instead of catalogue id.
+func sentence(e treatment.Event) string {
+	text := attempt.Sentence(e)
+	if e.Item != "" {
+		if item, err := treatment.Lookup(e.Item); err == nil {
+			text = capital(strings.ReplaceAll(text, e.Item, shortName(item)))
+		}
+	}
+	return strings.ReplaceAll(text, " canal canal", " the canal")
+}
+
+// actionText says an action shortly: what a line of the record holds.
+func actionText(a treatment.Action) string {
+	text := attempt.Say(a)
+	if a.Item != "" {
+		if item, err := treatment.Lookup(a.Item); err == nil {
+			text = strings.ReplaceAll(text, a.Item, shortName(item))
+		}
+	}
+	return text
+}
+
+// shortName is an instrument as a line of the record calls it: "size 25 K-file .02".
+func shortName(i treatment.Instrument) string {
+	if i.Family == "needle" || i.Family == "enlarger" {
+		return say("short."+i.Family, "size", sizeText(i))
+	}
+	return sayOr("short."+i.Family, i.Name) + " " + sizeText(i) + "/.0" + strconv.Itoa(i.Taper%100)
+}
+
+func capital(text string) string {
+	if text == "" {
+		return text
+	}
+	return strings.ToUpper(text[:1]) + text[1:]
+}
+
+// lastLines is how many actions the record on the treatment screen shows.
+const lastLines = 5
+
+// recordBlocks show what was done last, the newest first.
+func (r *treating) recordBlocks() []Block {
+	list := history(r.run, r.states)
+	blocks := []Block{{Kind: Subhead, Text: say("record.title"), Note: say("record.count", "count", strconv.Itoa(len(list)))}}
+	if len(list) == 0 {
+		return append(blocks, Block{Kind: Quiet, Text: say("record.none")})
+	}
+	var pairs [][2]string
+	for i := len(list) - 1; i >= max(0, len(list)-lastLines); i-- {
+		text := list[i].text
+		for _, e := range list[i].events {
+			if e.Kind != treatment.Waited {
+				text = sentence(e)
+				break
+			}
+		}
+		pairs = append(pairs, [2]string{clock(list[i].at), text})
+	}
+	return append(blocks, Block{Kind: Pairs, Pairs: pairs})
+}
+
+// chartBlocks are the student's own sheet: what was written down for each canal.
+func (r *treating) chartBlocks() []Block {
+	s := r.now()
+	blocks := []Block{{Kind: Subhead, Text: say("chart.title")}}
+	var pairs [][2]string
+	for i, c := range s.Canals {
+		if !c.Found {
+			continue
+		}
+		cusp := s.Case.Tooth.Crown.Cusps[s.Case.Tooth.Canals[i].Cusp].Name
+		parts := []string{say("chart.reference", "cusp", sayOr("cusp."+cusp, cusp))}
+		if c.Reading > 0 {
+			parts = append(parts, say("chart.read", "length", figure(c.Reading, 1)))
+		}
+		if c.Length > 0 {
+			parts = append(parts, say("chart.length", "length", figure(c.Length, 2)))
+		}
+		if c.Gauged > 0 {
+			parts = append(parts, say("chart.size", "size", strconv.Itoa(c.Gauged)))
+		}
+		if item, err := treatment.Lookup(c.Cone.Item); err == nil {
+			parts = append(parts, say("chart.cone", "cone", sizeText(item)+"/.0"+strconv.Itoa(item.Taper)))
+		}
+		pairs = append(pairs, [2]string{canalName(c.Name), strings.Join(parts, ", ")})
+	}
+	if len(pairs) == 0 {
+		return append(blocks, Block{Kind: Quiet, Text: say("chart.none")})
+	}
+	return append(blocks, Block{Kind: Pairs, Pairs: pairs})
+}
+
+// canalName is how a canal is called on the page.
+func canalName(name string) string {
+	if name == "canal" {
+		return say("canal.only")
+	}
+	return name
+}

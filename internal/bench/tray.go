@@ -1,0 +1,231 @@
+package bench
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"tugback/internal/treatment"
+)
+
+// drawer is one family of the tray in one taper: what lies side by side in the sizes there are.
+type drawer struct {
+	key   string
+	items []treatment.Instrument
+}
+
+// drawers returns the tray for the present kind of action.
+func (r *treating) drawers() []drawer {
+	var out []drawer
+	at := map[string]int{}
+	for _, item := range treatment.Catalogue() {
+		if !r.offered(item) {
+			continue
+		}
+		key := drawerKey(item)
+		i, found := at[key]
+		if !found {
+			i = len(out)
+			at[key] = i
+			out = append(out, drawer{key: key})
+		}
+		out[i].items = append(out[i].items, item)
+	}
+	return out
+}
+
+// drawerKey says in which drawer an instrument lies.
+func drawerKey(i treatment.Instrument) string {
+	switch i.Family {
+	case "needle":
+		return i.Family + i.ID[strings.LastIndex(i.ID, "-"):]
+	case "enlarger":
+		return i.Family
+	}
+	return fmt.Sprintf("%s.%02d", i.Family, i.Taper)
+}
+
+// offered reports whether an instrument is on the tray and can be used for the present kind.
+func (r *treating) offered(i treatment.Instrument) bool {
+	if tray := r.paper.Case.Tray; len(tray) > 0 && !slices.Contains(tray, i.ID) {
+		return false
+	}
+	switch r.kind {
+	case treatment.Work:
+		return i.Shapes()
+	case treatment.Irrigate:
+		return i.Family == "needle"
+	case treatment.Fit:
+		return i.Family == "cone"
+	case treatment.Find:
+		return i.Family == "hand-steel"
+	case treatment.Bend, treatment.Measure:
+		return i.Steel() || i.Family == "hand-niti"
+	case treatment.Gauge:
+		return slices.Contains([]string{"hand-steel", "hand-flex", "hand-niti"}, i.Family)
+	case treatment.Wipe:
+		return r.inUse(i.ID)
+	}
+	return false
+}
+
+// inUse reports whether an instrument was used and is whole.
+func (r *treating) inUse(id string) bool {
+	for _, t := range r.now().Tools {
+		if t.Item == id && !t.Broken {
+			return true
+		}
+	}
+	return false
+}
+
+// hasTray reports whether the present kind takes something from the tray.
+func (r *treating) hasTray() bool {
+	return slices.ContainsFunc(treatment.Fields(r.kind), func(f treatment.Field) bool { return f.Key == "with" && f.Form == treatment.Name })
+}
+
+// drawer returns the drawer that stands open: that of the instrument in hand, else the first.
+func (r *treating) drawer() (list []drawer, open int) {
+	list = r.drawers()
+	item := r.forms[r.kind].Item
+	for i, d := range list {
+		if slices.ContainsFunc(d.items, func(x treatment.Instrument) bool { return x.ID == item }) {
+			return list, i
+		}
+	}
+	return list, 0
+}
+
+// turnFamily opens another drawer and takes the size nearest to the one in hand.
+func (r *treating) turnFamily(steps int) {
+	list, open := r.drawer()
+	if len(list) == 0 {
+		return
+	}
+	size := 0
+	if item, err := treatment.Lookup(r.forms[r.kind].Item); err == nil {
+		size = item.Size
+	}
+	next := list[((open+steps)%len(list)+len(list))%len(list)]
+	best := next.items[0]
+	for _, i := range next.items {
+		if abs(i.Size-size) < abs(best.Size-size) {
+			best = i
+		}
+	}
+	r.takeItem(best.ID)
+}
+
+func abs(n int) int { return max(n, -n) }
+
+// takeItem takes an instrument into the hand.
+func (r *treating) takeItem(id string) {
+	item, err := treatment.Lookup(id)
+	if err != nil {
+		return
+	}
+	a := r.forms[r.kind]
+	a.Item = id
+	if r.kind == treatment.Work {
+		a.Motion = motionFor(item, a.Motion)
+		r.feel = feeling{}
+	}
+	r.forms[r.kind] = a
+}
+
+// turnSize takes the next larger or smaller instrument of the drawer.
+func (r *treating) turnSize(steps int) {
+	list, open := r.drawer()
+	if len(list) == 0 {
+		return
+	}
+	items := list[open].items
+	i := slices.IndexFunc(items, func(x treatment.Instrument) bool { return x.ID == r.forms[r.kind].Item })
+	r.takeItem(items[min(max(i+steps, 0), len(items)-1)].ID)
+}
+
+// trayRows is how many sizes of a drawer are laid out at once.
+const trayRows = 7
+
+// trayBlocks shows the drawer and the sizes around the one in hand.
+func (r *treating) trayBlocks() []Block {
+	list, open := r.drawer()
+	if len(list) == 0 {
+		return []Block{{Kind: Quiet, Text: say("tray.empty")}}
+	}
+	d := list[open]
+	var blocks []Block
+	if len(list) > 1 {
+		blocks = append(blocks, controls(Control{ID: "family:", Kind: Choice, Label: say("tray.label"), Value: drawerName(d.items[0])}))
+	} else {
+		blocks = append(blocks, Block{Kind: Quiet, Text: drawerName(d.items[0])})
+	}
+	held := slices.IndexFunc(d.items, func(x treatment.Instrument) bool { return x.ID == r.forms[r.kind].Item })
+	from := min(max(held-trayRows/2, 0), max(0, len(d.items)-trayRows))
+	var rows []Control
+	for i := from; i < min(from+trayRows, len(d.items)); i++ {
+		item := d.items[i]
+		rows = append(rows, Control{ID: "item:" + item.ID, Kind: Instrument, Label: sizeText(item), Item: &item, Chosen: i == held, Detail: r.pieceNote(item.ID)})
+	}
+	return append(blocks, controls(rows...))
+}
+
+// pieceNote says in a word what became of an instrument that was used.
+func (r *treating) pieceNote(id string) string {
+	note := ""
+	for _, t := range r.now().Tools {
+		if t.Item != id {
+			continue
+		}
+		switch {
+		case t.Broken:
+			note = say("piece.broken")
+		case t.Tool.Unwound > 0.09:
+			note = say("piece.unwound")
+		case t.Tool.Clog > 0.7:
+			note = say("piece.clogged")
+		case bent(t.Tool.Set[0]) || bent(t.Tool.Set[1]):
+			note = say("piece.curved")
+		default:
+			note = ""
+		}
+	}
+	return note
+}
+
+// bent reports whether a file keeps a curve a person would see.
+func bent(set []float64) bool {
+	return slices.ContainsFunc(set, func(k float64) bool { return k > 0.04 || k < -0.04 })
+}
+
+// drawerName names a drawer: "Steel K-type hand files, .02".
+func drawerName(i treatment.Instrument) string {
+	name := sayOr("family."+i.Family, i.Name)
+	switch i.Family {
+	case "needle":
+		return say("family." + drawerKey(i))
+	case "enlarger":
+		return name
+	}
+	return fmt.Sprintf("%s, .%02d", name, i.Taper)
+}
+
+// sizeText writes an instrument's size in figures, as it stands on the tray.
+func sizeText(i treatment.Instrument) string {
+	if i.Family == "needle" || i.Family == "enlarger" {
+		return strconv.Itoa(i.Size)
+	}
+	return fmt.Sprintf("%02d", i.Size)
+}
+
+// instrumentName says an instrument: "steel K-type hand file, size 25, taper .02".
+func instrumentName(i treatment.Instrument) string {
+	switch i.Family {
+	case "needle":
+		return say("name.needle", "name", i.Name, "size", sizeText(i))
+	case "enlarger":
+		return say("name.enlarger", "name", i.Name, "size", sizeText(i))
+	}
+	return say("name.file", "name", i.Name, "size", sizeText(i), "taper", fmt.Sprintf(".%02d", i.Taper))
+}

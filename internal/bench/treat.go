@@ -1,0 +1,327 @@
+package bench
+
+import (
+	"encoding/json"
+	"errors"
+	"slices"
+	"strconv"
+	"strings"
+
+	"tugback/internal/attempt"
+	"tugback/internal/treatment"
+)
+
+// stage is one step of the procedure as the list on the left shows it, with what may be done in it.
+type stage struct {
+	name  string
+	kinds []treatment.Kind
+}
+
+// stages are the steps in their usual order; shaping and rinsing are one, since they alternate.
+func stages() []stage {
+	return []stage{
+		{"judge", []treatment.Kind{treatment.Judge, treatment.Radiograph}},
+		{"isolate", []treatment.Kind{treatment.Isolate}},
+		{"open", []treatment.Kind{treatment.Open}},
+		{"find", []treatment.Kind{treatment.Find}},
+		{"measure", []treatment.Kind{treatment.Measure, treatment.SetLength}},
+		{"shape", []treatment.Kind{treatment.Work, treatment.Irrigate, treatment.Wipe, treatment.Bend, treatment.Gauge}},
+		{"dry", []treatment.Kind{treatment.Dry, treatment.Dress, treatment.Temporise}},
+		{"fill", []treatment.Kind{treatment.Fit, treatment.Fill}},
+		{"seal", []treatment.Kind{treatment.Seal, treatment.Restore}},
+		{"review", []treatment.Kind{treatment.Review, treatment.Report, treatment.Wait}},
+	}
+}
+
+// Note is something of the session that is not an action: a hint, a look at the section, a rewind.
+type Note struct {
+	After int    `json:"after"` // actions done when it was made
+	What  string `json:"what"`
+}
+
+// treating is the treatment on the bench.
+type treating struct {
+	index       int // case
+	paper       attempt.Paper
+	run         *attempt.Run
+	states      []treatment.State // states[k] is the state after k actions
+	stage       int
+	kind        treatment.Kind
+	canal       int
+	forms       map[treatment.Kind]treatment.Action
+	hold        holding
+	feel        feeling
+	section     bool
+	hint        string
+	notes       []Note
+	checkpoints []int
+	side        int // what the right column shows where columns are folded
+}
+
+// begin starts the chosen case from nothing.
+func (s *Session) begin() {
+	s.start(s.chosen, nil, nil)
+	s.open(TreatmentScreen)
+	s.save()
+}
+
+// start lays a treatment on the bench and does the actions it begins with.
+func (s *Session) start(index int, actions []treatment.Action, notes []Note) {
+	c := s.cases[index]
+	paper := attempt.Paper{Case: c.preview, Marker: c.scenario.Marker()}
+	r := &treating{index: index, paper: paper, section: true, notes: notes}
+	r.forms = firstForms(c.preview)
+	r.replay(actions)
+	r.kind = stages()[0].kinds[0]
+	r.settle()
+	s.run, s.debrief = r, nil
+}
+
+// replay begins the run anew and does the actions, as far as they are allowed.
+func (r *treating) replay(actions []treatment.Action) {
+	r.run = attempt.Begin(r.paper)
+	r.states = []treatment.State{r.run.State()}
+	for _, a := range actions {
+		if _, err := r.run.Do(a); err != nil {
+			return
+		}
+		r.states = append(r.states, r.run.State())
+	}
+}
+
+// settle takes up the thread after a replay: forms as last used, the stage of the last action.
+func (r *treating) settle() {
+	for _, a := range r.run.Actions() {
+		r.remember(a)
+	}
+	if done := r.run.Actions(); len(done) > 0 {
+		last := done[len(done)-1]
+		if i := stageOf(last.Do); i >= 0 {
+			r.stage, r.kind = i, last.Do
+		}
+		if i := r.canalNamed(last.Canal); i >= 0 {
+			r.canal = i
+		}
+	}
+	r.feel = feeling{}
+}
+
+func stageOf(k treatment.Kind) int {
+	return slices.IndexFunc(stages(), func(s stage) bool { return slices.Contains(s.kinds, k) })
+}
+
+func (r *treating) canalNamed(name string) int {
+	return slices.IndexFunc(r.states[0].Canals, func(c treatment.CanalState) bool { return c.Name == name })
+}
+
+// now returns the state as the student sees it: while the hand works, the state on trial.
+func (r *treating) now() treatment.State {
+	if r.hold.trial != nil {
+		return *r.hold.trial
+	}
+	return r.states[len(r.states)-1]
+}
+
+// remember keeps an action as the form its kind begins with next time.
+func (r *treating) remember(a treatment.Action) {
+	if a.Do == treatment.Work {
+		a.Strokes, a.Choice = 0, ""
+	}
+	a.Canal = ""
+	r.forms[a.Do] = a
+}
+
+// do does an action, tells what happened and saves.
+func (r *treating) do(s *Session, a treatment.Action) bool {
+	events, err := r.run.Do(a)
+	if err != nil {
+		s.refuse(plainRefusal(err))
+		return false
+	}
+	r.states = append(r.states, r.run.State())
+	r.remember(a)
+	s.notice, r.hint = "", ""
+	for _, e := range events {
+		text := sentence(e)
+		s.speak(text)
+		if faulty(e.Kind) {
+			s.notice = text
+		}
+	}
+	r.felt(a, events)
+	s.changed()
+	s.save()
+	return true
+}
+
+// plainRefusal returns the reason of a refusal without the action's number and name.
+func plainRefusal(err error) string {
+	var refusal *treatment.Refusal
+	if !errors.As(err, &refusal) {
+		return err.Error()
+	}
+	text := refusal.Text
+	if _, rest, found := strings.Cut(text, ": "); found {
+		text = rest
+	}
+	if text == "" {
+		return text
+	}
+	return strings.ToUpper(text[:1]) + text[1:] + "."
+}
+
+// faulty reports whether a kind of event is a mishap.
+func faulty(k treatment.EventKind) bool {
+	for _, d := range treatment.EventKinds() {
+		if d.Kind == k {
+			return d.Fault
+		}
+	}
+	return false
+}
+
+// saved is the run under way as the keeper gets it.
+type saved struct {
+	Format      int                `json:"format"`
+	Engine      string             `json:"engine"`
+	Scenario    string             `json:"scenario"`
+	Digest      string             `json:"digest"`
+	Actions     []treatment.Action `json:"actions"`
+	Checkpoints []int              `json:"checkpoints,omitempty"`
+	Notes       []Note             `json:"notes,omitempty"`
+}
+
+// save hands the run under way to the keeper.
+func (s *Session) save() {
+	if s.keeper == nil || s.run == nil {
+		return
+	}
+	c := s.run.paper.Case
+	data, err := json.Marshal(saved{1, treatment.Engine, c.Scenario, c.Digest, s.run.run.Actions(), s.run.checkpoints, s.run.notes})
+	if err != nil {
+		panic("bench: a run is not encoded: " + err.Error())
+	}
+	s.keeper.SaveCurrent(data)
+}
+
+// resume goes back to the run under way: the one on the bench, or the one kept from before.
+func (s *Session) resume() {
+	if s.run == nil && !s.restore() {
+		return
+	}
+	s.open(TreatmentScreen)
+	s.speak(say("treat.resumed", "count", strconv.Itoa(len(s.run.run.Actions()))))
+}
+
+// restore replays the run the keeper had. One of another case or engine is left alone.
+func (s *Session) restore() bool {
+	var kept saved
+	if len(s.current) == 0 || json.Unmarshal(s.current, &kept) != nil || kept.Engine != treatment.Engine || kept.Format != 1 {
+		return false
+	}
+	for i, c := range s.cases {
+		if c.scenario.Name() == kept.Scenario && c.preview.Digest == kept.Digest {
+			s.chosen = i
+			s.start(i, kept.Actions, kept.Notes)
+			s.run.checkpoints = kept.Checkpoints
+			return true
+		}
+	}
+	return false
+}
+
+// press handles the controls of the treatment screen.
+func (r *treating) press(s *Session, head, rest string) {
+	switch head {
+	case "stage":
+		n, _ := strconv.Atoi(rest) //nolint:errcheck // the id was made here
+		r.stage = min(max(n, 0), len(stages())-1)
+		r.kind = stages()[r.stage].kinds[0]
+		s.speak(say("stage." + stages()[r.stage].name))
+	case "kind":
+		r.kind = treatment.Kind(rest)
+	case "canal":
+		if i := r.canalNamed(rest); i >= 0 {
+			r.canal = i
+			r.feel = feeling{}
+		}
+	case "item":
+		r.takeItem(rest)
+	case "field":
+		r.toggle(rest)
+	case "go":
+		r.act(s)
+	case "repeat":
+		r.repeat(s)
+	case "section":
+		r.section = !r.section
+		r.note(onOff("section", r.section))
+		s.save()
+	case "hint":
+		r.hint = r.advice()
+		r.note("hint")
+		s.speak(r.hint)
+		s.save()
+	case "side":
+		r.side = 1 - r.side
+	case "checkpoint":
+		r.checkpoint(s)
+	case "rewind":
+		r.rewind(s)
+	case "finish":
+		s.finish()
+	}
+}
+
+func onOff(what string, on bool) string {
+	if on {
+		return what + " on"
+	}
+	return what + " off"
+}
+
+func (r *treating) note(what string) {
+	r.notes = append(r.notes, Note{After: len(r.states) - 1, What: what})
+}
+
+// act does what the form says.
+func (r *treating) act(s *Session) {
+	if r.kind == treatment.Work {
+		s.Hold(true)
+		s.Hold(false)
+		return
+	}
+	r.do(s, r.action(r.kind))
+}
+
+// checkpoint marks the present moment as one to come back to.
+func (r *treating) checkpoint(s *Session) {
+	r.checkpoints = append(r.checkpoints, len(r.states)-1)
+	s.speak(say("treat.checkpoint"))
+	s.notice = say("treat.checkpoint")
+	s.save()
+}
+
+// rewind goes back to the last checkpoint before the present moment. Practice only; it is noted.
+func (r *treating) rewind(s *Session) {
+	at := len(r.states) - 1
+	for len(r.checkpoints) > 0 && r.checkpoints[len(r.checkpoints)-1] >= at {
+		r.checkpoints = r.checkpoints[:len(r.checkpoints)-1]
+	}
+	if len(r.checkpoints) == 0 {
+		s.refuse(say("treat.nocheckpoint"))
+		return
+	}
+	to := r.checkpoints[len(r.checkpoints)-1]
+	r.backTo(to)
+	r.note("wound back from " + strconv.Itoa(at) + " to " + strconv.Itoa(to))
+	s.notice = say("treat.rewound", "from", strconv.Itoa(at), "to", strconv.Itoa(to))
+	s.speak(s.notice)
+	s.save()
+}
+
+// backTo keeps only the first actions of the run.
+func (r *treating) backTo(count int) {
+	r.replay(r.run.Actions()[:count])
+	r.settle()
+}

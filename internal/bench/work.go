@@ -1,0 +1,122 @@
+package bench
+
+import (
+	"tugback/internal/treatment"
+)
+
+// Pace of the hand while work is held: strokes of a burst, the time between bursts, and how many
+// strokes become one action at most, since every burst tries the whole action again.
+const (
+	burst       = 2
+	burstMs     = 120
+	mostStrokes = 40
+)
+
+// holding is work under way: an action with growing strokes, tried on the state before it.
+type holding struct {
+	active  bool
+	waited  int // ms since the last burst
+	strokes int
+	trial   *treatment.State
+	events  []treatment.Event
+	ended   bool // it broke or cannot go on: wait for the hand to let go
+}
+
+// Hold begins or ends holding the work. Only the treatment screen has work to hold, and only with an
+// instrument in hand.
+func (s *Session) Hold(down bool) {
+	if s.screen != TreatmentScreen || s.run == nil {
+		return
+	}
+	r := s.run
+	if !down {
+		r.letGo(s)
+		return
+	}
+	if r.hold.active {
+		return
+	}
+	if r.kind != treatment.Work {
+		if i := stageOf(treatment.Work); r.stage == i {
+			r.kind = treatment.Work
+		} else {
+			r.act(s)
+			return
+		}
+	}
+	s.notice, r.hint = "", ""
+	r.hold = holding{active: true}
+	r.strokes(s)
+}
+
+// Tick lets ms pass for the hand that is working. It is called once a frame; nothing else depends on
+// the clock.
+func (s *Session) Tick(ms int) {
+	if s.run == nil || !s.run.hold.active || s.run.hold.ended {
+		return
+	}
+	h := &s.run.hold
+	h.waited += ms
+	if h.waited < burstMs {
+		return
+	}
+	h.waited = 0
+	if h.strokes >= mostStrokes {
+		s.run.commit(s)
+		h.active = true
+	}
+	s.run.strokes(s)
+}
+
+// Working reports whether the hand is at work.
+func (s *Session) Working() bool { return s.run != nil && s.run.hold.active }
+
+// strokes tries the held action with a few strokes more.
+func (r *treating) strokes(s *Session) {
+	h := &r.hold
+	a := r.action(treatment.Work)
+	a.Strokes = h.strokes + burst
+	state, events, err := treatment.Step(r.states[len(r.states)-1], a)
+	if err != nil {
+		*h = holding{}
+		s.refuse(plainRefusal(err))
+		return
+	}
+	h.strokes, h.trial, h.events = a.Strokes, &state, events
+	for _, e := range events {
+		if e.Kind == treatment.Broke || e.Kind == treatment.Perforated {
+			h.ended = true
+			s.notice = sentence(e)
+		}
+	}
+	r.felt(a, events)
+	s.changed()
+}
+
+// letGo records what the hand did as one action.
+func (r *treating) letGo(s *Session) {
+	if !r.hold.active {
+		return
+	}
+	r.commit(s)
+}
+
+func (r *treating) commit(s *Session) {
+	a := r.action(treatment.Work)
+	a.Strokes = r.hold.strokes
+	r.hold = holding{}
+	if a.Strokes > 0 {
+		r.do(s, a)
+	}
+}
+
+// repeat works on without a held key until something changes: the instrument is loose at its stop, or
+// the strokes of one action are used up.
+func (r *treating) repeat(s *Session) {
+	if r.kind != treatment.Work {
+		return
+	}
+	a := r.action(treatment.Work)
+	a.Strokes, a.Choice = mostStrokes, "loose"
+	r.do(s, a)
+}

@@ -1,0 +1,241 @@
+package store
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/url"
+	"strconv"
+	"syscall/js"
+	"time"
+)
+
+// Names under which a page without a server keeps what it can in the browser.
+const (
+	listKey    = "tugback.practice"
+	currentKey = "tugback.current"
+)
+
+// Store is practice kept by the local server that served the page or, when the page comes from
+// elsewhere, by the browser: then a record is offered as a download, while the list and the run under
+// way stay in the browser's memory for this page. Its methods wait and must not be called from within
+// an event of the page.
+type Store struct{ server bool }
+
+// DefaultPath returns "": a page names no file.
+func DefaultPath() (string, error) { return "", nil }
+
+// Open finds out whether the page has a server that keeps practice; path is ignored.
+func Open(ctx context.Context, _ string) (*Store, error) {
+	s := &Store{server: true}
+	if _, err := s.List(ctx); err != nil {
+		s.server = false
+	}
+	return s, nil
+}
+
+// Close does nothing: nothing is open.
+func (s *Store) Close() error { return nil }
+
+// Add keeps a record, byte for byte, and returns its number. A server keeps the same record once. What
+// is no record gives an *attempt.Refusal.
+func (s *Store) Add(_ context.Context, data []byte) (id int64, added bool, err error) {
+	entry, err := describe(data)
+	if err != nil {
+		return 0, false, err
+	}
+	if !s.server {
+		return s.download(entry, data)
+	}
+	answer, err := ask("POST", "practice", data)
+	if err != nil {
+		return 0, false, fmt.Errorf("keep a record: %w", err)
+	}
+	var kept struct {
+		ID int64 `json:"id"`
+	}
+	if err := json.Unmarshal(answer.text, &kept); err != nil {
+		return 0, false, fmt.Errorf("keep a record: %w", err)
+	}
+	return kept.ID, answer.status == 201, nil
+}
+
+// List returns all kept records in the order in which they came.
+func (s *Store) List(context.Context) ([]Entry, error) {
+	entries := []Entry{}
+	text, err := remembered(listKey)
+	if s.server {
+		var answer answer
+		answer, err = ask("GET", "practice", nil)
+		text = answer.text
+	}
+	if err == nil && len(text) > 0 {
+		err = json.Unmarshal(text, &entries)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("list practice: %w", err)
+	}
+	return entries, nil
+}
+
+// Record returns the bytes of a kept record; the error is fs.ErrNotExist when there is none of that
+// number, or none here because it was offered as a download.
+func (s *Store) Record(_ context.Context, id int64) ([]byte, error) {
+	if !s.server {
+		return nil, errNoRecord
+	}
+	answer, err := ask("GET", "practice/"+strconv.FormatInt(id, 10), nil)
+	if answer.status == 404 {
+		return nil, errNoRecord
+	}
+	if err != nil {
+		return nil, fmt.Errorf("read record %d: %w", id, err)
+	}
+	return answer.text, nil
+}
+
+// SaveCurrent keeps the run under way in place of the one before; nil or an empty text says that none is
+// under way.
+func (s *Store) SaveCurrent(_ context.Context, data []byte) error {
+	err := checkCurrent(data)
+	switch {
+	case err != nil:
+		return err
+	case !s.server:
+		err = remember(currentKey, data)
+	case len(data) == 0:
+		_, err = ask("DELETE", "practice/current", nil)
+	default:
+		_, err = ask("PUT", "practice/current", data)
+	}
+	if err != nil {
+		return fmt.Errorf("keep the run under way: %w", err)
+	}
+	return nil
+}
+
+// Current returns the run under way, nil when there is none.
+func (s *Store) Current(context.Context) ([]byte, error) {
+	if !s.server {
+		return remembered(currentKey)
+	}
+	answer, err := ask("GET", "practice/current", nil)
+	if err != nil {
+		return nil, fmt.Errorf("read the run under way: %w", err)
+	}
+	return answer.text, nil
+}
+
+// download offers a record as a file and remembers what the list shows of it.
+func (s *Store) download(e Entry, data []byte) (id int64, added bool, err error) {
+	entries, err := s.List(context.Background())
+	if err != nil {
+		return 0, false, err
+	}
+	e.ID, e.Saved = int64(len(entries)+1), time.Now().UTC().Truncate(time.Second)
+	list, err := json.Marshal(append(entries, e))
+	if err != nil {
+		return 0, false, err
+	}
+	if err := remember(listKey, list); err != nil {
+		return 0, false, fmt.Errorf("keep a record: %w", err)
+	}
+	name := fmt.Sprintf("%s.%s.json", e.Scenario, e.Saved.Format("2006-01-02T150405"))
+	return e.ID, true, attempted(func() {
+		link := js.Global().Get("document").Call("createElement", "a")
+		link.Set("href", "data:application/json,"+url.PathEscape(string(data)))
+		link.Set("download", name)
+		link.Call("click")
+	})
+}
+
+// remembered returns what the browser keeps under a name, nil when nothing.
+func remembered(name string) (text []byte, err error) {
+	err = attempted(func() {
+		if item := js.Global().Get("localStorage").Call("getItem", name); item.Type() == js.TypeString {
+			text = []byte(item.String())
+		}
+	})
+	return text, err
+}
+
+// remember lets the browser keep a text under a name; empty: nothing.
+func remember(name string, text []byte) error {
+	return attempted(func() {
+		storage := js.Global().Get("localStorage")
+		if len(text) == 0 {
+			storage.Call("removeItem", name)
+			return
+		}
+		storage.Call("setItem", name, string(text))
+	})
+}
+
+// attempted returns what the browser throws, for instance because it may keep nothing or no more.
+func attempted(do func()) (err error) {
+	defer func() {
+		switch thrown := recover().(type) {
+		case nil:
+		case js.Error:
+			err = thrown
+		case *js.ValueError:
+			err = thrown
+		default:
+			panic(thrown)
+		}
+	}()
+	do()
+	return nil
+}
+
+// answer is what the server said.
+type answer struct {
+	status int
+	text   []byte
+}
+
+// ask sends a request to the page's server and waits for the whole answer; a status that is no success
+// is an error, the answer comes all the same.
+func ask(method, path string, data []byte) (answer, error) {
+	options := map[string]any{"method": method, "cache": "no-store", "redirect": "error"}
+	if data != nil {
+		options["body"] = string(data)
+		options["headers"] = map[string]any{"Content-Type": "application/json"}
+	}
+	response, err := await(js.Global().Call("fetch", path, options))
+	if err != nil {
+		return answer{}, fmt.Errorf("the program that serves this page does not answer: %w", err)
+	}
+	text, err := await(response.Call("text"))
+	if err != nil {
+		return answer{}, fmt.Errorf("the program that serves this page does not answer: %w", err)
+	}
+	got := answer{status: response.Get("status").Int(), text: []byte(text.String())}
+	if !response.Get("ok").Bool() {
+		return got, fmt.Errorf("status %d: %s", got.status, got.text)
+	}
+	return got, nil
+}
+
+// await waits until a promise of the page is settled.
+func await(promise js.Value) (js.Value, error) {
+	type outcome struct {
+		value js.Value
+		err   error
+	}
+	settled := make(chan outcome, 1)
+	good := js.FuncOf(func(_ js.Value, args []js.Value) any {
+		settled <- outcome{value: args[0]}
+		return nil
+	})
+	defer good.Release()
+	bad := js.FuncOf(func(_ js.Value, args []js.Value) any {
+		settled <- outcome{err: errors.New(args[0].Call("toString").String())}
+		return nil
+	})
+	defer bad.Release()
+	promise.Call("then", good, bad)
+	result := <-settled
+	return result.value, result.err
+}
