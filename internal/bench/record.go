@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -56,7 +57,7 @@ func shortName(i treatment.Instrument) string {
 	if i.Family == "needle" || i.Family == "enlarger" {
 		return say("short."+i.Family, "size", sizeText(i))
 	}
-	return sayOr("short."+i.Family, i.Name) + " " + sizeText(i) + "/.0" + strconv.Itoa(i.Taper%100)
+	return fmt.Sprintf("%s %s/.%02d", sayOr("short."+i.Family, i.Name), sizeText(i), i.Taper)
 }
 
 func capital(text string) string {
@@ -111,7 +112,7 @@ func (r *treating) chartBlocks() []Block {
 			parts = append(parts, say("chart.size", "size", strconv.Itoa(c.Gauged)))
 		}
 		if item, err := treatment.Lookup(c.Cone.Item); err == nil {
-			parts = append(parts, say("chart.cone", "cone", sizeText(item)+"/.0"+strconv.Itoa(item.Taper)))
+			parts = append(parts, say("chart.cone", "cone", fmt.Sprintf("%s/.%02d", sizeText(item), item.Taper)))
 		}
 		pairs = append(pairs, [2]string{canalName(c.Name), strings.Join(parts, ", ")})
 	}

@@ -1,4 +1,4 @@
-// Package cli holds the commands of cmd/tugback: check, tooth, treat and verify.
+// Package cli holds the commands of cmd/tugback: bench, check, tooth, treat and verify.
 //
 // The main idea: a command reads its files, computes, makes every output in memory, puts output files
 // in place all together or not at all, and only then prints. What is wrong with a file a person wrote
@@ -30,6 +30,9 @@ type Streams struct {
 	Out, Err io.Writer
 	Shipped  fs.FS // scenarios that come with the program
 	Debug    bool  // after a bug, print the stack
+
+	// Bench serves the bench until the person ends it.
+	Bench func(BenchOptions) error
 }
 
 // session is one run of one command.
@@ -37,10 +40,12 @@ type session struct {
 	out     *bufio.Writer
 	err     io.Writer
 	shipped fs.FS
+	bench   func(BenchOptions) error
 }
 
 // grammar is the command line.
 type grammar struct {
+	Bench  benchCommand  `cmd:"" default:"withargs" help:"Practise at the bench, in the browser (also without a command)."`
 	Check  checkCommand  `cmd:"" help:"Check scenarios, plans and rule sets and tell every fault."`
 	Tooth  toothCommand  `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
 	Treat  treatCommand  `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
@@ -63,7 +68,7 @@ Exit codes:
 // Main runs the command that the arguments (without the program's name) ask for and returns the exit
 // code. It never panics: a bug ends in a message. Checked by TestScripts.
 func Main(args []string, to Streams) (code int) {
-	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped}
+	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped, bench: to.Bench}
 	defer func() {
 		if bug := recover(); bug != nil {
 			code = tellBug(to, bug)
@@ -89,9 +94,6 @@ func tellBug(to Streams, bug any) int {
 
 // run reads the command line and runs its command.
 func (s *session) run(args []string) error {
-	if len(args) == 0 {
-		args = []string{"--help"}
-	}
 	ended := false
 	parser, err := kong.New(&grammar{},
 		kong.Name("tugback"), kong.Description(description),

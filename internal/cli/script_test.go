@@ -3,6 +3,7 @@ package cli_test
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"strconv"
@@ -17,8 +18,17 @@ import (
 // TestMain lets scripts run the program as the test binary under its name.
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"tugback": func() {
-		os.Exit(cli.Main(os.Args[1:], cli.Streams{Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files}))
+		os.Exit(cli.Main(os.Args[1:], cli.Streams{Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files, Bench: sayBench}))
 	}})
+}
+
+// sayBench stands for the bench: it prints how it is to be served.
+func sayBench(o cli.BenchOptions) error {
+	if o.Addr == "elsewhere" {
+		return cli.Usage(errors.New("not here"))
+	}
+	fmt.Printf("%+v\n", o)
+	return nil
 }
 
 // TestScripts runs the commands as a person would, each script in a folder of its own. Beside the

@@ -51,9 +51,11 @@ type Tuning struct {
 	// Wear is the coefficient k of V = k·F·s/H for the flutes of a steel K-type file. Tuned on: a file a size
 	// larger than the canal is loose at length after 10–60 strokes at 1–3 N (common practice, no source),
 	// steel 30–40 transports 0.1–0.4 mm and NiTi at most 0.40 mm at the apex (facts/anatomy 3.2).
-	// Cutting energy gives the order: k = μ·H/u = 0.5·840/u, u some 100–1000 MPa for hard tissue.
+	// Half or twice the value fails those checks, 20 % more or less does not: the rows are no finer. Cutting
+	// energy gives the order: k = μ·H/u = 0.5·840/u, u some 100–1000 MPa for hard tissue (from memory).
 	Wear float64
-	// TipWear is the same for the tip, which drills rather than scrapes. Tuned with Wear.
+	// TipWear is the same for the tip, which drills rather than scrapes. Chosen: a size 25 opens 1 mm of a place
+	// 0.07 mm too narrow in about ten strokes at 2 N; values from 4 to 20 pass every check.
 	TipWear float64
 	// Hardness H of root dentine, MPa: nano-indentation 0.84 GPa (Cheron 2011, J Endod 37:1562).
 	Hardness float64
@@ -66,6 +68,7 @@ type Tuning struct {
 	// RideLimit is the largest slope (tangent) of a wall against a cutting tip's path that the tip still
 	// rides; a smooth guiding tip rides to GuideLimit. See Worker.face. Tuned on: steel 25–40 meets a face
 	// at 40°/5 mm and 55°/3 mm and reaches length in gentle bends; steel 10–15 and NiTi reach it in all.
+	// Values from 0.50 to 0.70 pass those checks, 0.48 does not.
 	RideLimit, GuideLimit float64
 	// FilingReach is how much farther from the wall (mm) than its closest place a file pressed sideways may
 	// be and still be pressed on, by bending under the hand. Chosen.
@@ -88,7 +91,7 @@ func DefaultTuning() Tuning {
 		WallStiffness: 400, Regularisation: 1e-3,
 		Friction: 0.2, TurnTravel: 0.1, TurnLeast: 0.15,
 		Wear: 0.6, TipWear: 10, Hardness: 840, CutFriction: 0.4, TwistYield: 0.7,
-		RideLimit: 0.5, GuideLimit: 1.2,
+		RideLimit: 0.54, GuideLimit: 1.2,
 		FilingReach: 0.1, Feed: 0.1, ReamStep: 0.3, GougeStep: 0.01, Dulling: 1e-4,
 	}
 }

@@ -20,7 +20,7 @@ type axialLoad struct {
 // |κ| is the file's curvature of both planes and slope the rate at which the wall closes on the side of
 // the file as it moves: y′ − wall′ seen from either side, at least the taper of the file (half of it a
 // side). pull reverses the slopes and gives the force to draw the file out. The forces of all four walls
-// add; nothing cancels. Checked by TestCapstan and TestSqueezed.
+// add; nothing cancels. Checked by TestCapstan and TestTooLarge.
 func (w *Worker) resist(j *job, planes *[2]contact, depth float64, pull bool) axialLoad {
 	n := planes[0].n
 	load := axialLoad{buckles: math.Inf(1), tipBuckles: math.Inf(1), tightSide: -1}

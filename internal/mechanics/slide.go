@@ -8,7 +8,7 @@ import (
 
 // Slide pushes a rod from depth on without cutting until it stops: for scouting, gauging and cones. The
 // motion matters only for friction (a turned file slides easier) and for the set of a bent one; neither
-// walls nor tool change. Checked by TestSlide.
+// walls nor tool change. Checked by TestSlideAndGrip.
 func (w *Worker) Slide(space *Space, rod *Rod, tool *Tool, hand Hand, depth float64) Stroke {
 	w.spent = 0
 	j := w.job(space, rod, tool, hand, depth)
@@ -21,7 +21,7 @@ func (w *Worker) Slide(space *Space, rod *Rod, tool *Tool, hand Hand, depth floa
 }
 
 // Grip returns the pull (N) needed to draw a seated rod out by a little: tug-back. friction 0 means the
-// default. 0 when the rod lies loose. Checked by TestGrip.
+// default. 0 when the rod lies loose. Checked by TestSlideAndGrip.
 func (w *Worker) Grip(space *Space, rod *Rod, tool *Tool, depth, friction float64) float64 {
 	j := w.sit(space, rod, tool, depth, friction)
 	return w.resist(&j, &w.now, j.limit, true).resistance

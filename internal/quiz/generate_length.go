@@ -22,7 +22,6 @@ func measureMagnified(d *draft) {
 	m := source / (source - object)
 	image := d.state("image", "mm", round(d.toothLength()*m, 1))
 	d.stem("Focus and detector are %.0f mm apart, the tooth lies %.0f mm in front of the detector and parallel to it. Its image is %.1f mm long. How long is the tooth?", source, object, image)
-	d.item.Formula = &Call{"true-length", []float64{image, m}}
 	d.ask(figure{d.call("true-length", image, m), "mm", 1,
 		"Magnification is the distance focus–detector over the distance focus–tooth; the image is divided by it.",
 		[]slip{
@@ -101,7 +100,7 @@ func measureStraightening(d *draft) {
 		"Arc and straight end less the chord over both: the shortest way between the same two ends.",
 		[]slip{
 			{arc + tail, "This is the whole way along the bend; only its excess over the straight way can be lost."},
-			{arc - 2*radius*sine(angle/2) + 0, "This is the loss of the arc by itself, without the straight end."},
+			{arc - 2*radius*sine(angle/2), "This is the loss of the arc by itself, without the straight end."},
 			{radius * (1 - cosine(angle)), "This is how far the arc strays sideways, not what it is longer by."},
 			{arc / 10, "A tenth of the arc is no measure of it."},
 		}, 0})

@@ -174,7 +174,7 @@ func (d *draft) filled(f figure, slips []slip, right, gap float64) []slip {
 	for n := 1; len(slips) < 3 && n < 12; n++ {
 		value := right + side*float64((n+1)/2)*spread
 		side = -side
-		f.slips = append(slices.Clone(slips), slip{value, "No step of the calculation gives this figure. " + f.why})
+		f.slips = append(slices.Clone(slips), slip{value, fmt.Sprintf("No step of the calculation gives %s. %s", Show(value, f.unit, f.decimals), f.why)})
 		slips = f.apart(right, gap)
 	}
 	return slips[:min(3, len(slips))]

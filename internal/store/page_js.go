@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"net/url"
 	"strconv"
 	"syscall/js"
 	"time"
@@ -143,8 +142,9 @@ func (s *Store) download(e Entry, data []byte) (id int64, added bool, err error)
 	}
 	name := fmt.Sprintf("%s.%s.json", e.Scenario, e.Saved.Format("2006-01-02T150405"))
 	return e.ID, true, attempted(func() {
+		content := js.Global().Get("Blob").New([]any{string(data)}, map[string]any{"type": "application/json"})
 		link := js.Global().Get("document").Call("createElement", "a")
-		link.Set("href", "data:application/json,"+url.PathEscape(string(data)))
+		link.Set("href", js.Global().Get("URL").Call("createObjectURL", content))
 		link.Set("download", name)
 		link.Call("click")
 	})

@@ -1,0 +1,220 @@
+package bench
+
+import (
+	"strconv"
+
+	"tugback/internal/treatment"
+)
+
+// Stroke of the keyboard: a key by its name, such as "Tab", "Enter", "Left", "a" or "F1".
+type Stroke struct {
+	Key   string
+	Shift bool
+}
+
+// keyList is the list of keys as help shows it.
+func keyList() [][2]string {
+	var out [][2]string
+	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "hint", "mark", "rewind", "finish", "help", "escape"} {
+		out = append(out, [2]string{say("key." + k + ".key"), say("key." + k + ".does")})
+	}
+	return out
+}
+
+// Type does what a key stands for and reports whether it stands for anything. Letting Space go is
+// Hold(false), which the host calls.
+func (s *Session) Type(k Stroke) bool {
+	switch k.Key {
+	case "Tab":
+		s.moveFocus(map[bool]int{false: 1, true: -1}[k.Shift])
+	case "Down":
+		s.moveFocus(1)
+	case "Up":
+		s.moveFocus(-1)
+	case "Enter":
+		s.enter()
+	case "Space":
+		if s.screen == TreatmentScreen {
+			s.Hold(true)
+		} else {
+			s.enter()
+		}
+	case "Left":
+		s.Adjust(s.focus, -1, k.Shift)
+	case "Right":
+		s.Adjust(s.focus, 1, k.Shift)
+	case "Escape":
+		if s.screen != ShelfScreen {
+			s.goBack()
+			s.changed()
+		}
+	case "F1":
+		s.open(HelpScreen)
+	case "F2":
+		s.open(SettingsScreen)
+	default:
+		if s.screen == TreatmentScreen {
+			return s.typeTreatment(k)
+		}
+		if s.screen == DebriefScreen {
+			return s.typeDebrief(k)
+		}
+		return false
+	}
+	return true
+}
+
+// enter presses the control that has the keyboard; with none, the page's main act.
+func (s *Session) enter() {
+	if s.focus == "" {
+		for _, c := range s.Page().Controls() {
+			if c.Kind == Primary {
+				s.Press(c.ID)
+				return
+			}
+		}
+		return
+	}
+	if c, ok := s.control(s.focus); ok && (c.Kind == Slider || c.Kind == Choice && s.screen == TreatmentScreen) {
+		s.Press("go")
+		s.focus = c.ID
+		s.changed()
+		return
+	}
+	s.Press(s.focus)
+}
+
+// moveFocus gives the keyboard to the next control, or the one before, and says which it is.
+func (s *Session) moveFocus(step int) {
+	list := s.Page().Controls()
+	if len(list) == 0 {
+		return
+	}
+	at := -1
+	for i, c := range list {
+		if c.ID == s.focus {
+			at = i
+		}
+	}
+	if at < 0 && step < 0 {
+		at = 0
+	}
+	next := list[((at+step)%len(list)+len(list))%len(list)]
+	s.focus = next.ID
+	s.changed()
+	s.speak(next.Spoken())
+}
+
+// SetFocus gives the keyboard to a control, as a pointer does.
+func (s *Session) SetFocus(id string) {
+	if s.focus != id {
+		s.focus = id
+		s.changed()
+	}
+}
+
+// typeTreatment handles the single keys of the treatment screen.
+func (s *Session) typeTreatment(k Stroke) bool {
+	r := s.run
+	switch k.Key {
+	case "[", ",":
+		s.nudge("stop", -1, k.Shift)
+	case "]", ".":
+		s.nudge("stop", 1, k.Shift)
+	case "-":
+		s.nudge("push", -1, k.Shift)
+	case "=", "+":
+		s.nudge("push", 1, k.Shift)
+	case "PageUp":
+		r.turnSize(-1)
+	case "PageDown":
+		r.turnSize(1)
+	case "c":
+		s.nextCanal()
+	case "n":
+		s.Press("stage:" + strconv.Itoa(min(r.stage+1, len(stages())-1)))
+	case "b":
+		s.Press("stage:" + strconv.Itoa(max(r.stage-1, 0)))
+	case "m":
+		s.nudge("motion", 1, false)
+	case "a":
+		s.nextKind()
+	case "r":
+		s.Press("repeat")
+	case "w":
+		s.quick(treatment.Wipe)
+	case "i":
+		s.quick(treatment.Irrigate)
+	case "v":
+		s.Press("section")
+	case "h":
+		s.Press("hint")
+	case "k":
+		s.Press("checkpoint")
+	case "z":
+		s.Press("rewind")
+	case "F10":
+		s.Press("finish")
+	default:
+		return s.typeStage(k)
+	}
+	s.changed()
+	return true
+}
+
+// typeStage goes to a stage by its number.
+func (s *Session) typeStage(k Stroke) bool {
+	n, err := strconv.Atoi(k.Key)
+	if err != nil || n < 0 || n > 9 {
+		return false
+	}
+	s.Press("stage:" + strconv.Itoa((n+9)%10))
+	return true
+}
+
+// nudge adjusts a field of the present form wherever the keyboard is.
+func (s *Session) nudge(key string, steps int, fine bool) {
+	was := s.focus
+	s.Adjust("field:"+key, steps, fine)
+	if was != "" {
+		s.focus = was
+	}
+}
+
+func (s *Session) nextCanal() {
+	r := s.run
+	n := len(r.states[0].Canals)
+	for step := 1; step <= n; step++ {
+		i := (r.canal + step) % n
+		if r.now().Canals[i].Found || r.kind == treatment.Find {
+			r.canal, r.feel = i, feeling{}
+			s.speak(canalName(r.states[0].Canals[i].Name))
+			return
+		}
+	}
+}
+
+func (s *Session) nextKind() {
+	kinds := stages()[s.run.stage].kinds
+	for i, k := range kinds {
+		if k == s.run.kind {
+			s.Press("kind:" + string(kinds[(i+1)%len(kinds)]))
+			return
+		}
+	}
+}
+
+// quick wipes the instrument in hand or rinses the canal in hand with what was last used, without
+// leaving the shaping.
+func (s *Session) quick(k treatment.Kind) {
+	r := s.run
+	if !r.now().Canals[r.canal].Found {
+		s.refuse(say("canal.notfound", "canal", canalName(r.states[0].Canals[r.canal].Name)))
+		return
+	}
+	a := r.action(k)
+	if k == treatment.Wipe {
+		a.Item = r.forms[treatment.Work].Item
+	}
+	r.do(s, a)
+}

@@ -1,0 +1,220 @@
+package bench
+
+import (
+	"math"
+	"slices"
+	"strconv"
+
+	"tugback/internal/treatment"
+)
+
+// treatmentPage shows the treatment: procedure and tray, plate, hand and record.
+func (s *Session) treatmentPage() Page {
+	r := s.run
+	now := r.now()
+	foot := say("treat.section")
+	if !r.section {
+		foot = say("treat.closed")
+	}
+	return Page{
+		Title:  s.cases[r.index].scenario.Title(),
+		Left:   r.handBlocks(s),
+		Centre: Centre{Plate: r.scene(), Clock: clock(now.Elapsed), Foot: foot},
+		Right:  r.sideBlocks(s),
+	}
+}
+
+// handBlocks are the left column: what the step in hand is and what may be done in it.
+func (r *treating) handBlocks(s *Session) []Block {
+	c := r.paper.Case
+	blocks := []Block{
+		{Kind: Heading, Text: s.cases[r.index].scenario.Title()},
+		{Kind: Quiet, Text: say("treat.line", "number", strconv.Itoa(c.Number), "seed", strconv.FormatUint(c.Seed, 10))},
+		controls(r.stageControls()...),
+		{Kind: Gap},
+	}
+	if tabs := r.canalTabs(); len(tabs) > 1 && needsCanal(r.kind) {
+		blocks = append(blocks, Block{Kind: Row, Controls: tabs})
+	}
+	if kinds := stages()[r.stage].kinds; len(kinds) > 1 {
+		var tabs []Control
+		for _, k := range kinds {
+			tabs = append(tabs, Control{ID: "kind:" + string(k), Kind: Tab, Label: say("kind." + string(k)), Chosen: k == r.kind})
+		}
+		blocks = append(blocks, Block{Kind: Row, Controls: tabs})
+	}
+	if r.hasTray() {
+		blocks = append(blocks, r.trayBlocks()...)
+	}
+	var fields []Control
+	for _, f := range r.fieldsShown() {
+		fields = append(fields, r.fieldControl(f))
+	}
+	if len(fields) > 0 {
+		blocks = append(blocks, controls(fields...))
+	}
+	return append(blocks, r.goBlocks(s)...)
+}
+
+// goBlocks are the main act and what may be repeated.
+func (r *treating) goBlocks(s *Session) []Block {
+	act := Control{ID: "go", Kind: Primary, Label: say("go." + string(r.kind)), Detail: say("key.enter")}
+	if r.kind != treatment.Work {
+		return []Block{controls(act)}
+	}
+	act.Detail = say("key.space")
+	if r.hold.active {
+		act.Value = strconv.Itoa(r.hold.strokes)
+		act.Chosen = true
+	}
+	repeat := Control{ID: "repeat", Kind: Button, Label: say("go.repeat"), Detail: "R"}
+	return []Block{controls(act, repeat)}
+}
+
+// stageControls are the list of the procedure.
+func (r *treating) stageControls() []Control {
+	now := r.now()
+	done := r.stagesDone(&now)
+	var out []Control
+	for i, st := range stages() {
+		c := Control{ID: "stage:" + strconv.Itoa(i), Kind: StageLine, Label: say("stage." + st.name), Chosen: i == r.stage, Done: done[i]}
+		if st.name == "measure" && now.Canals[r.canal].Length > 0 {
+			c.Detail = figure(now.Canals[r.canal].Length, 1) + " mm"
+		}
+		if st.name == "shape" && now.Canals[r.canal].Last > 0 {
+			c.Detail = say("stage.size", "size", strconv.Itoa(now.Canals[r.canal].Last))
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// stagesDone says which steps have been done so far, in every canal found where it is a canal's step.
+func (r *treating) stagesDone(s *treatment.State) []bool {
+	all := func(done func(c *treatment.CanalState) bool) bool {
+		found := 0
+		for i := range s.Canals {
+			c := &s.Canals[i]
+			if !c.Found {
+				continue
+			}
+			found++
+			if !done(c) {
+				return false
+			}
+		}
+		return found > 0
+	}
+	dried := r.driedCanals()
+	return []bool{
+		s.Judged != "",
+		s.Isolated != 0,
+		s.Access.Opened,
+		all(func(*treatment.CanalState) bool { return true }),
+		all(func(c *treatment.CanalState) bool { return c.Length > 0 }),
+		all(func(c *treatment.CanalState) bool { return c.Gauged > 0 }),
+		all(func(c *treatment.CanalState) bool { return slices.Contains(dried, c.Name) || c.Fill.Technique != "" }),
+		all(func(c *treatment.CanalState) bool { return c.Fill.Technique != "" }),
+		s.Sealed && s.Restoration != "",
+		s.ReviewDays > 0,
+	}
+}
+
+func (r *treating) driedCanals() []string {
+	var out []string
+	for _, e := range r.run.Events() {
+		if e.Kind == treatment.PointDry {
+			out = append(out, e.Canal)
+		}
+	}
+	return out
+}
+
+// canalTabs are the canals of the tooth. A canal that was not found is named by the tooth's plan, as
+// it is in the mouth: one looks for it by its name.
+func (r *treating) canalTabs() []Control {
+	var out []Control
+	for i, c := range r.now().Canals {
+		tab := Control{ID: "canal:" + c.Name, Kind: Tab, Label: canalName(c.Name), Chosen: i == r.canal, Done: c.Fill.Technique != ""}
+		if !c.Found && r.kind != treatment.Find {
+			tab.Disabled, tab.Why = true, say("canal.notfound", "canal", canalName(c.Name))
+		}
+		out = append(out, tab)
+	}
+	return out
+}
+
+// sideBlocks are the right column: floor plan or film, hand, record, and the session's own acts.
+func (r *treating) sideBlocks(s *Session) []Block {
+	var blocks []Block
+	if s.notice != "" {
+		blocks = append(blocks, Block{Kind: Warning, Text: s.notice})
+	}
+	if r.hint != "" {
+		blocks = append(blocks, Block{Kind: Warning, Text: r.hint})
+	}
+	switch stages()[r.stage].name {
+	case "open", "find":
+		blocks = append(blocks, Block{Kind: Subhead, Text: say("plan.title"), Note: say("plan.note")}, Block{Kind: FloorPlan, Plan: r.floorPlan()})
+	case "judge", "isolate", "seal", "review":
+		blocks = append(blocks, r.filmBlocks()...)
+	case "measure":
+		blocks = append(blocks, r.locatorBlocks()...)
+		blocks = append(blocks, r.filmBlocks()...)
+	default:
+		blocks = append(blocks, r.feelBlocks()...)
+	}
+	blocks = append(blocks, Block{Kind: Rule})
+	blocks = append(blocks, r.recordBlocks()...)
+	blocks = append(blocks, Block{Kind: Rule})
+	blocks = append(blocks, r.chartBlocks()...)
+	section := say("settings.off")
+	if r.section {
+		section = say("settings.on")
+	}
+	return append(blocks, Block{Kind: Rule}, controls(
+		Control{ID: "section", Kind: Toggle, Label: say("treat.view"), Value: section, Detail: "V", Chosen: r.section},
+		Control{ID: "hint", Kind: Button, Label: say("treat.hint"), Detail: "H"},
+		Control{ID: "checkpoint", Kind: Button, Label: say("treat.mark"), Detail: "K"},
+		Control{ID: "rewind", Kind: Button, Label: say("treat.rewind"), Detail: "Z", Disabled: len(r.checkpoints) == 0, Why: say("treat.nocheckpoint")},
+		Control{ID: "finish", Kind: Button, Label: say("treat.finish"), Detail: "F10", Disabled: len(r.states) < 2, Why: say("treat.nothing")},
+		Control{ID: "back", Kind: Button, Label: say("treat.leave"), Detail: "Esc"},
+	))
+}
+
+// filmBlocks tell what the films showed.
+func (r *treating) filmBlocks() []Block {
+	blocks := []Block{{Kind: Subhead, Text: say("film.title"), Note: say("film.count", "count", strconv.Itoa(r.now().Films))}}
+	var pairs [][2]string
+	for _, e := range r.run.Events() {
+		if e.Kind == treatment.FilmTaken {
+			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.image", "length", figure(e.Value, 1))})
+		}
+		if e.Kind == treatment.Reading && e.Detail == "film" {
+			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.read", "length", figure(e.Value, 1))})
+		}
+	}
+	if len(pairs) == 0 {
+		return append(blocks, Block{Kind: Quiet, Text: say("film.none")})
+	}
+	const most = 6
+	return append(blocks, Block{Kind: Pairs, Pairs: pairs[max(0, len(pairs)-most):]})
+}
+
+// locatorBlocks are the apex locator: its scale, with the pointer where the last reading left it.
+func (r *treating) locatorBlocks() []Block {
+	c := &r.now().Canals[r.canal]
+	l := &Locator{Pointer: math.NaN(), Says: say("locator.none")}
+	for _, e := range r.run.Events() {
+		switch {
+		case e.Canal != c.Name:
+		case e.Kind == treatment.Reading && e.Detail == "locator":
+			l.Reading = true
+			l.Pointer = 0
+			l.Says = say("locator.mark", "length", figure(e.Value, 1))
+		case e.Kind == treatment.NoReading:
+			l.Reading, l.Pointer, l.Says = false, -1, say("locator.lost")
+		}
+	}
+	return []Block{{Kind: Subhead, Text: say("locator.title")}, {Kind: LocatorScale, Scale: l}, {Kind: Said, Text: l.Says}, {Kind: Gap}}
+}

@@ -1,0 +1,92 @@
+package server_test
+
+import (
+	"bytes"
+	"net/http"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"tugback/internal/server"
+)
+
+// TestProgram holds that the program is sent packed to whoever unpacks it, unpacked to others, and not
+// at all to a browser that has it.
+func TestProgram(t *testing.T) {
+	accept := func(what string) func(*http.Request) {
+		return func(r *http.Request) { r.Header.Set("Accept-Encoding", what) }
+	}
+	small := send(t, &memory{}, "GET", "/tugback.wasm", "", accept("br, GZIP;q=0.5"))
+	if body := text(t, small); body != string(packed(t, code)) || small.Header.Get("Content-Encoding") != "gzip" ||
+		small.Header.Get("Content-Length") != strconv.Itoa(len(body)) {
+		t.Errorf("packed: %d bytes, headers %v", len(body), small.Header)
+	}
+	large := send(t, &memory{}, "GET", "/tugback.wasm", "", accept("br, gzip; q=0"))
+	if body := text(t, large); body != string(code) || large.Header.Get("Content-Encoding") != "" {
+		t.Errorf("unpacked: %d bytes, headers %v", len(body), large.Header)
+	}
+	if small.Header.Get("ETag") == large.Header.Get("ETag") {
+		t.Error("packed and unpacked have one tag")
+	}
+	for _, r := range []*http.Response{small, large} {
+		if r.Header.Get("Content-Type") != "application/wasm" || r.Header.Get("Vary") != "Accept-Encoding" ||
+			r.Header.Get("Tugback-Length") != strconv.Itoa(len(code)) {
+			t.Errorf("headers %v", r.Header)
+		}
+	}
+	again := send(t, &memory{}, "GET", "/tugback.wasm", "", func(r *http.Request) {
+		r.Header.Set("Accept-Encoding", "gzip")
+		r.Header.Set("If-None-Match", small.Header.Get("ETag"))
+	})
+	if body := text(t, again); again.StatusCode != http.StatusNotModified || body != "" || again.Header.Get("Content-Length") != "" {
+		t.Errorf("with its tag: status %d, %d bytes, headers %v", again.StatusCode, len(body), again.Header)
+	}
+}
+
+// TestPageFiles holds that the page names no file that is not served and no script of its own in its
+// text, which the headers would forbid, and that each file has its type.
+func TestPageFiles(t *testing.T) {
+	got := send(t, &memory{}, "GET", "/", "", nil)
+	page := text(t, got)
+	if got.StatusCode != 200 || got.Header.Get("Content-Type") != "text/html; charset=utf-8" {
+		t.Fatalf("status %d, headers %v", got.StatusCode, got.Header)
+	}
+	for _, want := range []string{`<html lang="en">`, "<noscript>", `id="mirror"`, `aria-live="polite"`, "<progress", "wasm_exec.js"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page lacks %s", want)
+		}
+	}
+	if regexp.MustCompile(`<script>|<style|style="|\son[a-z]+=`).MatchString(page) {
+		t.Error("the page has a script or a style in its text")
+	}
+	types := map[string]string{"js": "text/javascript; charset=utf-8", "css": "text/css; charset=utf-8", "svg": "image/svg+xml", "wasm": "application/wasm"}
+	named := regexp.MustCompile(`(?:src|href|data-program)="([^"]+)"`).FindAllStringSubmatch(page, -1)
+	if len(named) < 5 {
+		t.Errorf("the page names %d files: %v", len(named), named)
+	}
+	for _, n := range named {
+		file := send(t, &memory{}, "GET", "/"+n[1], "", nil)
+		kind := types[n[1][strings.LastIndex(n[1], ".")+1:]]
+		if file.StatusCode != 200 || file.Header.Get("Content-Type") != kind || file.Header.Get("ETag") == "" {
+			t.Errorf("%s: status %d, headers %v", n[1], file.StatusCode, file.Header)
+		}
+	}
+	header := got.Header.Get("Content-Security-Policy")
+	meta := regexp.MustCompile(`Content-Security-Policy" content="([^"]+)"`).FindStringSubmatch(page)
+	if len(meta) != 2 || meta[1]+"; frame-ancestors 'none'" != header {
+		t.Errorf("the page's own policy %q is not the header's %q", meta, header)
+	}
+}
+
+func TestNewPageRefuses(t *testing.T) {
+	whole := packed(t, code)
+	for name, program := range map[string][]byte{
+		"nothing": nil, "not packed": code, "cut": whole[:len(whole)-9], "no program": packed(t, []byte("hello")),
+		"changed": append(bytes.Clone(whole[:20]), append([]byte{whole[20] ^ 1}, whole[21:]...)...),
+	} {
+		if _, err := server.NewPage(program, nil); err == nil {
+			t.Errorf("%s: accepted", name)
+		}
+	}
+}

@@ -1,0 +1,109 @@
+package server_test
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+
+	"tugback/internal/attempt"
+	"tugback/internal/marking"
+	"tugback/internal/scenario"
+	"tugback/internal/treatment"
+	"tugback/scenarios"
+)
+
+// recordOf returns the text of a short run of a shipped scenario.
+func recordOf(t testing.TB, seed uint64) string {
+	t.Helper()
+	s, err := scenario.LoadFS(scenarios.Files, "lower-premolar.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := s.Case(seed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	marker, faults := marking.Compile([]marking.Rule{
+		{ID: "dam", Points: 4, Metric: "isolated_before_open", Full: marking.Bound{Op: "==", Value: 1}},
+	})
+	if len(faults) > 0 {
+		t.Fatalf("%+v", faults)
+	}
+	run, err := attempt.Treat(attempt.Paper{Case: c, Marker: marker}, []treatment.Action{{Do: treatment.Judge, Choice: "treat", Agent: "moderate"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := attempt.Encode(run.Close())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
+}
+
+// TestPractice does in turn what a page does, and what it should not.
+func TestPractice(t *testing.T) {
+	one, two := recordOf(t, 1), recordOf(t, 2)
+	longest := `"` + strings.Repeat("x", 1<<20-2) + `"`
+	keep := &memory{}
+	for i, tt := range []struct {
+		method, path, body string
+		status             int
+		want               string // the answer; for a refusal, what is in it
+	}{
+		{"GET", "/practice", "", 200, `[]`},
+		{"GET", "/practice/1", "", 404, "none"},
+		{"GET", "/practice/current", "", 204, ""},
+		{"POST", "/practice", one, 201, `{"id":1}`},
+		{"POST", "/practice", one, 200, `{"id":1}`},
+		{"POST", "/practice", two, 201, `{"id":2}`},
+		{"POST", "/practice", one + " ", 422, "record refused (not-canonical)"},
+		{"POST", "/practice", "", 422, "record refused (not-a-record)"},
+		{"POST", "/practice", strings.Repeat("{", 8<<20+1), 413, "more than 8388608 bytes"},
+		{"GET", "/practice", "", 200, `[{"id":1},{"id":2}]`},
+		{"GET", "/practice/2", "", 200, two},
+		{"GET", "/practice/3", "", 404, "none"},
+		{"GET", "/practice/-1", "", 404, "none"},
+		{"GET", "/practice/one", "", 404, "whole number"},
+		{"PUT", "/practice/current", `{"a":1}`, 204, ""},
+		{"GET", "/practice/current", "", 200, `{"a":1}`},
+		{"PUT", "/practice/current", `{"a":`, 400, "not JSON"},
+		{"PUT", "/practice/current", "", 400, "not JSON"},
+		{"PUT", "/practice/current", longest + " ", 413, "more than 1048576 bytes"},
+		{"GET", "/practice/current", "", 200, `{"a":1}`},
+		{"PUT", "/practice/current", longest, 204, ""},
+		{"DELETE", "/practice/current", "", 204, ""},
+		{"GET", "/practice/current", "", 204, ""},
+		{"DELETE", "/practice", "", 405, ""},
+		{"PUT", "/practice", one, 405, ""},
+		{"PUT", "/", "x", 405, ""},
+		{"GET", "/practice/", "", 404, ""},
+		{"GET", "/../go.mod", "", 307, ""},
+		{"GET", "/page/index.html", "", 404, ""},
+	} {
+		got := send(t, keep, tt.method, tt.path, tt.body, nil)
+		answer := text(t, got)
+		same := answer == tt.want
+		if tt.status >= 300 {
+			same = strings.Contains(answer, tt.want)
+		}
+		if got.StatusCode != tt.status || !same {
+			t.Errorf("%d: %s %s: status %d, %.80q; want %d, %.80q", i, tt.method, tt.path, got.StatusCode, answer, tt.status, tt.want)
+		}
+		if tt.status == 200 && (got.Header.Get("Cache-Control") != "no-store" || got.Header.Get("Content-Type") != "application/json") {
+			t.Errorf("%d: %s %s: headers %v", i, tt.method, tt.path, got.Header)
+		}
+	}
+}
+
+// TestPracticeThatFails holds that what can't be kept is said to be so.
+func TestPracticeThatFails(t *testing.T) {
+	keep := &memory{fault: errors.New("the disk is full")}
+	for _, request := range []string{"GET /practice", "POST /practice", "PUT /practice/current", "GET /practice/current", "DELETE /practice/current"} {
+		method, path, _ := strings.Cut(request, " ")
+		got := send(t, keep, method, path, recordOf(t, 1), nil)
+		if answer := text(t, got); got.StatusCode != 500 || answer != fmt.Sprintln("the disk is full") {
+			t.Errorf("%s: status %d, %q", request, got.StatusCode, answer)
+		}
+	}
+}
