@@ -1,4 +1,5 @@
-// Command tugback grows a tooth, treats it by a written plan and marks what came of it.
+// Command tugback serves the bench for the browser on the same computer; with a command it grows a
+// tooth, treats it by a written plan and marks what came of it.
 package main
 
 import (
@@ -11,5 +12,6 @@ import (
 func main() {
 	os.Exit(cli.Main(os.Args[1:], cli.Streams{
 		Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files, Debug: os.Getenv("TUGBACK_DEBUG") != "",
+		Bench: bench,
 	}))
 }

@@ -37,21 +37,21 @@ type BlockKind int
 
 // The kinds of block.
 const (
-	Heading   BlockKind = iota // large serif
-	Subhead                    // serif
-	Text                       // sans, wrapped
-	Quiet                      // sans, wrapped, quiet colour
-	Said                       // serif italic, wrapped: what a colleague would say
-	Warning                    // framed, in the colour of events
-	Rule                       // hairline
-	Gap                        // a little room
-	Controls                   // one control a line
-	Row                        // controls side by side, wrapped
-	Curve                      // a graph
-	LocatorScale               // the scale of the apex locator
-	Figures                    // up to three figures with their captions
-	Pairs                      // lines of two texts: left and right
-	FloorPlan                  // the crown from above
+	Heading      BlockKind = iota // large serif
+	Subhead                       // serif
+	Text                          // sans, wrapped
+	Quiet                         // sans, wrapped, quiet colour
+	Said                          // serif italic, wrapped: what a colleague would say
+	Warning                       // framed, in the colour of events
+	Rule                          // hairline
+	Gap                           // a little room
+	Controls                      // one control a line
+	Row                           // controls side by side, wrapped
+	Curve                         // a graph
+	LocatorScale                  // the scale of the apex locator
+	Figures                       // up to three figures with their captions
+	Pairs                         // lines of two texts: left and right
+	FloorPlan                     // the crown from above
 )
 
 // Block is one piece of a column.

@@ -26,6 +26,7 @@ const (
 	workTrials     = 2    // trial depths of a further stroke
 	looseForce     = 0.05 // N: a contact force below it does not support the file against buckling
 	slideCutShare  = 0.5  // most that a stroke cuts of the present interference
+	fullBite       = 0.2  // share of its cone's length at which a point is dug in
 	fatigueFloor   = 5e-4 // strain amplitude below which a stroke is not counted (N > 5 million for NiTi)
 	fullTurn       = 2 * math.Pi
 	quarterArc     = math.Pi / 2
@@ -66,7 +67,8 @@ type Tuning struct {
 	// torque limits are set at 50–75 % of the strength.
 	TwistYield float64
 	// RideLimit is the largest slope (tangent) of a wall against a cutting tip's path that the tip still
-	// rides; a smooth guiding tip rides to GuideLimit. See Worker.face. Tuned on: steel 25–40 meets a face
+	// rides once its point has dug in; one that has not, or a smooth guiding tip, rides to GuideLimit. See
+	// Worker.face. Tuned on: steel 25–40 meets a face
 	// at 40°/5 mm and 55°/3 mm and reaches length in gentle bends; steel 10–15 and NiTi reach it in all.
 	// Values from 0.50 to 0.70 pass those checks, 0.48 does not.
 	RideLimit, GuideLimit float64

@@ -89,16 +89,15 @@ type obstacle struct {
 // pointed tip also bites: pressed on the wall with N it sinks in as a cone of half angle α until
 // N = H·π·(z·tan α)², and has that much more to climb within the length l of its cone:
 //
-//	slope = δ/h + TipCuts·z/l, it rides while slope ≤ RideLimit (cutting tip) … GuideLimit (guiding tip)
+//	slope = δ/h + TipCuts·z/l, it rides while slope ≤ GuideLimit, or RideLimit where TipCuts·z/l ≥ fullBite
 //
 // The cone itself would ride a wall steeper than its flank only by its point, so the limits lie around
-// tan α = 0.77: below it for a pyramid whose edges dig in, above it for a rounded tip, which slides until
-// friction holds it. Stiffness enters by N, geometry (radius, clearance, a ledge, pre-bending) by δ.
+// tan α = 0.77: below it for a pyramid whose edges dig in, above it for a rounded tip or one so slender
+// that its own bending cannot press it in, which slides until friction holds it. Stiffness enters by N, geometry (radius, clearance, a ledge, pre-bending) by δ.
 // Checked by TestLedgeBySize and TestLedgeCatches.
 func (w *Worker) face(j *job, planes *[2]contact, depth float64) obstacle {
 	h, t := j.space.Step, &w.tuning
 	b := &j.rod.Blank
-	limit := float64(t.RideLimit*b.TipCuts) + float64(t.GuideLimit*(1-b.TipCuts))
 	run := math.Max(0, math.Min(h, j.limit-depth)) // what lies beyond the stop is not its business
 	var worst obstacle
 	if w.guided(j, depth) {
@@ -122,7 +121,9 @@ func (w *Worker) face(j *job, planes *[2]contact, depth float64) obstacle {
 			}
 			pressed := w.tipForce(j, c, side, depth)
 			sink := math.Max(0, float64(sign*tip.y)+pointRadius-j.space.wallAt(2*plane+side, depth))
-			steep := math.Max(0, outside-sink)/h + float64(b.TipCuts*w.bite(j, pressed))
+			bite := float64(b.TipCuts * w.bite(j, pressed))
+			steep := math.Max(0, outside-sink)/h + bite
+			limit := t.GuideLimit - float64((t.GuideLimit-t.RideLimit)*math.Min(1, bite/fullBite))
 			if steep > limit && steep > worst.steep {
 				worst = obstacle{met: true, side: 2*plane + side, steep: steep}
 			}

@@ -118,7 +118,7 @@ func (f *field) at(p geom.Point) (u float64, up geom.Point, ok bool) {
 		high := v(i+f.nx)*(1-tx) + v(i+f.nx+1)*tx
 		return low*(1-ty) + high*ty
 	}
-	u = blend(func(i int) float64 { return f.u[i] })
+	u = math.Max(0, math.Min(1, blend(func(i int) float64 { return f.u[i] }))) // relaxation may overshoot a little
 	up = geom.Point{
 		X: blend(func(i int) float64 { return f.u[i+1] - f.u[i-1] }),
 		Y: blend(func(i int) float64 { return f.u[i+f.nx] - f.u[i-f.nx] }),

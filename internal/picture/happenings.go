@@ -74,7 +74,7 @@ func (s section) place(e treatment.Event) geom.Point {
 	switch {
 	case e.Kind == treatment.RoofLeft:
 		return geom.Point{X: line(chamber.Outline...).bounds().Right - 0.35, Y: chamber.Roof}
-	case i < 0:
+	case i < 0 || e.Kind == treatment.FloorCut || e.Kind == treatment.FloorHole:
 		return geom.Point{X: middle(chamber.Outline).X, Y: chamber.Floor}
 	}
 	l := s.canals[i]

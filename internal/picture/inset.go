@@ -116,14 +116,20 @@ func rootAcross(t *anatomy.Tooth, l lumen, shown []lumen) []geom.Point {
 	left, right := a[0].X, b[0].X
 	half := t.Crown.Cervix[1] / 2
 	if !slices.ContainsFunc(shown, func(o lumen) bool { return o.canal.Proximal[0].Point.X < axis[0].Point.X }) {
-		left = -half
+		left, a = -half, below(a)
 	}
 	if !slices.ContainsFunc(shown, func(o lumen) bool { return o.canal.Proximal[0].Point.X > axis[0].Point.X }) {
-		right = half
+		right, b = half, below(b)
 	}
 	slices.Reverse(b)
 	out := append([]geom.Point{{X: left, Y: 0.05}}, a...)
 	return append(append(append(out, tip), b...), geom.Point{X: right, Y: 0.05})
+}
+
+// below leaves away the uppermost 3 mm of a root's side, so that it runs straight into the neck.
+func below(side []geom.Point) []geom.Point {
+	i := slices.IndexFunc(side, func(p geom.Point) bool { return p.Y < -3 })
+	return side[max(i, 0):]
 }
 
 // crownAcross returns the crown's outline in the proximal plane: neck, belly and cusps.

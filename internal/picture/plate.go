@@ -61,7 +61,7 @@ func Plate(t *anatomy.Tooth, o Options) (Drawing, error) {
 	d.scales()
 	s.legend(d, right, keys)
 	s.Description = say("plate.description", "title", s.Title, "canals", strings.Join(measures, "; ")+".")
-	return s.Drawing, nil
+	return s.finished(), nil
 }
 
 // grown draws the depiction of an untreated tooth.

@@ -2,6 +2,7 @@ package picture
 
 import (
 	"fmt"
+	"math"
 
 	"tugback/internal/geom"
 )
@@ -96,4 +97,20 @@ func (t tier) writing(at geom.Point, role Role, size float64, anchor Anchor, col
 // figure formats a length for a caption: no more decimals than can be seen.
 func figure(v float64, decimals int) string {
 	return fmt.Sprintf("%.*f", decimals, v)
+}
+
+// finished returns the drawing. It panics on a point that is not a number or lies far off the sheet:
+// a raster library would spend minutes on it.
+func (s *sheet) finished() Drawing {
+	far := 20 * (s.Width + s.Height)
+	for _, l := range s.Layers {
+		for _, shape := range l.Shapes {
+			for _, p := range shape.Path.Points {
+				if q := l.View.Point(p); !(math.Abs(q.X) < far && math.Abs(q.Y) < far) {
+					panic("picture: layer " + l.Name + " has a point off the sheet")
+				}
+			}
+		}
+	}
+	return s.Drawing
 }

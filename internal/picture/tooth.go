@@ -44,9 +44,9 @@ type detail struct {
 	bolder     float64
 }
 
-// details thin the hatch out on small pictures so that lines stay at least about 2.7 px apart.
+// details thin the hatch out on small pictures so that lines stay about 3 px apart or more.
 func details() []detail {
-	return []detail{{0, 0, 7, 1.9}, {1, 7, 17, 1.35}, {2, 17, 0, 1}}
+	return []detail{{0, 0, 9, 1.9}, {1, 9, 24, 1.35}, {2, 24, 0, 1}}
 }
 
 // perDetail appends a layer for each step of detail.

@@ -49,7 +49,7 @@ func TreatmentPlate(s treatment.State, events []treatment.Event, o Options) (Dra
 	d.scales()
 	sheet.legend(d, right, keys)
 	sheet.Description = describe(sheet.Title, captions)
-	return sheet.Drawing, nil
+	return sheet.finished(), nil
 }
 
 // pair draws the tooth untouched on the left and treated on the right of a sheet as wide as both and
@@ -91,7 +91,7 @@ func pair(s treatment.State, events []treatment.Event, o Options) Drawing {
 	after.scales()
 	sheet.legend(after, right, keys)
 	sheet.Description = describe(sheet.Title, captions)
-	return sheet.Drawing
+	return sheet.finished()
 }
 
 // newTreated draws the treated tooth with its centre at x and at most so wide.

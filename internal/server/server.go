@@ -25,6 +25,7 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"strconv"
 	"time"
 )
 
@@ -38,6 +39,9 @@ const (
 	headerLimit     = 16 << 10 // bytes
 )
 
+// ErrAddress is in the error of Listen when the address itself is at fault.
+var ErrAddress = errors.New("expected " + loopback + ":PORT, since the bench is served on this computer only")
+
 // Listen opens the port on which the bench is served. addr is HOST:PORT, :PORT or "", where the host
 // must be this computer's own address and port 0 or "" means any free one. Checked by TestListen.
 func Listen(addr string) (net.Listener, error) {
@@ -45,13 +49,12 @@ func Listen(addr string) (net.Listener, error) {
 	if addr != "" {
 		var err error
 		if host, port, err = net.SplitHostPort(addr); err != nil {
-			return nil, fmt.Errorf("address %q: %w; expected 127.0.0.1:PORT", addr, err)
+			return nil, fmt.Errorf("address %q: %w", addr, ErrAddress)
 		}
 	}
-	switch host {
-	case "", "localhost", loopback:
-	default:
-		return nil, fmt.Errorf("address %q: the bench is served on this computer only; expected %s:PORT", addr, loopback)
+	_, err := strconv.ParseUint(port, 10, 16)
+	if own := host == "" || host == "localhost" || host == loopback; !own || err != nil {
+		return nil, fmt.Errorf("address %q: %w", addr, ErrAddress)
 	}
 	listener, err := net.Listen("tcp4", net.JoinHostPort(loopback, port))
 	if err != nil {

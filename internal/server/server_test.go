@@ -212,17 +212,17 @@ func TestListen(t *testing.T) {
 		if err != nil || host != "127.0.0.1" || port == "0" || server.URL(l) != "http://127.0.0.1:"+port+"/" {
 			t.Errorf("%q: listens on %s, address %s", name, l.Addr(), server.URL(l))
 		}
-		if _, err := server.Listen(l.Addr().String()); err == nil {
-			t.Errorf("%s can be taken twice", l.Addr())
+		if _, err := server.Listen(l.Addr().String()); err == nil || errors.Is(err, server.ErrAddress) {
+			t.Errorf("%s can be taken twice, or is called wrong: %v", l.Addr(), err)
 		}
 		l.Close()
 	}
-	for _, name := range []string{"0.0.0.0:0", "192.168.1.4:80", "example.org:80", "[::]:80", "8080", "127.0.0.1:99999", "127.0.0.1:x"} {
+	for _, name := range []string{"0.0.0.0:0", "192.168.1.4:80", "example.org:80", "[::]:80", "8080", "127.0.0.1:-1", "127.0.0.1:99999", "127.0.0.1:x"} {
 		if l, err := server.Listen(name); err == nil {
 			l.Close()
 			t.Errorf("%q is accepted", name)
-		} else if !strings.Contains(err.Error(), name) {
-			t.Errorf("%q: the message %q does not name it", name, err)
+		} else if !strings.Contains(err.Error(), name) || !errors.Is(err, server.ErrAddress) {
+			t.Errorf("%q: the message %q does not name it, or what is expected", name, err)
 		}
 	}
 }

@@ -191,13 +191,13 @@ func (f form) blank(size, taper int) mechanics.Blank {
 	}
 }
 
-// enlargerBlank is a short head on a shaft of its own width: stiff, and at home only in the straight
-// coronal part.
+// enlargerBlank is a short head on a slender neck, at home only in the straight coronal part. The neck's
+// half width is common practice, no source.
 func enlargerBlank(number int) mechanics.Blank {
 	head := EnlargerHead(number)
 	return mechanics.Blank{
 		Tip: float64(head * 0.4), Spans: []mechanics.Span{{From: 0, Taper: float64(head*0.6) / 1.5}, {From: 1.5, Taper: 0}},
-		WorkingPart: 3.5, Shaft: head, Length: 32, TipAngle: tipHalfAngle, TipCuts: 0, Edge: 1.2,
+		WorkingPart: 3.5, Shaft: head, Neck: float64(head * 0.5), Length: 32, TipAngle: tipHalfAngle, TipCuts: 0, Edge: 1.2,
 		Helix: radians(30), Section: mechanics.Section{Shape: mechanics.Core, Ratio: 0.25}, Alloy: mechanics.Steel(),
 	}
 }
