@@ -121,7 +121,7 @@ func rounded(blank mechanics.Blank, tip, taper float64) mechanics.Blank {
 // newton and so can't be wedged harder; heldAbove how far above the reference point
 // the tweezers hold it, mm, which is what it can buckle over. Common practice, no source.
 const (
-	leastGrip = 0.03
+	leastGrip = 0.02
 	heldAbove = 1.0
 )
 
