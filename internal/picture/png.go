@@ -57,7 +57,7 @@ func (d Drawing) PNG(w io.Writer, widthPx int) error {
 	return nil
 }
 
-// paint draws one shape.
+// paint draws a single shape.
 func paint(dc *gg.Context, s Shape, view View, scale float64) {
 	if s.Text != nil {
 		dc.SetColor(s.Text.Colour.rgba())

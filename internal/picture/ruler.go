@@ -60,7 +60,7 @@ func (r ruler) mark(level float64, long bool) (from, to geom.Point) {
 	return at.Point.Add(across.Scale(off)), at.Point.Add(across.Scale(off + length))
 }
 
-// surface returns the distance of the root's surface at a station; near the apex it does not shrink
+// surface returns the distance of the root's surface at a station; near the apex this does not shrink
 // below that 1.5 mm up, so that the scale does not run under the root.
 func (r ruler) surface(i int) float64 {
 	values := r.lumen.canal.Surface[r.side]

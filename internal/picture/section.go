@@ -70,8 +70,8 @@ func newSection(t *anatomy.Tooth, w walls, prefer int) section {
 	back := slices.Clone(t.Crown.Dentine)
 	slices.Reverse(back)
 	s.body = append(s.body, back...)
-	for i := range t.Canals {
-		s.canals = append(s.canals, newLumen(t, i, w, slices.Contains(s.behind, t.Canals[i].Root)))
+	for i, canal := range t.Canals {
+		s.canals = append(s.canals, newLumen(t, i, w, slices.Contains(s.behind, canal.Root)))
 	}
 	for i := range s.canals {
 		s.canals[i].exit = s.canals[i].wayOut(s.body)

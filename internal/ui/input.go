@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"sync"
 
 	"github.com/hajimehoshi/ebiten/v2"
 	"github.com/hajimehoshi/ebiten/v2/inpututil"
@@ -11,24 +12,30 @@ import (
 	"tugback/internal/bench"
 )
 
-// keyNames are the names bench knows keys by.
-func keyNames() map[ebiten.Key]string {
-	names := map[ebiten.Key]string{
-		ebiten.KeyTab: "Tab", ebiten.KeyEnter: "Enter", ebiten.KeyNumpadEnter: "Enter", ebiten.KeySpace: "Space",
-		ebiten.KeyLeft: "Left", ebiten.KeyRight: "Right", ebiten.KeyUp: "Up", ebiten.KeyDown: "Down",
-		ebiten.KeyEscape: "Escape", ebiten.KeyPageUp: "PageUp", ebiten.KeyPageDown: "PageDown",
-		ebiten.KeyBracketLeft: "[", ebiten.KeyBracketRight: "]", ebiten.KeyComma: ",", ebiten.KeyPeriod: ".",
-		ebiten.KeyMinus: "-", ebiten.KeyEqual: "=", ebiten.KeyNumpadSubtract: "-", ebiten.KeyNumpadAdd: "=",
-		ebiten.KeyF1: "F1", ebiten.KeyF2: "F2", ebiten.KeyF10: "F10",
+// namedKey is a key with the name bench knows it by.
+type namedKey struct {
+	key  ebiten.Key
+	name string
+}
+
+// keyNames are the keys that mean something, in a fixed order.
+var keyNames = sync.OnceValue(func() []namedKey {
+	names := []namedKey{
+		{ebiten.KeyTab, "Tab"}, {ebiten.KeyEnter, "Enter"}, {ebiten.KeyNumpadEnter, "Enter"}, {ebiten.KeySpace, "Space"},
+		{ebiten.KeyLeft, "Left"}, {ebiten.KeyRight, "Right"}, {ebiten.KeyUp, "Up"}, {ebiten.KeyDown, "Down"},
+		{ebiten.KeyEscape, "Escape"}, {ebiten.KeyPageUp, "PageUp"}, {ebiten.KeyPageDown, "PageDown"},
+		{ebiten.KeyBracketLeft, "["}, {ebiten.KeyBracketRight, "]"}, {ebiten.KeyComma, ","}, {ebiten.KeyPeriod, "."},
+		{ebiten.KeyMinus, "-"}, {ebiten.KeyEqual, "="}, {ebiten.KeyNumpadSubtract, "-"}, {ebiten.KeyNumpadAdd, "="},
+		{ebiten.KeyF1, "F1"}, {ebiten.KeyF2, "F2"}, {ebiten.KeyF10, "F10"},
 	}
 	for k := ebiten.KeyA; k <= ebiten.KeyZ; k++ {
-		names[k] = string(rune('a' + int(k-ebiten.KeyA)))
+		names = append(names, namedKey{k, string(rune('a' + int(k-ebiten.KeyA)))})
 	}
 	for k := ebiten.KeyDigit0; k <= ebiten.KeyDigit9; k++ {
-		names[k] = string(rune('0' + int(k-ebiten.KeyDigit0)))
+		names = append(names, namedKey{k, string(rune('0' + int(k-ebiten.KeyDigit0)))})
 	}
 	return names
-}
+})
 
 // Repeats of a held key, frames.
 const (
@@ -45,11 +52,11 @@ func (g *Game) readKeys() {
 	if ebiten.IsKeyPressed(ebiten.KeyControl) || ebiten.IsKeyPressed(ebiten.KeyAlt) || ebiten.IsKeyPressed(ebiten.KeyMeta) {
 		return
 	}
-	for key, name := range keyNames() {
-		held := inpututil.KeyPressDuration(key)
-		again := held > repeatAfter && held%repeatEvery == 0 && strings.Contains(repeats, "|"+name+"|")
+	for _, k := range keyNames() {
+		held := inpututil.KeyPressDuration(k.key)
+		again := held > repeatAfter && held%repeatEvery == 0 && strings.Contains(repeats, "|"+k.name+"|")
 		if held == 1 || again {
-			g.session.Type(bench.Stroke{Key: name, Shift: shift})
+			g.session.Type(bench.Stroke{Key: k.name, Shift: shift})
 			g.pointer.keyboard = true
 		}
 	}
@@ -189,10 +196,7 @@ func (g *Game) pointerUp(hit bench.Hit, over bool) {
 		return
 	}
 	switch {
-	case p.touching || !over || hit.ID != p.on.ID:
-		if p.touching {
-			return
-		}
+	case !over || hit.ID != p.on.ID:
 	case p.on.Part != 0:
 		g.session.Adjust(p.on.ID, p.on.Part, ebiten.IsKeyPressed(ebiten.KeyShift))
 	default:

@@ -32,18 +32,19 @@ type Options struct {
 
 // Game draws a session; it is Ebitengine's game.
 type Game struct {
-	session *bench.Session
-	options Options
-	w, h    float64 // logical size, px
-	density float64 // device px per logical px
-	sheet   *bench.Sheet
-	laid    layoutKey
-	drawn   drawKey
-	comfort bench.Settings
-	pointer pointer
-	plates  *plates
-	small   map[string]*ebiten.Image // the teeth on the shelf
-	started bool
+	session   *bench.Session
+	options   Options
+	w, h      float64 // logical size, px
+	density   float64 // device px per logical px
+	sheet     *bench.Sheet
+	laid      layoutKey
+	drawn     drawKey
+	comfort   bench.Settings
+	pointer   pointer
+	plates    *plates
+	lettering lettering
+	small     map[string]*ebiten.Image // the teeth on the shelf
+	started   bool
 }
 
 // layoutKey is what a sheet was laid out for.
