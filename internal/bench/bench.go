@@ -111,6 +111,9 @@ func New(o Opening) (*Session, error) {
 	rank := func(c shelved) int { return slices.Index([]string{"low", "moderate", "high"}, c.scenario.Difficulty()) }
 	slices.SortStableFunc(s.cases, func(a, b shelved) int { return rank(a) - rank(b) })
 	s.resume()
+	if len(s.said) == 0 {
+		s.speak(s.Page().Title)
+	}
 	return s, nil
 }
 

@@ -33,7 +33,7 @@ func (c *composer) cards(index int, box Box) {
 	n := max(1, int((box.W+gap)/(210*u+gap)))
 	n = min(n, len(c.page.Centre.Cards))
 	w := math.Min((box.W-gap*float64(n-1))/float64(n), 380*u)
-	pictureHigh := math.Min(math.Max(1.35*w, 180*u), math.Max(0.62*box.H, 160*u))
+	pictureHigh := math.Min(math.Max(1.9*w, 180*u), math.Max(0.78*box.H-40*u, 160*u))
 	scroll := c.session.scroll[index]
 	y, rowHigh := box.Y-scroll, 0.0
 	for i := range c.page.Centre.Cards {

@@ -19,6 +19,7 @@ import (
 	"runtime/debug"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/alecthomas/kong"
 
@@ -34,6 +35,11 @@ type Streams struct {
 	// Bench serves the bench until the person ends it.
 	Bench func(BenchOptions) error
 
+	// In is what a person types, Now the clock, and QuizPath the usual place of the answers to a quiz.
+	In       io.Reader
+	Now      func() time.Time
+	QuizPath func() (string, error)
+
 	// Page writes the page of the bench as files into a new or empty folder.
 	Page func(folder string) error
 }
@@ -45,6 +51,10 @@ type session struct {
 	shipped fs.FS
 	bench   func(BenchOptions) error
 	page    func(string) error
+
+	in       io.Reader
+	now      func() time.Time
+	quizPath func() (string, error)
 }
 
 // grammar is the command line.
@@ -55,6 +65,7 @@ type grammar struct {
 	Tooth  toothCommand  `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
 	Treat  treatCommand  `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
 	Verify verifyCommand `cmd:"" help:"Carry out a record again and say what differs."`
+	Quiz   quizCommand   `cmd:"" help:"Ask questions, keep what you know and bring back what you forget."`
 
 	Version kong.VersionFlag `help:"Show the version of the engine."`
 }
@@ -73,7 +84,8 @@ Exit codes:
 // Main runs the command that the arguments (without the program's name) ask for and returns the exit
 // code. It never panics: a bug ends in a message. Checked by TestScripts.
 func Main(args []string, to Streams) (code int) {
-	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped, bench: to.Bench, page: to.Page}
+	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped, bench: to.Bench, page: to.Page,
+		in: to.In, now: to.Now, quizPath: to.QuizPath}
 	defer func() {
 		if bug := recover(); bug != nil {
 			code = tellBug(to, bug)

@@ -27,7 +27,6 @@ type Options struct {
 	Session  *bench.Session
 	Announce func(text string)        // what people who cannot see the page are told; may be nil
 	Comfort  func(now bench.Settings) // called when the settings of comfort change; may be nil
-	Drawn    func()                   // called once, after the first frame; may be nil
 }
 
 // Game draws a session; it is Ebitengine's game.
@@ -101,8 +100,8 @@ func (g *Game) Update() error {
 	g.readKeys()
 	g.readPointer()
 	g.session.Tick(1000 / ebiten.TPS())
-	for _, text := range g.session.Said() {
-		if g.options.Announce != nil {
+	if g.started && g.options.Announce != nil {
+		for _, text := range g.session.Said() {
 			g.options.Announce(text)
 		}
 	}
@@ -151,10 +150,5 @@ func (g *Game) Draw(screen *ebiten.Image) {
 	}
 	g.drawn = key
 	g.paint(screen)
-	if !g.started {
-		g.started = true
-		if g.options.Drawn != nil {
-			g.options.Drawn()
-		}
-	}
+	g.started = true
 }
