@@ -1,4 +1,4 @@
-// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, treat and verify.
+// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, treat, verify and quiz.
 //
 // The main idea: a command reads its files, computes, makes every output in memory, puts output files
 // in place all together or not at all, and only then prints. What is wrong with a file a person wrote
