@@ -206,24 +206,26 @@ func (s *Session) save() {
 
 // resume goes back to the run under way: the one on the bench, or the one kept from before.
 func (s *Session) resume() {
-	if s.run == nil && !s.restore() {
+	if s.run == nil && !s.TakeUp(s.current) {
 		return
 	}
 	s.open(TreatmentScreen)
 	s.speak(say("treat.resumed", "count", strconv.Itoa(len(s.run.run.Actions()))))
 }
 
-// restore replays the run the keeper had. One of another case or engine is left alone.
-func (s *Session) restore() bool {
+// TakeUp lays a run on the bench as SaveCurrent got it and reports whether it is one of this program: one
+// of another case or engine, or no run at all, is left alone. Actions that are refused end it where
+// they stand. Checked by TestResume and FuzzTakeUp.
+func (s *Session) TakeUp(data []byte) bool {
 	var kept saved
-	if len(s.current) == 0 || json.Unmarshal(s.current, &kept) != nil || kept.Engine != treatment.Engine || kept.Format != 1 {
+	if len(data) == 0 || json.Unmarshal(data, &kept) != nil || kept.Engine != treatment.Engine || kept.Format != 1 {
 		return false
 	}
 	for i, c := range s.cases {
 		if c.scenario.Name() == kept.Scenario && c.preview.Digest == kept.Digest {
 			s.chosen = i
 			s.start(i, kept.Actions, kept.Notes)
-			s.run.checkpoints = kept.Checkpoints
+			s.run.checkpoints = slices.DeleteFunc(kept.Checkpoints, func(n int) bool { return n < 0 || n >= len(s.run.states) })
 			return true
 		}
 	}

@@ -55,7 +55,7 @@ func (g *Game) readKeys() {
 	for _, k := range keyNames() {
 		held := inpututil.KeyPressDuration(k.key)
 		again := held > repeatAfter && held%repeatEvery == 0 && strings.Contains(repeats, "|"+k.name+"|")
-		if held == 1 || again {
+		if inpututil.IsKeyJustPressed(k.key) || again {
 			g.session.Type(bench.Stroke{Key: k.name, Shift: shift})
 			g.pointer.keyboard = true
 		}

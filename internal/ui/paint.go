@@ -71,7 +71,7 @@ func outside(item, column bench.Box) bool {
 // clip returns the part of the screen a column is seen in, with room for a focus ring.
 func (b *brush) clip(screen *ebiten.Image, box bench.Box) *ebiten.Image {
 	const ring = 5
-	r := image.Rect(int((box.X-ring)*b.d), int(box.Y*b.d), int((box.Right()+ring)*b.d), int(math.Ceil(box.Bottom()*b.d)))
+	r := image.Rect(int((box.X-ring)*b.d), int((box.Y-ring)*b.d), int((box.Right()+ring)*b.d), int(math.Ceil((box.Bottom()+ring)*b.d)))
 	return screen.SubImage(r).(*ebiten.Image) //nolint:errcheck // an image's part is an image
 }
 

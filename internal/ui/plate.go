@@ -177,7 +177,7 @@ func (p *plates) paintLayers(dst *ebiten.Image, view picture.View, want func(str
 		if l.View != own || !want(l.Name) || k < l.From || l.Upto > 0 && k >= l.Upto {
 			continue
 		}
-		if len(l.Clips) == 0 || near != nil {
+		if len(l.Clips) == 0 {
 			paintShapes(dst, l.Shapes, view, k, near)
 			continue
 		}
