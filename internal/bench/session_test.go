@@ -16,7 +16,7 @@ import (
 func begun(t *testing.T) (*bench.Session, *keeper) {
 	t.Helper()
 	s, k := open(t, nil)
-	p := student{t, s}
+	p := newStudent(t, s)
 	p.press("case:lower-premolar")
 	p.press("begin")
 	p.key("3")
@@ -135,7 +135,7 @@ func TestRewind(t *testing.T) {
 // TestRefusalChangesNothing: an act out of order is told with its reason, and the state stays.
 func TestRefusalChangesNothing(t *testing.T) {
 	s, k := open(t, nil)
-	p := student{t, s}
+	p := newStudent(t, s)
 	p.press("case:lower-premolar")
 	p.press("begin")
 	before, saves := detmath.Digest(s.Page().Centre.Plate.State), k.saves
@@ -252,5 +252,41 @@ func TestEveryKindHasAStep(t *testing.T) {
 		if !offered[string(kind)] && !offered[alone[kind]] {
 			t.Errorf("the bench offers no %s", kind)
 		}
+	}
+}
+
+// TestPlanBeside looks at the instructor's plan on the same tooth and goes back to one's own run.
+func TestPlanBeside(t *testing.T) {
+	s, _ := begun(t)
+	s.Type(bench.Stroke{Key: "F10"})
+	s.Press("show:")
+	own := s.Page().Left[0].Text
+	s.Press("plan:")
+	plan := s.Page().Left[0].Text
+	if plan == own {
+		t.Errorf("plan and own run both show %s", own)
+	}
+	s.Press("plan:")
+	if back := s.Page().Left[0].Text; back != own {
+		t.Errorf("back from the plan it shows %s, want %s", back, own)
+	}
+}
+
+// TestGuidance gives a word after every act, and notes that it was asked for.
+func TestGuidance(t *testing.T) {
+	s, _ := open(t, nil)
+	p := newStudent(t, s)
+	p.press("case:upper-lateral-incisor")
+	p.press("begin:guided")
+	last := ""
+	for _, keys := range [][]string{{"1", "Enter"}, {"a", "Enter"}, {"2", "Enter"}} {
+		s.SetFocus("")
+		p.key(keys...)
+		told := s.Page().Tell
+		if len(told) == 0 || told[len(told)-1].Text == last {
+			t.Errorf("after %v the guide says %v, before %q", keys, told, last)
+			continue
+		}
+		last = told[len(told)-1].Text
 	}
 }

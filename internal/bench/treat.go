@@ -53,14 +53,18 @@ type treating struct {
 	feel        feeling
 	section     bool
 	hint        string
+	guided      bool // advice after every act
 	notes       []Note
 	checkpoints []int
 	side        int // what the right column shows where columns are folded
 }
 
-// begin starts the chosen case from nothing.
-func (s *Session) begin() {
+// begin starts the chosen case from nothing, with advice after every act when guided.
+func (s *Session) begin(guided bool) {
 	s.start(s.chosen, nil, nil)
+	if guided {
+		s.run.press(s, "guide", "")
+	}
 	s.open(TreatmentScreen)
 	s.save()
 }
@@ -149,6 +153,9 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 		}
 	}
 	r.felt(a, events)
+	if r.guided {
+		s.speak(r.advice())
+	}
 	s.changed()
 	s.save()
 	return true
@@ -236,12 +243,13 @@ func (s *Session) TakeUp(data []byte) bool {
 func (r *treating) press(s *Session, head, rest string) {
 	switch head {
 	case "stage":
-		n, _ := strconv.Atoi(rest) //nolint:errcheck // the id was made here
+		n, _ := strconv.Atoi(rest) // the id was made here
 		r.stage = min(max(n, 0), len(stages())-1)
 		r.kind = stages()[r.stage].kinds[0]
 		s.speak(say("stage." + stages()[r.stage].name))
 	case "kind":
 		r.kind = treatment.Kind(rest)
+		s.speak(say("kind." + rest))
 	case "canal":
 		if i := r.canalNamed(rest); i >= 0 {
 			r.canal = i
@@ -258,11 +266,19 @@ func (r *treating) press(s *Session, head, rest string) {
 	case "section":
 		r.section = !r.section
 		r.note(onOff("section", r.section))
+		s.speak(map[bool]string{true: say("treat.section"), false: say("treat.closed")}[r.section])
 		s.save()
 	case "hint":
 		r.hint = r.advice()
 		r.note("hint")
 		s.speak(r.hint)
+		s.save()
+	case "guide":
+		r.guided = !r.guided
+		r.note(onOff("guidance", r.guided))
+		if r.guided {
+			s.speak(r.advice())
+		}
 		s.save()
 	case "side":
 		r.side = 1 - r.side
