@@ -66,7 +66,7 @@ func kindNames() []string {
 
 func agentNames() []string {
 	for _, f := range treatment.Fields(treatment.Irrigate) {
-		if f.Key == "agent" {
+		if f.Key == "irrigant" {
 			return f.Words
 		}
 	}
