@@ -48,6 +48,7 @@ type grammar struct {
 	Bench  benchCommand  `cmd:"" default:"withargs" help:"Practise at the bench, in the browser (also without a command)."`
 	Check  checkCommand  `cmd:"" help:"Check scenarios, plans and rule sets and tell every fault."`
 	Tooth  toothCommand  `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
+	Shape  shapeCommand  `cmd:"" help:"Shape a bare canal with files or a technique: the measures by level."`
 	Treat  treatCommand  `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
 	Verify verifyCommand `cmd:"" help:"Carry out a record again and say what differs."`
 

@@ -29,6 +29,8 @@ const (
 	Reached      EventKind = "reached"
 	Halted       EventKind = "halted"
 	Loose        EventKind = "loose"
+	Felt         EventKind = "felt"
+	Tugged       EventKind = "tug"
 	Ledge        EventKind = "ledge"
 	WallWorn     EventKind = "wall-worn"
 	StripRisk    EventKind = "strip-risk"
@@ -96,6 +98,8 @@ func shapingEvents() []EventDefinition {
 		{Reached, "length reached", "mm", false, "the instrument reached its stop"},
 		{Halted, "length reached", "mm", false, "the instrument went no further; detail: why"},
 		{Loose, "resistance / push", "", false, "the instrument is loose at its stop"},
+		{Felt, "resistance to the last stroke; force: to the stroke before", "N", false, "what the hand felt; detail: easing, same or tightening"},
+		{Tugged, "pull that draws it out", "N", false, "the instrument is gripped"},
 		{Ledge, "step cut into the wall", "mm", true, "the tip gouged a ledge"},
 		{WallWorn, "difference of the cuts on opposite walls", "mm", true, "one wall was worn more than the other"},
 		{StripRisk, "dentine left", "mm", true, "a wall is thinner than the limit"},

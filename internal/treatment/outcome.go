@@ -161,10 +161,17 @@ func (s *State) gambill(k int, level float64) (transport, ratio float64) {
 	return transport, 1
 }
 
-// bend returns the total turn of a canal in the clinical plane, rad, distally positive.
+// bend returns the largest turn of a canal from its orifice in the clinical plane, rad, distally positive:
+// in a canal that turns back, the turn of its main bend.
 func (s *State) bend(k int) float64 {
 	axis := s.Case.Tooth.Canals[k].Axis
-	return axis[len(axis)-1].Heading - axis[0].Heading
+	most := 0.0
+	for _, at := range axis {
+		if turn := at.Heading - axis[0].Heading; math.Abs(turn) > math.Abs(most) {
+			most = turn
+		}
+	}
+	return most
 }
 
 // straightening returns the Schneider angle of the middle line before minus after, rad.

@@ -127,6 +127,7 @@ type CanalState struct {
 	DressDays   int
 	Cone        MasterCone
 	Fill        Filling
+	Feel        Feel // of the instrument that worked in it last
 }
 
 // Fragment is a piece of an instrument left in a canal.

@@ -8,19 +8,20 @@ import (
 
 // job is one instrument at work in one canal during one action.
 type job struct {
-	canal  *CanalState
-	item   Instrument
-	rod    *mechanics.Rod
-	tool   *ToolState
-	hand   mechanics.Hand
-	before [4][]float64 // walls when the action began
-	last   mechanics.Stroke
-	done   int // strokes made
-	gouge  [4]float64
-	at     [4]float64
-	packed float64 // largest share of debris met
-	out    float64 // mm³ pushed past the foramen
-	holed  bool    // a wall was cut through
+	canal   *CanalState
+	item    Instrument
+	rod     *mechanics.Rod
+	tool    *ToolState
+	hand    mechanics.Hand
+	before  [4][]float64 // walls when the action began
+	last    mechanics.Stroke
+	earlier mechanics.Stroke // the stroke before the last
+	done    int              // strokes made
+	gouge   [4]float64
+	at      [4]float64
+	packed  float64 // largest share of debris met
+	out     float64 // mm³ pushed past the foramen
+	holed   bool    // a wall was cut through
 }
 
 // work places an instrument and makes strokes with it. Each stroke is solved, cuts the walls, ages the
@@ -46,6 +47,7 @@ func (t *turn) work() error {
 	t.Pulp = math.Max(0, t.Pulp-0.1)
 	t.settle(j)
 	t.tellDepth(j)
+	t.feel(j)
 	t.tellDamage(j)
 	t.tellTool(j)
 	t.shareWalls(t.index(c.Name))
@@ -106,7 +108,11 @@ func friction(c *CanalState) float64 {
 // stroke makes one stroke and moves the shavings it made.
 func (t *turn) stroke(j *job) {
 	c := j.canal
+	j.earlier = j.last
 	j.last = t.worker.Stroke(&c.Space, j.rod, &j.tool.Tool, j.hand, j.last.Depth)
+	if j.done == 0 {
+		j.earlier = j.last
+	}
 	j.done++
 	if j.last.Gouge > 0 && j.last.HaltSide >= 0 {
 		j.gouge[j.last.HaltSide] += j.last.Gouge
