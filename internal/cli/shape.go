@@ -201,7 +201,7 @@ func (c *shapeCommand) flare() []treatment.Action {
 }
 
 // bout is how many strokes are made before the flutes are wiped.
-const bout = 10
+const bout = 5
 
 // file returns one file's strokes in bouts, its flutes wiped after each and the canal rinsed at the end.
 func (c *shapeCommand) file(item treatment.Instrument, length float64) []treatment.Action {

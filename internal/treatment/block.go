@@ -37,7 +37,7 @@ const (
 // DefaultBlock returns a straight block of 16 mm with a canal of size 15 and taper 0.02, as resin blocks
 // are made (from memory, medium certainty), 3 mm of material round it (no end is reached by filing).
 func DefaultBlock() Block {
-	return Block{Length: 16, Radius: 8, Between: 1, SecondRadius: 5, Width: 0.15, Taper: 0.02, Wall: 3, Entry: 3}
+	return Block{Length: 16, Radius: 8, Between: 1, SecondRadius: 5, Width: 0.18, Taper: 0.03, Wall: 3, Entry: 3}
 }
 
 // FromSchneider returns the arc angle (rad) of a canal whose Schneider angle (rad) and radius and apical

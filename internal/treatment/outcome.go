@@ -3,7 +3,6 @@ package treatment
 import (
 	"math"
 
-	"tugback/internal/geom"
 	"tugback/internal/mechanics"
 )
 
@@ -172,13 +171,6 @@ func (s *State) bend(k int) float64 {
 		}
 	}
 	return most
-}
-
-// straightening returns the Schneider angle of the middle line before minus after, rad.
-func (s *State) straightening(k int) float64 {
-	c := &s.Canals[k]
-	axis := s.Case.Tooth.Canals[k].Axis
-	return geom.Schneider(c.middle(axis, false)) - geom.Schneider(c.middle(axis, true))
 }
 
 // apicalSize returns the largest ISO size whose tip fits the canal's narrower width at the working
