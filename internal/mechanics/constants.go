@@ -64,6 +64,9 @@ type Tuning struct {
 	// CutFriction is the tangential share of a contact force on a turning file: friction and cutting. No
 	// source; with it shaping torque lies in the published band of 2–32 N·mm for rotary files.
 	CutFriction float64
+	// ScrewShare is the share of a thread's pull that cutting flutes keep: they cut free what would hold
+	// them. Chosen; direction only is published (larger section, larger pull: Ha 2016).
+	ScrewShare float64
 	// TwistYield is the share of the torsional strength at which a file begins to unwind. Common practice:
 	// torque limits are set at 50–75 % of the strength.
 	TwistYield float64
@@ -95,7 +98,7 @@ func DefaultTuning() Tuning {
 	return Tuning{
 		WallStiffness: 400, Regularisation: 1e-3,
 		Friction: 0.2, TurnTravel: 0.1, TurnLeast: 0.15,
-		Wear: 0.6, TipWear: 10, Hardness: 840, CutFriction: 0.4, TwistYield: 0.7,
+		Wear: 0.6, TipWear: 10, Hardness: 840, CutFriction: 0.4, ScrewShare: 0.5, TwistYield: 0.7,
 		RideLimit: 0.54, GuideLimit: 1.2,
 		FilingReach: 0.1, Feed: 0.1, ReamStep: 0.3, GougeShare: 0.2, GougeStep: 0.03, Dulling: 1e-4,
 	}
