@@ -20,7 +20,7 @@ type shapeCommand struct {
 	Technique  string     `placeholder:"NAME" xor:"how" help:"A technique that comes with the program, or a technique file, in place of files."`
 	Strokes    int        `default:"40" help:"Strokes with each file (default: ${default})."`
 	Motion     string     `placeholder:"WORD" help:"Motion of hand files (default: quarter-turn-pull); driven files rotate or reciprocate."`
-	Push       forceFlag  `placeholder:"N" help:"Push along the canal (default: 2 N by hand, 1.5 N driven)."`
+	Push       forceFlag  `placeholder:"N" help:"Push along the canal (default: 3 N by hand, 1.5 N driven)."`
 	Press      forceFlag  `placeholder:"N" help:"Sideways load for filing motions (default: none)."`
 	Short      lengthFlag `placeholder:"MM" default:"0.5 mm" help:"How far short of the foramen the files stop (default: ${default})."`
 	PreCurve   lengthFlag `placeholder:"MM" help:"Radius to which the last 4 mm of steel files are pre-curved first."`
@@ -210,7 +210,7 @@ func (c *shapeCommand) file(item treatment.Instrument, length float64) []treatme
 	a := treatment.Action{Do: treatment.Work, Canal: treatment.BlockCanal, Item: item.ID, Motion: c.motion(item), Stop: stop,
 		Push: int(math.Round(1000 * float64(c.Push))), Press: int(math.Round(1000 * float64(c.Press)))}
 	if c.Push == 0 {
-		a.Push = 2000
+		a.Push = 3000
 		if item.Powered {
 			a.Push = 1500
 		}

@@ -85,8 +85,8 @@ type Tuning struct {
 	// ReamStep is the most a tip drills forward in a narrow place in one stroke, mm. Chosen.
 	ReamStep float64
 	// GougeShare is how well a point cuts that digs into a face, against flutes that scrape along a wall: its
-	// shavings have nowhere to go. Chosen: 2 N dig about 0.01 mm a stroke, a ledge of a tenth of a millimetre
-	// in a dozen. GougeStep is the most it digs in one stroke, mm. Chosen.
+	// shavings have nowhere to go. Chosen: 3 N dig about 0.006 mm a stroke, a ledge of a tenth of a millimetre
+	// in some fifteen. GougeStep is the most it digs in one stroke, mm. Chosen.
 	GougeShare, GougeStep float64
 	// Dulling is the edge lost per N·mm of friction work of a steel edge. No figure is published for steel
 	// (that it blunts is); NiTi lost nothing in ten uses (Gambarini 2014), so it does not blunt here.
@@ -100,6 +100,6 @@ func DefaultTuning() Tuning {
 		Friction: 0.2, TurnTravel: 0.1, TurnLeast: 0.15,
 		Wear: 0.6, TipWear: 10, Hardness: 840, CutFriction: 0.4, ScrewShare: 0.5, TwistYield: 0.7,
 		RideLimit: 0.54, GuideLimit: 1.2,
-		FilingReach: 0.1, Feed: 0.1, ReamStep: 0.3, GougeShare: 0.2, GougeStep: 0.03, Dulling: 1e-4,
+		FilingReach: 0.1, Feed: 0.1, ReamStep: 0.3, GougeShare: 0.1, GougeStep: 0.02, Dulling: 1e-4,
 	}
 }

@@ -87,6 +87,7 @@ func (s *State) shapeFigures(k int) []float64 {
 		fragment = c.Fragment.Length
 	}
 	signed, ratio := s.gambill(k, 1)
+	tear, elbow := c.zip()
 	return []float64{
 		truth(c.Found), lengthError,
 		c.transport(c.Space.Wall, 0, 10).size, c.transport(c.Space.Wall, 0, 3).size,
@@ -95,6 +96,7 @@ func (s *State) shapeFigures(k int) []float64 {
 		truth(c.Perforation != nil), s.untouched(k),
 		truth(reach >= c.Foramen()-0.1), math.Max(0, s.Target(k)-reach),
 		fragment, c.Passed, c.Extruded,
+		tear, elbow, c.foramenTear(), c.foramenMoved(),
 	}
 }
 

@@ -118,8 +118,8 @@ func TestStraightControl(t *testing.T) {
 func TestTransportGrowsWithSize(t *testing.T) {
 	last := -1.0
 	for _, size := range []int{25, 30, 40} {
-		s := opened(t, molar(t, 3, 35, 6))
-		s = run(t, s, sequence(s, size, "quarter-turn-pull", 2, 25)...)
+		s := opened(t, molar(t, 3, 25, 12))
+		s = run(t, s, sequence(s, size, "quarter-turn-pull", 3, 25)...)
 		got := metric(t, s, "transport_apical_mm")
 		if got <= last {
 			t.Errorf("size %d: apical transport %.3f mm, not above %.3f", size, got, last)

@@ -26,11 +26,11 @@ func (s *State) straightening(k int) float64 {
 		return 0
 	}
 	sign := math.Copysign(1, s.bend(k))
-	tilt := -sign * c.drift(leave)
+	tilt := float64(-sign * c.drift(leave))
 	was := middleOf(before[end-mean : end+1]).Sub(before[leave])
 	now := middleOf(after[end-mean : end+1]).Sub(after[leave])
 	turned := detmath.Atan2(was.Cross(now), was.Dot(now)) // counter-clockwise, towards distal
-	return -float64(sign*turned) - tilt
+	return -float64(sign*turned) - float64(tilt)
 }
 
 // drift returns the slope (rad, distally positive) of the middle's shift in the clinical plane over the
