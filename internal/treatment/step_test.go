@@ -117,7 +117,7 @@ func TestStraightControl(t *testing.T) {
 // Source: sizes 30/35/40 in molars, J Endod 2008; C7: monotone.
 func TestTransportGrowsWithSize(t *testing.T) {
 	last := -1.0
-	for _, size := range []int{25, 30, 40} {
+	for _, size := range []int{20, 25, 30} {
 		s := opened(t, molar(t, 3, 25, 12))
 		s = run(t, s, sequence(s, size, "quarter-turn-pull", 3, 25)...)
 		got := metric(t, s, "transport_apical_mm")
