@@ -63,6 +63,7 @@ type grammar struct {
 	Page   pageCommand   `cmd:"" help:"Write the bench as a page for a web space, where it needs no server."`
 	Check  checkCommand  `cmd:"" help:"Check scenarios, plans and rule sets and tell every fault."`
 	Tooth  toothCommand  `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
+	Shape  shapeCommand  `cmd:"" help:"Shape a bare canal with files or a technique: the measures by level."`
 	Treat  treatCommand  `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
 	Verify verifyCommand `cmd:"" help:"Carry out a record again and say what differs."`
 	Quiz   quizCommand   `cmd:"" help:"Ask questions, keep what you know and bring back what you forget."`

@@ -21,6 +21,7 @@ type treatReport struct {
 	Elapsed        int               `json:"elapsed_ms"`
 	Events         []treatment.Event `json:"events"`
 	Outcome        treatment.Outcome `json:"outcome"`
+	Levels         []canalLevels     `json:"levels"`
 	Marks          marking.Marks     `json:"marks"`
 }
 
@@ -29,7 +30,7 @@ func newTreatReport(t treated) treatReport {
 	r := treatReport{
 		Scenario: t.start.Scenario, ScenarioDigest: t.start.Digest, Plan: t.plan.Name, Seed: t.start.Seed,
 		Engine: treatment.Engine, Digest: t.record.Digest, Actions: len(t.steps), Elapsed: t.run.State().Elapsed,
-		Events: t.run.Events(), Outcome: t.record.Outcome, Marks: t.record.Marks,
+		Events: t.run.Events(), Outcome: t.record.Outcome, Marks: t.record.Marks, Levels: t.levels(),
 	}
 	r.Events = append([]treatment.Event{}, r.Events...)
 	r.Marks.Critical = append([]string{}, r.Marks.Critical...)

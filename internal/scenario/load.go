@@ -179,6 +179,13 @@ func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
 		{"film-error", limits{"mm", 0, 3}, "mm", &s.FilmError},
 		{"extrusion-limit", limits{"Pa", 0, 10000}, "Pa", &s.ExtrusionLimit},
 		{"fatigue-scatter", limits{"%", 0, 200}, "share", &s.FatigueScatter},
+		{"transport-limit", limits{"mm", 0, 2}, "mm", &s.TransportLimit},
+		{"worn-limit", limits{"mm", 0, 2}, "mm", &s.WornLimit},
+		{"zip-width", limits{"mm", 0, 2}, "mm", &s.ZipWidth},
+		{"foramen-limit", limits{"mm", 0, 2}, "mm", &s.ForamenLimit},
+		{"straighten-limit", limits{"deg", 0, 90}, "rad", &s.StraightenLimit},
+		{"risk-share", limits{"%", 1, 100}, "share", &s.RiskShare},
+		{"removal-skill", limits{"%", 0, 110}, "share", &s.RemovalSkill},
 		{"strength-scatter", limits{"%", 0, 50}, "share", &s.StrengthScatter},
 	} {
 		keys = append(keys, key{q.name, false, func(n *yaml.Node) {

@@ -20,6 +20,7 @@ const (
 	Work       Kind = "work"       // place an instrument and make strokes with it
 	Wipe       Kind = "wipe"       // clean an instrument's flutes and look at it
 	Bend       Kind = "bend"       // pre-curve a steel file
+	Retrieve   Kind = "fragment"   // remove, pass or leave a broken piece
 	Irrigate   Kind = "irrigate"   // rinse a canal
 	Gauge      Kind = "gauge"      // slide a hand file in to feel the apical size
 	Dry        Kind = "dry"        // paper points
@@ -106,7 +107,7 @@ func (f Field) Str(a *Action) *string { return f.getText(a) }
 
 // Kinds returns all kinds of action in the usual order of the procedure.
 func Kinds() []Kind {
-	return []Kind{Judge, Radiograph, Isolate, Open, Find, Measure, SetLength, Work, Wipe, Bend, Irrigate,
+	return []Kind{Judge, Radiograph, Isolate, Open, Find, Measure, SetLength, Work, Wipe, Bend, Retrieve, Irrigate,
 		Gauge, Dry, Dress, Temporise, Fit, Fill, Seal, Restore, Review, Wait, Report}
 }
 
@@ -115,7 +116,7 @@ func (k Kind) Stage() string { return stages[k] }
 
 var stages = map[Kind]string{
 	Judge: "judge", Radiograph: "judge", Isolate: "isolate", Open: "open", Find: "find", Measure: "measure",
-	SetLength: "measure", Work: "shape", Wipe: "shape", Bend: "shape", Irrigate: "rinse", Gauge: "shape",
+	SetLength: "measure", Work: "shape", Wipe: "shape", Bend: "shape", Retrieve: "shape", Irrigate: "rinse", Gauge: "shape",
 	Dry: "dry", Dress: "dress", Temporise: "dress", Fit: "fit", Fill: "fill", Seal: "seal",
 	Restore: "restore", Review: "review", Wait: "review", Report: "review",
 }

@@ -11,59 +11,72 @@ type EventDefinition struct {
 
 // The kinds of event.
 const (
-	Judged       EventKind = "judged"
-	FilmTaken    EventKind = "film"
-	Dammed       EventKind = "isolated"
-	WrongTooth   EventKind = "wrong-tooth"
-	Opened       EventKind = "opened"
-	NotThrough   EventKind = "roof-not-reached"
-	RoofLeft     EventKind = "roof-left"
-	FloorCut     EventKind = "floor-cut"
-	FloorHole    EventKind = "floor-perforated"
-	Bleeding     EventKind = "bleeding"
-	Located      EventKind = "canal-found"
-	NotFound     EventKind = "canal-not-found"
-	Reading      EventKind = "reading"
-	NoReading    EventKind = "no-reading"
-	LengthSet    EventKind = "length-set"
-	Reached      EventKind = "reached"
-	Halted       EventKind = "halted"
-	Loose        EventKind = "loose"
-	Ledge        EventKind = "ledge"
-	WallWorn     EventKind = "wall-worn"
-	StripRisk    EventKind = "strip-risk"
-	Perforated   EventKind = "perforated"
-	PastForamen  EventKind = "past-foramen"
-	DebrisOut    EventKind = "debris-extruded"
-	Packed       EventKind = "debris-packed"
-	Strained     EventKind = "fatigue-risk"
-	Bound        EventKind = "torque-risk"
-	Unwound      EventKind = "flutes-unwound"
-	Broke        EventKind = "file-broken"
-	Wiped        EventKind = "wiped"
-	PreCurved    EventKind = "pre-curved"
-	NoCurve      EventKind = "sprang-back"
-	Rinsed       EventKind = "rinsed"
-	NeedleBound  EventKind = "needle-bound"
-	IrrigantOut  EventKind = "irrigant-escaped"
-	Precipitated EventKind = "precipitate"
-	ChlorineLost EventKind = "chlorine-spent"
-	Eroded       EventKind = "wall-eroded"
-	GaugedSize   EventKind = "gauged"
-	PointDry     EventKind = "point-dry"
-	PointWet     EventKind = "point-wet"
-	PointBlood   EventKind = "point-bloody"
-	Dressed      EventKind = "dressed"
-	Temporised   EventKind = "temporised"
-	ConeFits     EventKind = "cone-fits"
-	ConeOff      EventKind = "cone-off"
-	Filled       EventKind = "filled"
-	Overfilled   EventKind = "overfilled"
-	CoronalSeal  EventKind = "sealed"
-	Restored     EventKind = "restored"
-	ReviewSet    EventKind = "review-set"
-	Waited       EventKind = "waited"
-	Reported     EventKind = "reported"
+	Judged         EventKind = "judged"
+	FilmTaken      EventKind = "film"
+	Dammed         EventKind = "isolated"
+	WrongTooth     EventKind = "wrong-tooth"
+	Opened         EventKind = "opened"
+	NotThrough     EventKind = "roof-not-reached"
+	RoofLeft       EventKind = "roof-left"
+	FloorCut       EventKind = "floor-cut"
+	FloorHole      EventKind = "floor-perforated"
+	Bleeding       EventKind = "bleeding"
+	Located        EventKind = "canal-found"
+	NotFound       EventKind = "canal-not-found"
+	Reading        EventKind = "reading"
+	NoReading      EventKind = "no-reading"
+	LengthSet      EventKind = "length-set"
+	Reached        EventKind = "reached"
+	Halted         EventKind = "halted"
+	Loose          EventKind = "loose"
+	Felt           EventKind = "felt"
+	Tugged         EventKind = "tug"
+	Ledge          EventKind = "ledge"
+	WallWorn       EventKind = "wall-worn"
+	StripRisk      EventKind = "strip-risk"
+	Perforated     EventKind = "perforated"
+	PastForamen    EventKind = "past-foramen"
+	DebrisOut      EventKind = "debris-extruded"
+	Packed         EventKind = "debris-packed"
+	Strained       EventKind = "fatigue-risk"
+	Bound          EventKind = "torque-risk"
+	Unwound        EventKind = "flutes-unwound"
+	Broke          EventKind = "file-broken"
+	AnglesOutside  EventKind = "angles-outside"
+	Zipped         EventKind = "zip"
+	ForamenTorn    EventKind = "foramen-torn"
+	Straightened   EventKind = "straightened"
+	Transported    EventKind = "transported"
+	ScrewIn        EventKind = "screw-in"
+	FragmentOut    EventKind = "fragment-removed"
+	FragmentStays  EventKind = "fragment-stays"
+	FragmentPassed EventKind = "fragment-bypassed"
+	FragmentLeft   EventKind = "fragment-left"
+	DentineSpent   EventKind = "dentine-spent"
+	Wiped          EventKind = "wiped"
+	PreCurved      EventKind = "pre-curved"
+	NoCurve        EventKind = "sprang-back"
+	Rinsed         EventKind = "rinsed"
+	NeedleBound    EventKind = "needle-bound"
+	IrrigantOut    EventKind = "irrigant-escaped"
+	Precipitated   EventKind = "precipitate"
+	ChlorineLost   EventKind = "chlorine-spent"
+	Eroded         EventKind = "wall-eroded"
+	GaugedSize     EventKind = "gauged"
+	PointDry       EventKind = "point-dry"
+	PointWet       EventKind = "point-wet"
+	PointBlood     EventKind = "point-bloody"
+	Dressed        EventKind = "dressed"
+	Temporised     EventKind = "temporised"
+	ConeFits       EventKind = "cone-fits"
+	ConeOff        EventKind = "cone-off"
+	Filled         EventKind = "filled"
+	Overfilled     EventKind = "overfilled"
+	CoronalSeal    EventKind = "sealed"
+	Restored       EventKind = "restored"
+	ReviewSet      EventKind = "review-set"
+	Waited         EventKind = "waited"
+	Reported       EventKind = "reported"
 )
 
 // EventKinds lists every kind of event in the order of the procedure.
@@ -96,6 +109,8 @@ func shapingEvents() []EventDefinition {
 		{Reached, "length reached", "mm", false, "the instrument reached its stop"},
 		{Halted, "length reached", "mm", false, "the instrument went no further; detail: why"},
 		{Loose, "resistance / push", "", false, "the instrument is loose at its stop"},
+		{Felt, "resistance to the last stroke; force: to the stroke before", "N", false, "what the hand felt; detail: easing, same or tightening"},
+		{Tugged, "pull that draws it out", "N", false, "the instrument is gripped"},
 		{Ledge, "step cut into the wall", "mm", true, "the tip gouged a ledge"},
 		{WallWorn, "difference of the cuts on opposite walls", "mm", true, "one wall was worn more than the other"},
 		{StripRisk, "dentine left", "mm", true, "a wall is thinner than the limit"},
@@ -107,6 +122,17 @@ func shapingEvents() []EventDefinition {
 		{Bound, "torque / strength", "", true, "the instrument binds near its strength"},
 		{Unwound, "permanent twist", "deg", true, "the flutes are unwound"},
 		{Broke, "length of the fragment", "mm", true, "the instrument broke; detail: fatigue or torsion"},
+		{AnglesOutside, "angle turned back", "deg", false, "balanced force outside the published angles: at most 180° clockwise, at least 120° back (Roane 1985)"},
+		{Zipped, "apex wider than the elbow above it", "mm", true, "the apex is torn to a drop; the level is that of the elbow"},
+		{ForamenTorn, "foramen widened or moved by", "mm", true, "the foramen was torn or moved; detail: torn or moved"},
+		{Straightened, "Schneider's angle lost", "deg", true, "the canal has been straightened"},
+		{Transported, "transportation in the apical 3 mm", "mm", true, "the apical part has left its path by more than the limit"},
+		{ScrewIn, "pull of the turning flutes", "N", true, "the instrument draws itself in harder than the hand pushes"},
+		{FragmentOut, "length of the piece", "mm", false, "a broken piece was removed"},
+		{FragmentStays, "chance there was", "", false, "a broken piece could not be moved; detail: removal or bypass"},
+		{FragmentPassed, "wall cut to pass", "mm", false, "a fine file passed a broken piece"},
+		{FragmentLeft, "length of the piece", "mm", false, "a broken piece is left where it is"},
+		{DentineSpent, "dentine removed to reach a piece", "mm³", false, "freeing a broken piece cost dentine"},
 		{Wiped, "share of the flutes that was full", "", false, "the flutes were wiped and looked at"},
 		{PreCurved, "radius", "mm", false, "the file was pre-curved"},
 		{NoCurve, "0", "", false, "the file sprang back straight"},

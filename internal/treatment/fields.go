@@ -91,6 +91,11 @@ func fieldTable() map[Kind][]Field {
 			needed(number("length", "mm", 1000, 500, 8000, "apical length that is curved", func(a *Action) *int { return &a.Length })),
 			word("towards", "side its tip points to", []string{"mesial", "distal", "buccal", "lingual"}, func(a *Action) *string { return &a.Wall }),
 		},
+		Retrieve: {
+			canalField(),
+			choiceField("choice", "what is tried", "remove", "bypass", "leave"),
+			optional(itemField("fine hand file, for a bypass")),
+		},
 		Irrigate:  irrigateFields(),
 		Gauge:     {canalField(), itemField("hand file"), needed(stopField("length the stop is set to")), optional(pushField(20000, "push"))},
 		Dry:       {canalField(), needed(stopField("length of the paper points")), needed(number("points", "", 1, 1, 20, "how many", func(a *Action) *int { return &a.Count }))},

@@ -55,6 +55,10 @@ func shapeMetrics() []Definition {
 		perCanal("fragment_mm", "mm", 0, 20, "length of a broken piece in the canal", "derived from the state"),
 		perCanal("past_foramen_mm", "mm", 0, 10, "furthest an instrument went past the foramen", "derived from the state"),
 		perCanal("debris_extruded_mm3", "mm³", 0, 50, "shavings pushed past the foramen", "derived from the state"),
+		perCanal("zip_mm", "mm", 0, 5, "how much wider the apical millimetre is than the elbow above it; 0 without one", "Weine 1975, J Endod 1:255: drop-shaped zip"),
+		perCanal("elbow_level_mm", "mm", 0, 5, "level of that elbow, 0 without one", "Weine 1975, J Endod 1:255"),
+		perCanal("foramen_tear_mm", "mm", 0, 6, "how much wider the foramen was cut, in the plane of the larger cut", "derived from the state"),
+		perCanal("foramen_moved_mm", "mm", 0, 6, "how far the middle of the foramen was moved", "derived from the state"),
 	}
 }
 

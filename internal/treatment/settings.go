@@ -12,6 +12,14 @@ func DefaultSettings() Settings {
 		ExtrusionLimit:  764,  // 5.73 mmHg, a convention (Park 2013; Khan 2013 uses 784)
 		FatigueScatter:  0.25, // published spread of cycles to fracture, sd up to 30 % (Hülsmann 2019)
 		StrengthScatter: 0.08, // spread of ISO torque tests, common practice
+		TransportLimit:  0.3,  // Wu 2000, Int Endod J 33:116: 3 % leak up to it, 42 % beyond; a leakage convention
+		WornLimit:       0.15, // half of it, common practice, no source
+		ZipWidth:        0.05, // common practice, no source: half of the least ledge on either side
+		ForamenLimit:    0.1,  // common practice, no source: two sizes of a fine file
+		StraightenLimit: radians(5),
+		RiskShare:       0.5, // torque limits are set at 50–75 % of fracture (common practice)
+		RemovalSkill:    1,   // a specialist's; a student's default is to refer
+		Temperature:     35,  // in the canal during treatment, °C (from memory, 31–37 reported)
 		BreakageDrawn:   true,
 	}
 }

@@ -17,8 +17,8 @@ func Start(c *Case) State {
 		Film:    detmath.NewStream(c.Seed, "film"),
 		Piece:   detmath.NewStream(c.Seed, "piece"),
 		Spill:   detmath.NewStream(c.Seed, "spill"),
-		Probe:   detmath.NewStream(c.Seed, "probe"),
-		Pulp:    1,
+		Probe:   detmath.NewStream(c.Seed, "probe"), Fragments: detmath.NewStream(c.Seed, "fragments"),
+		Pulp: 1,
 	}
 	s.Access.Roof = 1
 	for i := range c.Tooth.Canals {

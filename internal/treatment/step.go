@@ -69,11 +69,11 @@ func (t *turn) allowed() error {
 }
 
 func needsAccess(k Kind) bool {
-	return slices.Contains([]Kind{Find, Measure, SetLength, Work, Irrigate, Gauge, Dry, Dress, Fit, Fill, Seal, Temporise}, k)
+	return slices.Contains([]Kind{Find, Measure, SetLength, Work, Retrieve, Irrigate, Gauge, Dry, Dress, Fit, Fill, Seal, Temporise}, k)
 }
 
 func needsCanal(k Kind) bool {
-	return slices.Contains([]Kind{Find, Measure, SetLength, Work, Irrigate, Gauge, Dry, Dress, Fit, Fill}, k)
+	return slices.Contains([]Kind{Find, Measure, SetLength, Work, Retrieve, Irrigate, Gauge, Dry, Dress, Fit, Fill}, k)
 }
 
 // canalReady checks the canal's name, that it was found, and that it is not filled, and makes a
@@ -136,6 +136,8 @@ func (t *turn) do() error {
 		return t.wipe()
 	case Bend:
 		return t.bend()
+	case Retrieve:
+		return t.fragment()
 	case Irrigate:
 		return t.irrigate()
 	case Gauge:

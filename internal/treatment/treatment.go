@@ -34,6 +34,14 @@ type Settings struct {
 	ExtrusionLimit  float64 // Pa at the foramen above which irrigant is pushed out
 	FatigueScatter  float64 // standard deviation of ln(life of one piece / median)
 	StrengthScatter float64 // standard deviation of torsional strength / nominal
+	TransportLimit  float64 // mm of transportation in the apical 3 mm above which it is told
+	WornLimit       float64 // mm of difference between opposite cuts from which wear is told
+	ZipWidth        float64 // mm by which the apex is wider than the elbow above it
+	ForamenLimit    float64 // mm that the foramen is torn or moved
+	StraightenLimit float64 // rad of Schneider's angle lost
+	RiskShare       float64 // share of fatigue life or torque strength from which a risk is told
+	RemovalSkill    float64 // of a specialist's chance to remove or pass a fragment
+	Temperature     float64 // °C in the canal
 	BreakageDrawn   bool    // the seed decides when a piece breaks; false: at the median
 }
 
@@ -77,6 +85,7 @@ type State struct {
 	Mishaps                            []string // mishaps that happened and want reporting
 	Films                              int
 	Locator, Film, Piece, Spill, Probe detmath.Stream
+	Fragments                          detmath.Stream
 }
 
 // Access is the cavity cut through the crown.
@@ -127,6 +136,7 @@ type CanalState struct {
 	DressDays   int
 	Cone        MasterCone
 	Fill        Filling
+	Feel        Feel // of the instrument that worked in it last
 }
 
 // Fragment is a piece of an instrument left in a canal.
@@ -134,6 +144,8 @@ type Fragment struct {
 	Item   string
 	Tip    float64 // mm, arc length of its apical end
 	Length float64
+	Passed bool // a way beside it is open
+	Left   bool // it was decided to leave it
 }
 
 // Perforation is a hole through a wall.

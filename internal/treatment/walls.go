@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"tugback/internal/geom"
+	"tugback/internal/mechanics"
 )
 
 // place is a figure found somewhere along a canal.
@@ -89,16 +90,21 @@ func (c *CanalState) shift(plane, i int) float64 {
 	return float64(0.5 * (c.cut(c.Space.Wall, 2*plane+1, i) - c.cut(c.Space.Wall, 2*plane, i)))
 }
 
-// shortening returns how much shorter the path down the middle of the canal has become, from the
-// orifice to a length: to first order the curvature times the shift towards the inside of the bend.
+// shortening returns how much shorter the way of a fine file from the reference point to a length has
+// become: with the walls as first found and as they are now, a scout lies in the canal as its bending lets
+// it, and the wider canal lets it cut the corner. Checked by TestLengthChange.
 func (c *CanalState) shortening(length float64) float64 {
-	sum := 0.0
-	for i := c.Space.Orifice; i <= min(c.station(length), c.Space.Foramen); i++ {
-		for p := range 2 {
-			sum += float64(float64(c.Space.Curvature[p][i]*c.shift(p, i)) * c.Space.Step)
-		}
+	item, err := Lookup(scoutSize)
+	if err != nil {
+		panic("treatment: no scout file")
 	}
-	return sum
+	depth := math.Min(length, c.Foramen())
+	rod := mechanics.NewRod(item.Blank(), c.Space.Step)
+	tool := mechanics.NewTool(rod)
+	first := c.Space
+	first.Wall = c.First
+	w := mechanics.NewWorker()
+	return w.Detour(&first, rod, &tool, depth) - w.Detour(&c.Space, rod, &tool, depth)
 }
 
 // middle returns the middle line of the canal in the clinical plane, as grown or as it is now.
