@@ -377,7 +377,8 @@ func TestLabelsOfEveryEvent(t *testing.T) {
 		return d.Description
 	}
 	plain := words()
-	noPlace := []treatment.EventKind{treatment.WrongTooth, treatment.Precipitated, treatment.ChlorineLost, treatment.Eroded}
+	noPlace := []treatment.EventKind{treatment.WrongTooth, treatment.Precipitated, treatment.ChlorineLost, treatment.Eroded,
+		treatment.PressureHigh, treatment.Coloured}
 	var harmless []treatment.Event
 	for _, kind := range treatment.EventKinds() {
 		event := treatment.Event{Kind: kind.Kind, Canal: "canal", Level: 2, Value: 0.2, Wall: "mesial"}

@@ -11,41 +11,49 @@ type EventDefinition struct {
 
 // The kinds of event.
 const (
-	Judged       EventKind = "judged"
-	FilmTaken    EventKind = "film"
-	Dammed       EventKind = "isolated"
-	WrongTooth   EventKind = "wrong-tooth"
-	Opened       EventKind = "opened"
-	NotThrough   EventKind = "roof-not-reached"
-	RoofLeft     EventKind = "roof-left"
-	FloorCut     EventKind = "floor-cut"
-	FloorHole    EventKind = "floor-perforated"
-	Bleeding     EventKind = "bleeding"
-	Located      EventKind = "canal-found"
-	NotFound     EventKind = "canal-not-found"
-	Reading      EventKind = "reading"
-	NoReading    EventKind = "no-reading"
-	LengthSet    EventKind = "length-set"
-	Reached      EventKind = "reached"
-	Halted       EventKind = "halted"
-	Loose        EventKind = "loose"
-	Ledge        EventKind = "ledge"
-	WallWorn     EventKind = "wall-worn"
-	StripRisk    EventKind = "strip-risk"
-	Perforated   EventKind = "perforated"
-	PastForamen  EventKind = "past-foramen"
-	DebrisOut    EventKind = "debris-extruded"
-	Packed       EventKind = "debris-packed"
-	Strained     EventKind = "fatigue-risk"
-	Bound        EventKind = "torque-risk"
-	Unwound      EventKind = "flutes-unwound"
-	Broke        EventKind = "file-broken"
-	Wiped        EventKind = "wiped"
-	PreCurved    EventKind = "pre-curved"
-	NoCurve      EventKind = "sprang-back"
-	Rinsed       EventKind = "rinsed"
-	NeedleBound  EventKind = "needle-bound"
-	IrrigantOut  EventKind = "irrigant-escaped"
+	Judged      EventKind = "judged"
+	FilmTaken   EventKind = "film"
+	Dammed      EventKind = "isolated"
+	WrongTooth  EventKind = "wrong-tooth"
+	Opened      EventKind = "opened"
+	NotThrough  EventKind = "roof-not-reached"
+	RoofLeft    EventKind = "roof-left"
+	FloorCut    EventKind = "floor-cut"
+	FloorHole   EventKind = "floor-perforated"
+	Bleeding    EventKind = "bleeding"
+	Located     EventKind = "canal-found"
+	NotFound    EventKind = "canal-not-found"
+	Reading     EventKind = "reading"
+	NoReading   EventKind = "no-reading"
+	LengthSet   EventKind = "length-set"
+	Reached     EventKind = "reached"
+	Halted      EventKind = "halted"
+	Loose       EventKind = "loose"
+	Ledge       EventKind = "ledge"
+	WallWorn    EventKind = "wall-worn"
+	StripRisk   EventKind = "strip-risk"
+	Perforated  EventKind = "perforated"
+	PastForamen EventKind = "past-foramen"
+	DebrisOut   EventKind = "debris-extruded"
+	Packed      EventKind = "debris-packed"
+	Strained    EventKind = "fatigue-risk"
+	Bound       EventKind = "torque-risk"
+	Unwound     EventKind = "flutes-unwound"
+	Broke       EventKind = "file-broken"
+	Wiped       EventKind = "wiped"
+	PreCurved   EventKind = "pre-curved"
+	NoCurve     EventKind = "sprang-back"
+	Rinsed      EventKind = "rinsed"
+	NeedleBound EventKind = "needle-bound"
+	IrrigantOut EventKind = "irrigant-escaped"
+
+	IrrigantSeeped EventKind = "irrigant-seeped"
+	NeedleHeld     EventKind = "needle-held"
+	PressureHigh   EventKind = "apical-pressure"
+	FlowLimited    EventKind = "flow-limited"
+	AirLocked      EventKind = "air-lock"
+	Coloured       EventKind = "discoloured"
+
 	Precipitated EventKind = "precipitate"
 	ChlorineLost EventKind = "chlorine-spent"
 	Eroded       EventKind = "wall-eroded"
@@ -119,6 +127,12 @@ func laterEvents() []EventDefinition {
 		{Rinsed, "length down to which the liquid was renewed", "mm", false, "the canal was rinsed; detail: irrigant"},
 		{NeedleBound, "length where the needle binds", "mm", true, "the needle binds in the canal"},
 		{IrrigantOut, "volume", "ml", true, "irrigant went past the foramen"},
+		{IrrigantSeeped, "volume", "ml", false, "a little irrigant went past the foramen; nobody felt it"},
+		{NeedleHeld, "length at which it is held", "mm", false, "the needle is too stiff to follow the curve further"},
+		{PressureHigh, "pressure at the foramen", "kPa", true, "the pressure at the foramen is above the tissue's"},
+		{FlowLimited, "flow that was reached", "ml/min", false, "the thumb can't push the wanted flow through the needle"},
+		{AirLocked, "length down to which the canal is wet", "mm", false, "air keeps the irrigant out of the canal's end"},
+		{Coloured, "0", "", true, "traces of NaOCl turned chlorhexidine brown"},
 		{Precipitated, "concentration of what was left", "%", true, "two irrigants met and left a precipitate"},
 		{ChlorineLost, "share of free chlorine lost", "", true, "EDTA met NaOCl and spent its chlorine"},
 		{Eroded, "degree, 0 to 1", "", true, "long EDTA followed by NaOCl erodes the wall"},

@@ -172,5 +172,7 @@ func irrigateFields() []Field {
 		needed(stopField("depth of the needle's tip from the reference point")),
 		timeField(1_800_000, "left in the canal after the rinse"),
 		optional(choiceField("agitation", "agitation of the soak", "none", "manual", "sonic", "ultrasonic")),
+		number("temperature", "°C", 10, 150, 600, "temperature of the irrigant (room temperature when not given)", func(a *Action) *int { return &a.Heat }),
+		flag("moving", "the needle is kept moving", func(a *Action) *int { return &a.Tested }),
 	}
 }

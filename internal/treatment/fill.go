@@ -3,7 +3,6 @@ package treatment
 import (
 	"math"
 
-	"tugback/internal/detmath"
 	"tugback/internal/mechanics"
 )
 
@@ -49,7 +48,7 @@ func (t *turn) dress() error {
 	}
 	c.Dressing, c.DressDays = t.action.Agent, t.action.Days
 	if c.Dressing == "calcium-hydroxide" {
-		keep := detmath.Exp(-float64(0.35 * float64(c.DressDays)))
+		keep := SurvivorsUnder(float64(c.DressDays))
 		for i := range c.Flora {
 			c.Flora[i] = float64(c.Flora[i] * keep)
 		}

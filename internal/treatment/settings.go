@@ -13,5 +13,6 @@ func DefaultSettings() Settings {
 		FatigueScatter:  0.25, // published spread of cycles to fracture, sd up to 30 % (Hülsmann 2019)
 		StrengthScatter: 0.08, // spread of ISO torque tests, common practice
 		BreakageDrawn:   true,
+		Around:          DefaultParameters(),
 	}
 }

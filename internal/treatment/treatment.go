@@ -35,6 +35,7 @@ type Settings struct {
 	FatigueScatter  float64 // standard deviation of ln(life of one piece / median)
 	StrengthScatter float64 // standard deviation of torsional strength / nominal
 	BreakageDrawn   bool    // the seed decides when a piece breaks; false: at the median
+	Around          Parameters
 }
 
 // Case is a case before anything was done. It is never changed.
@@ -53,30 +54,30 @@ type Case struct {
 
 // State is the case at one moment.
 type State struct {
-	Case                               *Case  `digest:"-"`
-	Done                               int    // actions done
-	Elapsed                            int    // ms
-	Judged                             string // choice made, "" not yet
-	Rated                              string // difficulty stated
-	Referred                           bool
-	Isolated                           int // tooth number under the dam, 0 none
-	LeakTest                           bool
-	IsolatedFirst                      bool // the dam was on the right tooth before the chamber was opened
-	Access                             Access
-	Pulp                               float64 // share of chamber pulp left, bleeding while > 0 and vital
-	Canals                             []CanalState
-	Tools                              []ToolState // in order of first use
-	Temporary                          float64     // mm thickness, 0 none
-	Barrier                            float64     // mm
-	CutBack                            float64     // mm below the orifice
-	Sealed                             bool
-	Restoration                        string
-	RestoreDays                        int
-	ReviewDays                         int
-	Reports                            []string // mishaps reported
-	Mishaps                            []string // mishaps that happened and want reporting
-	Films                              int
-	Locator, Film, Piece, Spill, Probe detmath.Stream
+	Case                                    *Case  `digest:"-"`
+	Done                                    int    // actions done
+	Elapsed                                 int    // ms
+	Judged                                  string // choice made, "" not yet
+	Rated                                   string // difficulty stated
+	Referred                                bool
+	Isolated                                int // tooth number under the dam, 0 none
+	LeakTest                                bool
+	IsolatedFirst                           bool // the dam was on the right tooth before the chamber was opened
+	Access                                  Access
+	Pulp                                    float64 // share of chamber pulp left, bleeding while > 0 and vital
+	Canals                                  []CanalState
+	Tools                                   []ToolState // in order of first use
+	Temporary                               float64     // mm thickness, 0 none
+	Barrier                                 float64     // mm
+	CutBack                                 float64     // mm below the orifice
+	Sealed                                  bool
+	Restoration                             string
+	RestoreDays                             int
+	ReviewDays                              int
+	Reports                                 []string // mishaps reported
+	Mishaps                                 []string // mishaps that happened and want reporting
+	Films                                   int
+	Locator, Film, Piece, Spill, Probe, Air detmath.Stream
 }
 
 // Access is the cavity cut through the crown.
@@ -127,6 +128,7 @@ type CanalState struct {
 	DressDays   int
 	Cone        MasterCone
 	Fill        Filling
+	Care        CareState
 }
 
 // Fragment is a piece of an instrument left in a canal.
