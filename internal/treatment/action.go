@@ -70,6 +70,7 @@ type Action struct {
 	Time    int    `json:"time_ms,omitempty"`
 	Days    int    `json:"days,omitempty"`
 	Count   int    `json:"count,omitempty"`
+	Tilt    int    `json:"tilt_ddeg,omitempty"`   // tenths of a degree
 	Heat    int    `json:"heat_tenths,omitempty"` // tenths of a degree Celsius
 }
 

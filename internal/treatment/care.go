@@ -27,6 +27,7 @@ type CareState struct {
 	Pressure float64           // largest pressure at the foramen of a free needle, Pa
 	Syringe  float64           // largest pressure behind the needle, Pa
 	Seeped   float64           // ml past the foramen that nobody felt
+	ReadAt   float64           // mm the path had shortened when a length was last read
 	Accident bool              // irrigant past the foramen that the patient felt
 }
 

@@ -74,6 +74,8 @@ func fieldTable() map[Kind][]Field {
 		Radiograph: {
 			number("angle", "deg", 10, -400, 400, "horizontal shift of the tube, towards distal positive", func(a *Action) *int { return &a.Angle }),
 			optional(canalField()),
+			number("vertical", "deg", 10, -400, 400, "vertical error of the beam, flatter positive", func(a *Action) *int { return &a.Tilt }),
+			optional(choiceField("technique", "how the receptor stands", "paralleling", "bisecting")),
 		},
 		Isolate: {
 			needed(number("tooth", "", 1, 11, 48, "tooth number, two-digit notation (ISO 3950)", func(a *Action) *int { return &a.Tooth })),
@@ -139,6 +141,8 @@ func measureFields() []Field {
 		choiceField("by", "how", "locator", "film", "touch"),
 		itemField("hand file in the canal"),
 		optional(stopField("where its stop stands (film)")),
+		number("angle", "deg", 10, -400, 400, "horizontal shift of the tube (film)", func(a *Action) *int { return &a.Angle }),
+		number("vertical", "deg", 10, -400, 400, "vertical error of the beam (film)", func(a *Action) *int { return &a.Tilt }),
 	}
 }
 

@@ -101,6 +101,7 @@ func (t *turn) fit() error {
 	grip := t.worker.Grip(&c.Space, rod, &tool, reach.Depth, hand.Friction)
 	c.Cone = MasterCone{Item: item.ID, Tip: reach.Depth, Grip: grip, Trim: trim, Diameter: blank.Tip, Taper: taper}
 	t.spend(45_000)
+	t.hold(item.ID, reach.Depth)
 	t.tellCone(c, stop)
 	return nil
 }

@@ -50,6 +50,7 @@ type Case struct {
 	Tray       []string // catalogue ids on offer; empty: the whole catalogue
 	Difficulty string   // low, moderate, high: the class the findings add up to
 	Settings   Settings
+	Findings   Findings
 }
 
 // State is the case at one moment.
@@ -76,6 +77,7 @@ type State struct {
 	ReviewDays                              int
 	Reports                                 []string // mishaps reported
 	Mishaps                                 []string // mishaps that happened and want reporting
+	Held                                    Held
 	Films                                   int
 	Locator, Film, Piece, Spill, Probe, Air detmath.Stream
 }
@@ -90,6 +92,7 @@ type Access struct {
 	FloorCut    float64 // mm cut into the floor
 	Through     bool    // the floor was perforated
 	DentineLost float64 // mm³ beyond the least opening
+	Trimmed     bool    // metal cut back from the opening
 }
 
 // CanalState is one canal as it is now. Slices run over the stations of Space, which begins at the
