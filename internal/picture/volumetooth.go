@@ -37,7 +37,7 @@ func (b *bulk) paintBone(s *treatment.State) {
 	}
 	coarse := make([]float64, n[0]*n[1]*n[2])
 	for i := range coarse {
-		coarse[i] = chance.Range(0, 2)
+		coarse[i] = chance.Range(0.5, 1.5)
 	}
 	for k := range b.n[2] {
 		for j := range b.n[1] {

@@ -2,6 +2,7 @@ package treatment
 
 import (
 	"math"
+	"strings"
 
 	"tugback/internal/anatomy"
 	"tugback/internal/detmath"
@@ -22,6 +23,10 @@ func (t *turn) judge() error {
 func (t *turn) radiograph() error {
 	t.Films++
 	t.spend(90_000)
+	if h := t.Held; h.Item != "" && strings.HasPrefix(h.Item, "cone-") {
+		t.Canals[h.Canal] = t.Canals[h.Canal].clone()
+		t.Canals[h.Canal].Care.ConeFilm = true
+	}
 	for i := range t.Canals {
 		c := &t.Canals[i]
 		if t.action.Canal != "" && c.Name != t.action.Canal {

@@ -28,6 +28,8 @@ type CareState struct {
 	Syringe  float64           // largest pressure behind the needle, Pa
 	Seeped   float64           // ml past the foramen that nobody felt
 	ReadAt   float64           // mm the path had shortened when a length was last read
+	Spreader float64           // length the spreader reached, mm
+	ConeFilm bool              // a film was taken with the cone in place
 	Accident bool              // irrigant past the foramen that the patient felt
 }
 

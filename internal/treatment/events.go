@@ -53,6 +53,12 @@ const (
 	FlowLimited    EventKind = "flow-limited"
 	AirLocked      EventKind = "air-lock"
 	Coloured       EventKind = "discoloured"
+	SpreaderIn     EventKind = "spreader"
+	RootLoaded     EventKind = "root-loaded"
+	RootHeated     EventKind = "root-heated"
+	SealerOut      EventKind = "sealer-extruded"
+	ShortFill      EventKind = "filled-short"
+	SealerSets     EventKind = "sealer-sets"
 
 	Precipitated EventKind = "precipitate"
 	ChlorineLost EventKind = "chlorine-spent"
@@ -144,6 +150,12 @@ func laterEvents() []EventDefinition {
 		{ConeFits, "grip on withdrawal", "N", false, "the cone stands at its length and grips"},
 		{ConeOff, "tip from the length wanted, short negative", "mm", false, "the cone does not fit; detail: short, long or loose"},
 		{Filled, "share of void", "", false, "the canal is filled"},
+		{SpreaderIn, "length the spreader reached", "mm", false, "the spreader went in beside the cone"},
+		{RootLoaded, "load on the spreader", "N", true, "the spreader is loaded as much as roots were split with"},
+		{RootHeated, "warming of the root's surface", "K", true, "the root's surface is warmed to where bone suffers"},
+		{SealerOut, "volume", "mm³", true, "sealer went past the foramen"},
+		{ShortFill, "end short of the foramen", "mm", true, "the filling ends more than 2 mm short"},
+		{SealerSets, "time", "h", false, "the sealer needs this time to set"},
 		{Overfilled, "length past the foramen", "mm", true, "filling went past the foramen"},
 		{CoronalSeal, "thickness of the barrier", "mm", false, "orifices are sealed"},
 		{Restored, "days until it is placed", "d", false, "the restoration was decided"},

@@ -108,6 +108,12 @@ func fieldTable() map[Kind][]Field {
 			agentField("sealer", "kind of sealer", "epoxy-resin", "zinc-oxide-eugenol", "calcium-silicate"),
 			number("spreader", "mm", 1000, 0, 40000, "depth the spreader reaches (cold lateral)", func(a *Action) *int { return &a.Stop }),
 			number("accessory", "", 1, 0, 30, "accessory cones", func(a *Action) *int { return &a.Count }),
+			number("load", "N", 1000, 0, 60000, "load on the spreader (10 N when not given)", func(a *Action) *int { return &a.Press }),
+			optional(word("placed", "how the sealer is brought in", []string{"cone", "needle"}, func(a *Action) *string { return &a.Motion })),
+			number("needle", "mm", 1000, 0, 40000, "depth of the sealer needle's tip from the reference point", func(a *Action) *int { return &a.Depth }),
+			number("plugger", "mm", 1000, 0, 40000, "depth the hot plugger reaches from the reference point (warm vertical)", func(a *Action) *int { return &a.Length }),
+			number("temperature", "°C", 10, 600, 3000, "of the hot plugger (200 °C when not given)", func(a *Action) *int { return &a.Heat }),
+			number("time", "s", 1000, 0, 60000, "heat of one go (3 s when not given)", func(a *Action) *int { return &a.Time }),
 		},
 		Seal: {
 			number("cut-back", "mm", 1000, 0, 6000, "filling cut to this depth below the orifice", func(a *Action) *int { return &a.Depth }),

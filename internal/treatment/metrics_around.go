@@ -17,6 +17,11 @@ func aroundCanal() []Definition {
 		perCanal("recess_debris_share", "", 0, 1, "shavings packed into fins and recesses, mean over the canal", "derived from the state"),
 		perCanal("apical_pressure_kPa", "kPa", 0, 1000, "largest pressure of a free needle at the foramen; real pressure depends on the tissue", "derived from the state"),
 		perCanal("flora_apical_share", "", 0, 1, "bacteria left of those at the start, last 3 mm", "derived from the state"),
+		perCanal("fill_core_share", "", 0, 1, "share of the filled volume that is gutta-percha", "published 60–95 %: Ho 2016, Keleş 2014"),
+		perCanal("void_apical_share", "", 0, 1, "void in the last 4 mm of the filling; 1 when not filled", "derived from the state"),
+		perCanal("spreader_short_mm", "mm", 0, 40, "spreader short of the working length, cold lateral; 0 with other techniques", "Allison 1981: within 0–1 mm leaks less, a leakage convention"),
+		perCanal("cone_film", "", 0, 1, "1 when a film was taken with the master cone in place", "derived from the state"),
+		perCanal("length_drift_mm", "mm", -1, 3, "path shortened since a length was last read", "Schroeder 2002: 0.17 mm by straight access and flare"),
 		perCanal("air_lock", "", 0, 1, "1 when air still keeps the irrigant out of the end", "derived from the state"),
 	}
 }
@@ -25,7 +30,9 @@ func aroundCanal() []Definition {
 func (s *State) aroundCanalFigures(k int) []float64 {
 	c := &s.Canals[k]
 	return []float64{
-		c.mean(c.Care.Deposit), c.mean(c.Care.Recess), c.Care.Pressure / 1000, c.apical(c.Flora, 3), truth(c.Care.AirLock > 0),
+		c.mean(c.Care.Deposit), c.mean(c.Care.Recess), c.Care.Pressure / 1000, c.apical(c.Flora, 3),
+		c.coreMean(), c.voidApical(4), c.spreaderShort(), truth(c.Care.ConeFilm), c.shortening(c.Foramen()) - c.Care.ReadAt,
+		truth(c.Care.AirLock > 0),
 	}
 }
 
@@ -37,4 +44,12 @@ func (c *CanalState) apical(v []float64, stretch float64) float64 {
 		n++
 	}
 	return sum / n
+}
+
+// spreaderShort returns how far short of the working length the spreader stayed, mm.
+func (c *CanalState) spreaderShort() float64 {
+	if c.Fill.Technique != "cold-lateral" || c.Length == 0 || c.Care.Spreader == 0 {
+		return 0
+	}
+	return max(0, c.Length-c.Care.Spreader)
 }
