@@ -1,4 +1,5 @@
-// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, treat and verify.
+// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, shape, treat, radiograph, quiz
+// and verify.
 //
 // The main idea: a command reads its files, computes, makes every output in memory, puts output files
 // in place all together or not at all, and only then prints. What is wrong with a file a person wrote
@@ -65,6 +66,7 @@ type grammar struct {
 	Tooth  toothCommand  `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
 	Shape  shapeCommand  `cmd:"" help:"Shape a bare canal with files or a technique: the measures by level."`
 	Treat  treatCommand  `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
+	Film   filmCommand   `cmd:"" name:"radiograph" aliases:"film" help:"Take a computed radiograph of a case at any moment of a plan."`
 	Verify verifyCommand `cmd:"" help:"Carry out a record again and say what differs."`
 	Quiz   quizCommand   `cmd:"" help:"Ask questions, keep what you know and bring back what you forget."`
 

@@ -71,6 +71,8 @@ type Action struct {
 	Time    int    `json:"time_ms,omitempty"`
 	Days    int    `json:"days,omitempty"`
 	Count   int    `json:"count,omitempty"`
+	Tilt    int    `json:"tilt_ddeg,omitempty"`   // tenths of a degree
+	Heat    int    `json:"heat_tenths,omitempty"` // tenths of a degree Celsius
 }
 
 // Form says how a field is written by a person.

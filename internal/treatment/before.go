@@ -2,6 +2,7 @@ package treatment
 
 import (
 	"math"
+	"strings"
 
 	"tugback/internal/anatomy"
 	"tugback/internal/detmath"
@@ -18,10 +19,14 @@ func (t *turn) judge() error {
 }
 
 // radiograph takes a film. The image length of each canal asked for (all, when none is named) is the
-// length in the clinical plane, turned by the horizontal shift, with the reading error of a film.
+// projection from its cusp to the apex of its root, with the reading error of a film.
 func (t *turn) radiograph() error {
 	t.Films++
 	t.spend(90_000)
+	if h := t.Held; h.Item != "" && strings.HasPrefix(h.Item, "cone-") {
+		t.Canals[h.Canal] = t.Canals[h.Canal].clone()
+		t.Canals[h.Canal].Care.ConeFilm = true
+	}
 	for i := range t.Canals {
 		c := &t.Canals[i]
 		if t.action.Canal != "" && c.Name != t.action.Canal {
@@ -35,21 +40,10 @@ func (t *turn) radiograph() error {
 	return nil
 }
 
-// magnification of a paralleling film: source 400 mm and tooth 20 mm from the receptor, M = 400/380
-// (protocol facts 2.2, derived).
-const magnification = 400.0 / 380
-
-// imageLength is the cusp-to-apex distance on the film: the straight projection, magnified, with the
-// error of reading it.
+// imageLength is the cusp-to-apex distance on the film, with the error of reading it.
 func (t *turn) imageLength(i int) float64 {
-	canal := &t.Case.Tooth.Canals[i]
-	cusp := t.Case.Tooth.Crown.Cusps[canal.Cusp]
-	root := &t.Case.Tooth.Roots[canal.Root]
-	shift := radians(float64(t.action.Angle) / 10)
-	sin, cos := detmath.Sincos(shift)
-	dx := float64((root.Apex.X-cusp.Point.X)*cos) + float64((root.ApexZ-cusp.Z)*sin)
-	length := detmath.Hypot(dx, root.Apex.Y-cusp.Point.Y)
-	return detmath.Quantise(float64(length*magnification)+t.Film.Normal(0, t.Case.Settings.FilmError), 0.1)
+	length := t.ToothImage(i, beamOf(t.action))
+	return detmath.Quantise(length+t.Film.Normal(0, t.Case.Settings.FilmError), 0.1)
 }
 
 func (t *turn) isolate() error {

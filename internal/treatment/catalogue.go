@@ -121,7 +121,7 @@ func Catalogue() []Instrument {
 		out = append(out, Instrument{ID: fmt.Sprintf("enlarger-%d", n), Family: "enlarger", Name: "flame-shaped enlarger", Size: n, Powered: true})
 	}
 	for _, g := range needleBores() {
-		for _, vent := range []string{"open", "side"} {
+		for _, vent := range []string{"open", "side", "notched"} {
 			out = append(out, Instrument{ID: fmt.Sprintf("needle-%d-%s", g.gauge, vent), Family: "needle", Name: vent + "-vented needle", Size: g.gauge})
 		}
 	}
@@ -238,11 +238,17 @@ func needleBores() []bore {
 	}
 }
 
-// needle returns a needle's bore and whether it is side-vented.
-func (i Instrument) needle() (b bore, side bool) {
+// needleSize is a needle: its bore and its vent (open, side, notched).
+type needleSize struct {
+	bore
+	vent string
+}
+
+// needle returns a needle's bore and vent.
+func (i Instrument) needle() needleSize {
 	for _, n := range needleBores() {
 		if n.gauge == i.Size {
-			return n, strings.HasSuffix(i.ID, "-side")
+			return needleSize{n, i.ID[strings.LastIndex(i.ID, "-")+1:]}
 		}
 	}
 	panic("treatment: not a needle: " + i.ID)

@@ -77,6 +77,19 @@ const (
 	ReviewSet      EventKind = "review-set"
 	Waited         EventKind = "waited"
 	Reported       EventKind = "reported"
+
+	IrrigantSeeped EventKind = "irrigant-seeped"
+	NeedleHeld     EventKind = "needle-held"
+	PressureHigh   EventKind = "apical-pressure"
+	FlowLimited    EventKind = "flow-limited"
+	AirLocked      EventKind = "air-lock"
+	Coloured       EventKind = "discoloured"
+	SpreaderIn     EventKind = "spreader"
+	RootLoaded     EventKind = "root-loaded"
+	RootHeated     EventKind = "root-heated"
+	SealerOut      EventKind = "sealer-extruded"
+	ShortFill      EventKind = "filled-short"
+	SealerSets     EventKind = "sealer-sets"
 )
 
 // EventKinds lists every kind of event in the order of the procedure.
@@ -145,6 +158,12 @@ func laterEvents() []EventDefinition {
 		{Rinsed, "length down to which the liquid was renewed", "mm", false, "the canal was rinsed; detail: irrigant"},
 		{NeedleBound, "length where the needle binds", "mm", true, "the needle binds in the canal"},
 		{IrrigantOut, "volume", "ml", true, "irrigant went past the foramen"},
+		{IrrigantSeeped, "volume", "ml", false, "a little irrigant went past the foramen; nobody felt it"},
+		{NeedleHeld, "length at which it is held", "mm", false, "the needle is too stiff to follow the curve further"},
+		{PressureHigh, "pressure at the foramen", "kPa", true, "the pressure at the foramen is above the tissue's"},
+		{FlowLimited, "flow that was reached", "ml/min", false, "the thumb can't push the wanted flow through the needle"},
+		{AirLocked, "length down to which the canal is wet", "mm", false, "air keeps the irrigant out of the canal's end"},
+		{Coloured, "0", "", true, "traces of NaOCl turned chlorhexidine brown"},
 		{Precipitated, "concentration of what was left", "%", true, "two irrigants met and left a precipitate"},
 		{ChlorineLost, "share of free chlorine lost", "", true, "EDTA met NaOCl and spent its chlorine"},
 		{Eroded, "degree, 0 to 1", "", true, "long EDTA followed by NaOCl erodes the wall"},
@@ -156,6 +175,12 @@ func laterEvents() []EventDefinition {
 		{ConeFits, "grip on withdrawal", "N", false, "the cone stands at its length and grips"},
 		{ConeOff, "tip from the length wanted, short negative", "mm", false, "the cone does not fit; detail: short, long or loose"},
 		{Filled, "share of void", "", false, "the canal is filled"},
+		{SpreaderIn, "length the spreader reached", "mm", false, "the spreader went in beside the cone"},
+		{RootLoaded, "load on the spreader", "N", true, "the spreader is loaded as much as roots were split with"},
+		{RootHeated, "warming of the root's surface", "K", true, "the root's surface is warmed to where bone suffers"},
+		{SealerOut, "volume", "mm³", true, "sealer went past the foramen"},
+		{ShortFill, "end short of the foramen", "mm", true, "the filling ends more than 2 mm short"},
+		{SealerSets, "time", "h", false, "the sealer needs this time to set"},
 		{Overfilled, "length past the foramen", "mm", true, "filling went past the foramen"},
 		{CoronalSeal, "thickness of the barrier", "mm", false, "orifices are sealed"},
 		{Restored, "days until it is placed", "d", false, "the restoration was decided"},

@@ -74,6 +74,8 @@ func fieldTable() map[Kind][]Field {
 		Radiograph: {
 			number("angle", "deg", 10, -400, 400, "horizontal shift of the tube, towards distal positive", func(a *Action) *int { return &a.Angle }),
 			optional(canalField()),
+			number("vertical", "deg", 10, -400, 400, "vertical error of the beam, flatter positive", func(a *Action) *int { return &a.Tilt }),
+			optional(choiceField("technique", "how the receptor stands", "paralleling", "bisecting")),
 		},
 		Isolate: {
 			needed(number("tooth", "", 1, 11, 48, "tooth number, two-digit notation (ISO 3950)", func(a *Action) *int { return &a.Tooth })),
@@ -111,6 +113,12 @@ func fieldTable() map[Kind][]Field {
 			agentField("sealer", "kind of sealer", "epoxy-resin", "zinc-oxide-eugenol", "calcium-silicate"),
 			number("spreader", "mm", 1000, 0, 40000, "depth the spreader reaches (cold lateral)", func(a *Action) *int { return &a.Stop }),
 			number("accessory", "", 1, 0, 30, "accessory cones", func(a *Action) *int { return &a.Count }),
+			number("load", "N", 1000, 0, 60000, "load on the spreader (10 N when not given)", func(a *Action) *int { return &a.Press }),
+			optional(word("placed", "how the sealer is brought in", []string{"cone", "needle"}, func(a *Action) *string { return &a.Motion })),
+			number("needle", "mm", 1000, 0, 40000, "depth of the sealer needle's tip from the reference point", func(a *Action) *int { return &a.Depth }),
+			number("plugger", "mm", 1000, 0, 40000, "depth the hot plugger reaches from the reference point (warm vertical)", func(a *Action) *int { return &a.Length }),
+			number("temperature", "°C", 10, 600, 3000, "of the hot plugger (200 °C when not given)", func(a *Action) *int { return &a.Heat }),
+			number("time", "s", 1000, 0, 60000, "heat of one go (3 s when not given)", func(a *Action) *int { return &a.Time }),
 		},
 		Seal: {
 			number("cut-back", "mm", 1000, 0, 6000, "filling cut to this depth below the orifice", func(a *Action) *int { return &a.Depth }),
@@ -144,6 +152,8 @@ func measureFields() []Field {
 		choiceField("by", "how", "locator", "film", "touch"),
 		itemField("hand file in the canal"),
 		optional(stopField("where its stop stands (film)")),
+		number("angle", "deg", 10, -400, 400, "horizontal shift of the tube (film)", func(a *Action) *int { return &a.Angle }),
+		number("vertical", "deg", 10, -400, 400, "vertical error of the beam (film)", func(a *Action) *int { return &a.Tilt }),
 	}
 }
 
@@ -177,5 +187,7 @@ func irrigateFields() []Field {
 		needed(stopField("depth of the needle's tip from the reference point")),
 		timeField(1_800_000, "left in the canal after the rinse"),
 		optional(choiceField("agitation", "agitation of the soak", "none", "manual", "sonic", "ultrasonic")),
+		number("temperature", "°C", 10, 150, 600, "temperature of the irrigant (room temperature when not given)", func(a *Action) *int { return &a.Heat }),
+		flag("moving", "the needle is kept moving", func(a *Action) *int { return &a.Tested }),
 	}
 }

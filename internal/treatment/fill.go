@@ -3,7 +3,6 @@ package treatment
 import (
 	"math"
 
-	"tugback/internal/detmath"
 	"tugback/internal/mechanics"
 )
 
@@ -49,7 +48,7 @@ func (t *turn) dress() error {
 	}
 	c.Dressing, c.DressDays = t.action.Agent, t.action.Days
 	if c.Dressing == "calcium-hydroxide" {
-		keep := detmath.Exp(-float64(0.35 * float64(c.DressDays)))
+		keep := SurvivorsUnder(float64(c.DressDays))
 		for i := range c.Flora {
 			c.Flora[i] = float64(c.Flora[i] * keep)
 		}
@@ -66,16 +65,7 @@ func (t *turn) temporise() error {
 	return nil
 }
 
-// coneTolerance is the diameter tolerance of a cone of an ISO size, mm: 0.05 up to size 25, 0.07 above
-// (ISO 6877, from memory, medium certainty).
-func coneTolerance(size int) float64 {
-	if size <= 25 {
-		return 0.05
-	}
-	return 0.07
-}
-
-// fit tries a cone: its own diameter is drawn within the tolerance, its tip is trimmed, it is slid in
+// fit tries a cone: its own diameter is drawn as makes scatter, its tip is trimmed, it is slid in
 // and drawn back a little.
 func (t *turn) fit() error {
 	item, err := t.instrument("cone")
@@ -90,11 +80,13 @@ func (t *turn) fit() error {
 	trim := float64(t.action.Length) / 1000
 	blank := item.Blank()
 	taper := blank.Spans[0].Taper
-	tolerance := coneTolerance(item.Size)
-	off := t.Piece.Truncated(0, tolerance/2, -tolerance, tolerance)
+	if stop > c.Foramen()+5 {
+		return refuse("cone-too-long", "fit: held at %.1f mm the cone would stand %.1f mm beyond %s, which is %.1f mm long", stop, stop-c.Foramen(), c.Name, c.Foramen())
+	}
+	around := t.Case.Settings.Around
 	blank.Length = stop + heldAbove
 	blank.WorkingPart = math.Min(blank.WorkingPart, blank.Length)
-	tip := Trimmed(math.Max(0.05, blank.Tip+off), taper, trim)
+	tip := Trimmed(ConeTip(item.Size, around.ConeBias, around.Cone, &t.Piece), taper, trim)
 	rod := mechanics.NewRod(rounded(blank, tip, taper), c.Space.Step)
 	tool := mechanics.NewTool(rod)
 	t.worker.Reset()
@@ -103,6 +95,7 @@ func (t *turn) fit() error {
 	grip := t.worker.Grip(&c.Space, rod, &tool, reach.Depth, hand.Friction)
 	c.Cone = MasterCone{Item: item.ID, Tip: reach.Depth, Grip: grip, Trim: trim, Diameter: tip, Taper: taper}
 	t.spend(45_000)
+	t.hold(item.ID, reach.Depth)
 	t.tellCone(c, stop)
 	return nil
 }
@@ -137,73 +130,6 @@ func (t *turn) tellCone(c *CanalState, stop float64) {
 		e.Kind, e.Value, e.Unit, e.Detail = ConeOff, off, "mm", "loose"
 	}
 	t.happen(e)
-}
-
-// fill fills the canal from the cone's tip to the orifice: share of core, sealer and void by station.
-func (t *turn) fill() error {
-	c := t.canal()
-	if c.Cone.Item == "" {
-		return refuse("no-cone", "fill: no cone was fitted in %s", c.Name)
-	}
-	n := len(c.Space.Packed)
-	f := Filling{Technique: t.action.Choice, Sealer: t.action.Agent, Tip: c.Cone.Tip,
-		Solid: make([]float64, n), Paste: make([]float64, n)}
-	spreader := float64(t.action.Stop) / 1000
-	for i := c.Space.Orifice; i <= min(c.station(f.Tip), c.Space.Foramen); i++ {
-		core := c.coreShare(i, spreader, t.action)
-		f.Solid[i] = core
-		f.Paste[i] = float64((1 - core) * pasteShare(c, i, core, t.action))
-	}
-	if past := f.Tip - c.Foramen(); past > 0 {
-		area := float64(float64(math.Pi/4) * float64(c.Cone.Diameter*c.Cone.Diameter))
-		f.Beyond = float64(past * area)
-		t.mishap("overfill")
-	}
-	c.Fill = f
-	t.spend(240_000)
-	t.happen(Event{Kind: Filled, Value: c.voidShare(), Level: c.Level(f.Tip), Detail: f.Technique})
-	if f.Beyond > 0 {
-		t.happen(Event{Kind: Overfilled, Value: f.Tip - c.Foramen(), Unit: "mm", Level: c.Level(f.Tip)})
-	}
-	return nil
-}
-
-// coreShare is the share of a station's section the core fills: the cone against the canal's ellipse
-// (area share, protocol facts 4.2), and what accessory cones or warm softening add to it. Lateral
-// compaction fills the gap to about two thirds of its area down to where the spreader reaches; warm
-// vertical nearly all. Order and bands from Ho 2016 and Keleş 2014 (core 68–91 %).
-func (c *CanalState) coreShare(i int, spreader float64, a Action) float64 {
-	s := float64(float64(i) * c.Space.Step)
-	d := c.Cone.Diameter + float64(c.Cone.Taper*(c.Cone.Tip-s))
-	cone := math.Min(1, float64(float64(math.Pi/4)*float64(d*d))/c.area(i))
-	gap := 1 - cone
-	switch a.Choice {
-	case "cold-lateral":
-		if s > spreader {
-			return cone
-		}
-		wanted := math.Max(1, (spreader-c.Orifice())/2) // about one accessory cone for 2 mm of spreader reach
-		supply := math.Min(1, float64(a.Count)/wanted)
-		return cone + float64(float64(gap*0.65)*supply)
-	case "warm-vertical":
-		return cone + float64(gap*0.9)
-	}
-	return cone
-}
-
-// pasteShare is the share of the space beside the core that sealer fills: less in wide gaps, on smear,
-// in a wet canal (epoxy and zinc oxide) and in one dried to the bone (calcium silicate wants moisture).
-// Bands from Keleş 2014 (void 0.6–4.3 %) and Al-Jadaa 2018 (up to 14 %); sizes tuned.
-func pasteShare(c *CanalState, i int, core float64, a Action) float64 {
-	share := 0.92 - float64(0.1*c.Smear[i]) - float64(0.3*c.Tissue[i])
-	if a.Agent != "calcium-silicate" && c.Wet > 0.05 {
-		share -= 0.25
-	}
-	gap := 1 - core
-	if a.Choice == "single-cone" {
-		gap = float64(1.5 * gap)
-	}
-	return math.Max(0, share-float64(0.1*gap))
 }
 
 // voidShare is the void's share of the volume from the filling's end to the orifice.

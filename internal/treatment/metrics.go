@@ -12,7 +12,7 @@ func perCanal(name, unit string, low, high float64, text, source string) Definit
 }
 
 func toothMetrics() []Definition {
-	return []Definition{
+	return append([]Definition{
 		tooth("difficulty_matched", "", 0, 1, "1 when the stated difficulty is the case's class"),
 		tooth("isolated_before_open", "", 0, 1, "1 when the dam was on the right tooth before the chamber was opened"),
 		tooth("dam_leak_tested", "", 0, 1, "1 when the dam was tested for leaks"),
@@ -26,11 +26,11 @@ func toothMetrics() []Definition {
 		tooth("coronal_sealed", "", 0, 1, "1 when the orifices are sealed and a restoration is decided"),
 		tooth("review_days", "d", 0, 3650, "days until the planned review, 0 when none"),
 		tooth("minutes", "min", 0, 10000, "time taken"),
-	}
+	}, aroundTooth()...)
 }
 
 func canalMetrics() []Definition {
-	return append(shapeMetrics(), careMetrics()...)
+	return append(append(shapeMetrics(), careMetrics()...), aroundCanal()...)
 }
 
 func shapeMetrics() []Definition {

@@ -10,13 +10,13 @@ import (
 // canal's. Values are rounded to a millionth, far below what any model here can tell.
 func MeasureOutcome(s State) Outcome {
 	out := Outcome{}
-	values := s.toothFigures()
+	values := append(s.toothFigures(), s.aroundFigures()...)
 	for i, d := range toothMetrics() {
 		out.Metrics = append(out.Metrics, Metric{Name: d.Name, Value: tidy(values[i]), Unit: d.Unit})
 	}
 	table := canalMetrics()
 	for k := range s.Canals {
-		values := append(s.shapeFigures(k), s.careFigures(k)...)
+		values := append(append(s.shapeFigures(k), s.careFigures(k)...), s.aroundCanalFigures(k)...)
 		for i, d := range table {
 			out.Metrics = append(out.Metrics, Metric{Name: d.Name, Canal: s.Canals[k].Name, Value: tidy(values[i]), Unit: d.Unit})
 		}

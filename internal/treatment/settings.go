@@ -21,5 +21,6 @@ func DefaultSettings() Settings {
 		RemovalSkill:    1,   // a specialist's; a student's default is to refer
 		Temperature:     35,  // in the canal during treatment, °C (from memory, 31–37 reported)
 		BreakageDrawn:   true,
+		Around:          DefaultParameters(),
 	}
 }

@@ -17,7 +17,8 @@ func Start(c *Case) State {
 		Film:    detmath.NewStream(c.Seed, "film"),
 		Piece:   detmath.NewStream(c.Seed, "piece"),
 		Spill:   detmath.NewStream(c.Seed, "spill"),
-		Probe:   detmath.NewStream(c.Seed, "probe"), Fragments: detmath.NewStream(c.Seed, "fragments"),
+		Probe:   detmath.NewStream(c.Seed, "probe"),
+		Air:     detmath.NewStream(c.Seed, "air"), Fragments: detmath.NewStream(c.Seed, "fragments"),
 		Pulp: 1,
 	}
 	s.Access.Roof = 1
@@ -52,7 +53,7 @@ func startCanal(t *anatomy.Tooth, index int) CanalState {
 		space.Soft[i] = true
 	}
 	state := CanalState{Name: canal.Name, Space: space, Debris: make([]float64, n),
-		Tissue: repeat(1, n), Smear: make([]float64, n), Flora: repeat(1, n), Erosion: make([]float64, n), Patent: true}
+		Tissue: repeat(1, n), Smear: make([]float64, n), Flora: repeat(1, n), Erosion: make([]float64, n), Patent: true, Care: newCare(n)}
 	for side := range 4 {
 		state.First[side] = slices.Clone(space.Wall[side])
 	}
@@ -106,6 +107,7 @@ func (c *CanalState) clone() CanalState {
 	d.Debris, d.Tissue, d.Smear = slices.Clone(c.Debris), slices.Clone(c.Tissue), slices.Clone(c.Smear)
 	d.Flora, d.Erosion = slices.Clone(c.Flora), slices.Clone(c.Erosion)
 	d.Fill.Solid, d.Fill.Paste = slices.Clone(c.Fill.Solid), slices.Clone(c.Fill.Paste)
+	d.Care = c.Care.clone()
 	if c.Fragment != nil {
 		f := *c.Fragment
 		d.Fragment = &f

@@ -42,6 +42,7 @@ func Step(s State, a Action) (State, []Event, error) {
 	if err := t.allowed(); err != nil {
 		return s, nil, err
 	}
+	t.release()
 	if err := t.do(); err != nil {
 		return s, nil, err
 	}

@@ -43,6 +43,7 @@ type Settings struct {
 	RemovalSkill    float64 // of a specialist's chance to remove or pass a fragment
 	Temperature     float64 // °C in the canal
 	BreakageDrawn   bool    // the seed decides when a piece breaks; false: at the median
+	Around          Parameters
 }
 
 // Case is a case before anything was done. It is never changed.
@@ -57,35 +58,36 @@ type Case struct {
 	Tray       []string // catalogue ids on offer; empty: the whole catalogue
 	Difficulty string   // low, moderate, high: the class the findings add up to
 	Settings   Settings
+	Findings   Findings
 }
 
 // State is the case at one moment.
 type State struct {
-	Case                               *Case  `digest:"-"`
-	Done                               int    // actions done
-	Elapsed                            int    // ms
-	Judged                             string // choice made, "" not yet
-	Rated                              string // difficulty stated
-	Referred                           bool
-	Isolated                           int // tooth number under the dam, 0 none
-	LeakTest                           bool
-	IsolatedFirst                      bool // the dam was on the right tooth before the chamber was opened
-	Access                             Access
-	Pulp                               float64 // share of chamber pulp left, bleeding while > 0 and vital
-	Canals                             []CanalState
-	Tools                              []ToolState // in order of first use
-	Temporary                          float64     // mm thickness, 0 none
-	Barrier                            float64     // mm
-	CutBack                            float64     // mm below the orifice
-	Sealed                             bool
-	Restoration                        string
-	RestoreDays                        int
-	ReviewDays                         int
-	Reports                            []string // mishaps reported
-	Mishaps                            []string // mishaps that happened and want reporting
-	Films                              int
-	Locator, Film, Piece, Spill, Probe detmath.Stream
-	Fragments                          detmath.Stream
+	Case                                               *Case  `digest:"-"`
+	Done                                               int    // actions done
+	Elapsed                                            int    // ms
+	Judged                                             string // choice made, "" not yet
+	Rated                                              string // difficulty stated
+	Referred                                           bool
+	Isolated                                           int // tooth number under the dam, 0 none
+	LeakTest                                           bool
+	IsolatedFirst                                      bool // the dam was on the right tooth before the chamber was opened
+	Access                                             Access
+	Pulp                                               float64 // share of chamber pulp left, bleeding while > 0 and vital
+	Canals                                             []CanalState
+	Tools                                              []ToolState // in order of first use
+	Temporary                                          float64     // mm thickness, 0 none
+	Barrier                                            float64     // mm
+	CutBack                                            float64     // mm below the orifice
+	Sealed                                             bool
+	Restoration                                        string
+	RestoreDays                                        int
+	ReviewDays                                         int
+	Reports                                            []string // mishaps reported
+	Mishaps                                            []string // mishaps that happened and want reporting
+	Held                                               Held
+	Films                                              int
+	Locator, Film, Piece, Spill, Probe, Air, Fragments detmath.Stream
 }
 
 // Access is the cavity cut through the crown.
@@ -98,6 +100,7 @@ type Access struct {
 	FloorCut    float64 // mm cut into the floor
 	Through     bool    // the floor was perforated
 	DentineLost float64 // mm³ beyond the least opening
+	Trimmed     bool    // metal cut back from the opening
 }
 
 // CanalState is one canal as it is now. Slices run over the stations of Space, which begins at the
@@ -137,6 +140,7 @@ type CanalState struct {
 	Cone        MasterCone
 	Fill        Filling
 	Feel        Feel // of the instrument that worked in it last
+	Care        CareState
 }
 
 // Fragment is a piece of an instrument left in a canal.
