@@ -1,11 +1,11 @@
 // Package scenarios holds the cases that come with the program, as files inside it: scenarios at the
-// top, plans and rule sets in folders of their own. They are ordinary files of package
+// top, plans, rule sets and operators in folders of their own. They are ordinary files of package
 // internal/scenario, where reading begins; this package has no code.
 package scenarios
 
 import "embed"
 
-// Files are the scenarios with their plans and rule sets.
+// Files are the scenarios with their plans, rule sets and operators.
 //
-//go:embed *.yaml plans rules
+//go:embed *.yaml plans rules operators
 var Files embed.FS
