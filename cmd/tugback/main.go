@@ -12,6 +12,6 @@ import (
 func main() {
 	os.Exit(cli.Main(os.Args[1:], cli.Streams{
 		Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files, Debug: os.Getenv("TUGBACK_DEBUG") != "",
-		Bench: bench,
+		Bench: bench, Page: writePage,
 	}))
 }

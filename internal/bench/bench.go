@@ -83,12 +83,16 @@ type Session struct {
 	revision int
 	page     Page
 	drawn    int // revision of page
+	scroll   [4]float64
+	revealed string // focus that was last scrolled into view
+	folded   bool   // the sheet has no room for the right column
+	rows     int    // lines of the tray there is room for
 	quit     bool
 }
 
 // New opens a session. The error is that of a case that cannot be read.
 func New(o Opening) (*Session, error) {
-	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, settings: defaultSettings(), revision: 1}
+	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, settings: defaultSettings(), revision: 1, rows: 6}
 	names, err := fs.Glob(o.Cases, "*.yaml")
 	if err != nil {
 		return nil, fmt.Errorf("list the cases: %w", err)
@@ -164,6 +168,7 @@ func (s *Session) open(to Screen) {
 		s.back = s.screen
 	}
 	s.screen, s.notice, s.focus = to, "", ""
+	s.scroll, s.revealed = [4]float64{}, ""
 	s.changed()
 	s.speak(s.Page().Title)
 }
@@ -201,11 +206,13 @@ func (p Page) Controls() []Control {
 		}
 	}
 	add(p.Left)
+	add(p.Act)
 	for _, c := range p.Centre.Cards {
 		out = append(out, c.Control)
 	}
 	add(p.Centre.Blocks)
 	add(p.Right)
+	add(p.Tell)
 	add(p.Foot)
 	return out
 }

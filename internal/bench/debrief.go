@@ -31,6 +31,10 @@ type debriefing struct {
 // finish ends the run, keeps its record and opens the debrief.
 func (s *Session) finish() {
 	r := s.run
+	if len(r.states) < 2 {
+		s.refuse(say("treat.nothing"))
+		return
+	}
 	record := r.run.Close()
 	data, err := attempt.Encode(record)
 	if err != nil {
@@ -342,7 +346,7 @@ func (d *debriefing) truth() [][2]string {
 func (d *debriefing) files() [][2]string {
 	var out [][2]string
 	for _, t := range d.states[d.at].Tools {
-		item, err := treatment.Lookup(t.Item)
+		item, err := lookup(t.Item)
 		if err != nil || t.Peak == 0 {
 			continue
 		}

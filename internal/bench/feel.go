@@ -63,7 +63,7 @@ const curveSamples = 24
 // curve returns the resistance (N) a file meets when it is slid to each of some depths, as the canal is
 // now: what a hand feels on the way in.
 func (r *treating) curve(id string, depth float64) []geom.Point {
-	item, err := treatment.Lookup(id)
+	item, err := lookup(id)
 	if err != nil || item.Family == "needle" {
 		return nil
 	}

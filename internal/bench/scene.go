@@ -155,7 +155,7 @@ func pieces(was, is []geom.Point) [][]geom.Point {
 // fileShape returns the instrument in hand where the tip was last felt, bent as the engine bends it.
 func (r *treating) fileShape() *FileShape {
 	id, depth := r.inHand()
-	item, err := treatment.Lookup(id)
+	item, err := lookup(id)
 	if err != nil || depth <= 0 {
 		return nil
 	}

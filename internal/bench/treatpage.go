@@ -16,12 +16,21 @@ func (s *Session) treatmentPage() Page {
 	if !r.section {
 		foot = say("treat.closed")
 	}
-	return Page{
+	page := Page{
 		Title:  s.cases[r.index].scenario.Title(),
 		Left:   r.handBlocks(s),
 		Centre: Centre{Plate: r.scene(), Clock: clock(now.Elapsed), Foot: foot},
-		Right:  r.sideBlocks(s),
+		Act:    r.goBlocks(),
+		Right:  r.sideBlocks(),
+		Tell:   r.tellBlocks(s),
 	}
+	if s.folded {
+		if r.side == 1 {
+			page.Left = append(page.Left[:3:3], page.Right...)
+		}
+		page.Act, page.Right, page.Tell = append(page.Tell, page.Act...), nil, nil
+	}
+	return page
 }
 
 // handBlocks are the left column: what the step in hand is and what may be done in it.
@@ -32,6 +41,12 @@ func (r *treating) handBlocks(s *Session) []Block {
 		{Kind: Quiet, Text: say("treat.line", "number", strconv.Itoa(c.Number), "seed", strconv.FormatUint(c.Seed, 10))},
 		controls(r.stageControls()...),
 		{Kind: Gap},
+	}
+	if s.folded {
+		blocks = append(blocks[:2:2], Block{Kind: Row, Controls: []Control{
+			{ID: "side", Kind: Tab, Label: say("treat.side" + strconv.Itoa(1-r.side))},
+		}})
+		blocks = append(blocks, controls(r.stageControls()...), Block{Kind: Gap})
 	}
 	if tabs := r.canalTabs(); len(tabs) > 1 && needsCanal(r.kind) {
 		blocks = append(blocks, Block{Kind: Row, Controls: tabs})
@@ -44,7 +59,7 @@ func (r *treating) handBlocks(s *Session) []Block {
 		blocks = append(blocks, Block{Kind: Row, Controls: tabs})
 	}
 	if r.hasTray() {
-		blocks = append(blocks, r.trayBlocks()...)
+		blocks = append(blocks, r.trayBlocks(s.rows)...)
 	}
 	var fields []Control
 	for _, f := range r.fieldsShown() {
@@ -53,11 +68,11 @@ func (r *treating) handBlocks(s *Session) []Block {
 	if len(fields) > 0 {
 		blocks = append(blocks, controls(fields...))
 	}
-	return append(blocks, r.goBlocks(s)...)
+	return blocks
 }
 
 // goBlocks are the main act and what may be repeated.
-func (r *treating) goBlocks(s *Session) []Block {
+func (r *treating) goBlocks() []Block {
 	act := Control{ID: "go", Kind: Primary, Label: say("go." + string(r.kind)), Detail: say("key.enter")}
 	if r.kind != treatment.Work {
 		return []Block{controls(act)}
@@ -144,15 +159,20 @@ func (r *treating) canalTabs() []Control {
 	return out
 }
 
-// sideBlocks are the right column: floor plan or film, hand, record, and the session's own acts.
-func (r *treating) sideBlocks(s *Session) []Block {
+// tellBlocks are what has to be said at once.
+func (r *treating) tellBlocks(s *Session) []Block {
 	var blocks []Block
-	if s.notice != "" {
-		blocks = append(blocks, Block{Kind: Warning, Text: s.notice})
+	for _, text := range []string{s.notice, r.hint} {
+		if text != "" {
+			blocks = append(blocks, Block{Kind: Warning, Text: text})
+		}
 	}
-	if r.hint != "" {
-		blocks = append(blocks, Block{Kind: Warning, Text: r.hint})
-	}
+	return blocks
+}
+
+// sideBlocks are the right column: floor plan or film, hand, record, and the session's own acts.
+func (r *treating) sideBlocks() []Block {
+	var blocks []Block
 	switch stages()[r.stage].name {
 	case "open", "find":
 		blocks = append(blocks, Block{Kind: Subhead, Text: say("plan.title"), Note: say("plan.note")}, Block{Kind: FloorPlan, Plan: r.floorPlan()})

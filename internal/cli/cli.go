@@ -1,4 +1,4 @@
-// Package cli holds the commands of cmd/tugback: bench, check, tooth, treat, trial and verify.
+// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, treat, trial and verify.
 //
 // The main idea: a command reads its files, computes, makes every output in memory, puts output files
 // in place all together or not at all, and only then prints. What is wrong with a file a person wrote
@@ -33,6 +33,9 @@ type Streams struct {
 
 	// Bench serves the bench until the person ends it.
 	Bench func(BenchOptions) error
+
+	// Page writes the page of the bench as files into a new or empty folder.
+	Page func(folder string) error
 }
 
 // session is one run of one command.
@@ -41,11 +44,13 @@ type session struct {
 	err     io.Writer
 	shipped fs.FS
 	bench   func(BenchOptions) error
+	page    func(string) error
 }
 
 // grammar is the command line.
 type grammar struct {
 	Bench  benchCommand  `cmd:"" default:"withargs" help:"Practise at the bench, in the browser (also without a command)."`
+	Page   pageCommand   `cmd:"" help:"Write the bench as a page for a web space, where it needs no server."`
 	Check  checkCommand  `cmd:"" help:"Check scenarios, plans and rule sets and tell every fault."`
 	Tooth  toothCommand  `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
 	Treat  treatCommand  `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
@@ -69,7 +74,7 @@ Exit codes:
 // Main runs the command that the arguments (without the program's name) ask for and returns the exit
 // code. It never panics: a bug ends in a message. Checked by TestScripts.
 func Main(args []string, to Streams) (code int) {
-	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped, bench: to.Bench}
+	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped, bench: to.Bench, page: to.Page}
 	defer func() {
 		if bug := recover(); bug != nil {
 			code = tellBug(to, bug)

@@ -18,7 +18,7 @@ import (
 // TestMain lets scripts run the program as the test binary under its name.
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"tugback": func() {
-		os.Exit(cli.Main(os.Args[1:], cli.Streams{Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files, Bench: sayBench}))
+		os.Exit(cli.Main(os.Args[1:], cli.Streams{Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files, Bench: sayBench, Page: sayPage}))
 	}})
 }
 
@@ -48,6 +48,12 @@ func TestScripts(t *testing.T) {
 			"exits": exits, "sparse": sparse, "flip": flip, "swap": swap, "only": only,
 		},
 	})
+}
+
+// sayPage stands for the writing of the page.
+func sayPage(folder string) error {
+	fmt.Println("page in", folder)
+	return nil
 }
 
 func exits(ts *testscript.TestScript, _ bool, args []string) {

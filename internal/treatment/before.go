@@ -43,8 +43,8 @@ const magnification = 400.0 / 380
 // error of reading it.
 func (t *turn) imageLength(i int) float64 {
 	canal := &t.Case.Tooth.Canals[i]
-	root := &t.Case.Tooth.Roots[canal.Root]
 	cusp := t.Case.Tooth.Crown.Cusps[canal.Cusp]
+	root := &t.Case.Tooth.Roots[canal.Root]
 	shift := radians(float64(t.action.Angle) / 10)
 	sin, cos := detmath.Sincos(shift)
 	dx := float64((root.Apex.X-cusp.Point.X)*cos) + float64((root.ApexZ-cusp.Z)*sin)

@@ -45,9 +45,6 @@ const (
 	// fragmentPressure: MPa; no hand pushes through a metal fragment.
 	fragmentPressure = 1e6
 
-	// furcationClear: a hole through the floor needs the floor's thickness and this much more, mm.
-	furcationClear = 0.0
-
 	// backPressure is the tissue's back-pressure at the foramen, Pa: 30 mmHg (design 5; Boutsioukis 2013).
 	backPressure = 3999.7
 

@@ -92,22 +92,38 @@ func (t *turn) fit() error {
 	taper := blank.Spans[0].Taper
 	tolerance := coneTolerance(item.Size)
 	off := t.Piece.Truncated(0, tolerance/2, -tolerance, tolerance)
-	blank.Tip = Trimmed(math.Max(0.05, blank.Tip+off), taper, trim)
-	blank.Shaft = math.Max(blank.Shaft, blank.Tip)
-	rod := mechanics.NewRod(blank, c.Space.Step)
+	blank.Length = stop + heldAbove
+	blank.WorkingPart = math.Min(blank.WorkingPart, blank.Length)
+	tip := Trimmed(math.Max(0.05, blank.Tip+off), taper, trim)
+	rod := mechanics.NewRod(rounded(blank, tip, taper), c.Space.Step)
 	tool := mechanics.NewTool(rod)
 	t.worker.Reset()
 	hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: push, Stop: stop, Friction: friction(c)}
 	reach := t.worker.Slide(&c.Space, rod, &tool, hand, c.Orifice())
 	grip := t.worker.Grip(&c.Space, rod, &tool, reach.Depth, hand.Friction)
-	c.Cone = MasterCone{Item: item.ID, Tip: reach.Depth, Grip: grip, Trim: trim, Diameter: blank.Tip, Taper: taper}
+	c.Cone = MasterCone{Item: item.ID, Tip: reach.Depth, Grip: grip, Trim: trim, Diameter: tip, Taper: taper}
 	t.spend(45_000)
 	t.tellCone(c, stop)
 	return nil
 }
 
-// leastGrip is the pull at which a cone is said to grip, N: common practice, no source.
-const leastGrip = 0.1
+// rounded gives a cone its soft, rounded end: it reaches its own diameter half a millimetre behind the
+// tip (common practice, no source), so that it wedges on its flank and not on a file's hard point.
+func rounded(blank mechanics.Blank, tip, taper float64) mechanics.Blank {
+	const round = 0.5
+	blank.Tip = float64(0.6 * tip)
+	blank.Spans = []mechanics.Span{{From: 0, Taper: taper + float64(0.4*tip)/round}, {From: round, Taper: taper}}
+	blank.Shaft = math.Max(blank.Shaft, tip)
+	return blank
+}
+
+// leastGrip is the pull at which a cone is said to grip, N: small, since a cone buckles at about a tenth of a
+// newton and so can't be wedged harder; heldAbove how far above the reference point
+// the tweezers hold it, mm, which is what it can buckle over. Common practice, no source.
+const (
+	leastGrip = 0.02
+	heldAbove = 1.0
+)
 
 func (t *turn) tellCone(c *CanalState, stop float64) {
 	off := c.Cone.Tip - stop
