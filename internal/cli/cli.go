@@ -1,5 +1,5 @@
-// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, shape, treat, radiograph, quiz
-// and verify.
+// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, shape, treat, radiograph, trial,
+// quiz and verify.
 //
 // The main idea: a command reads its files, computes, makes every output in memory, puts output files
 // in place all together or not at all, and only then prints. What is wrong with a file a person wrote
@@ -67,6 +67,7 @@ type grammar struct {
 	Shape  shapeCommand  `cmd:"" help:"Shape a bare canal with files or a technique: the measures by level."`
 	Treat  treatCommand  `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
 	Film   filmCommand   `cmd:"" name:"radiograph" aliases:"film" help:"Take a computed radiograph of a case at any moment of a plan."`
+	Trial  trialCommand  `cmd:"" help:"Try a case on a simulated class of scripted operators."`
 	Verify verifyCommand `cmd:"" help:"Carry out a record again and say what differs."`
 	Quiz   quizCommand   `cmd:"" help:"Ask questions, keep what you know and bring back what you forget."`
 

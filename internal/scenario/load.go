@@ -133,6 +133,7 @@ func (r *reader) topKeys(c *content) []key {
 		{"difficulty", true, func(n *yaml.Node) { c.difficulty, _ = r.word(n, "difficulty", []string{"low", "moderate", "high"}) }},
 		{"tray", false, func(n *yaml.Node) { c.tray = r.tray(n) }},
 		{"settings", false, func(n *yaml.Node) { r.settings(n, &c.settings) }},
+		{"pass", false, func(n *yaml.Node) { c.pass = r.passMark(n) }},
 	}
 }
 
@@ -199,10 +200,21 @@ func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
 	}}))
 }
 
+// passMark reads a pass mark, as a share.
+func (r *reader) passMark(node *yaml.Node) float64 {
+	value, _ := r.quantity(node, "pass", limits{"%", 1, 100})
+	return convert(value, "%", "share")
+}
+
 // digest returns the SHA-256 of a scenario's content, with used rule sets in their place.
 func digest(root *yaml.Node, rules []*yaml.Node) string {
 	tree, _ := canonical(root).(map[string]any)
 	tree["rules"] = canonical(&yaml.Node{Kind: yaml.SequenceNode, Content: rules})
+	return contentDigest(tree)
+}
+
+// contentDigest returns the SHA-256 of a canonical tree.
+func contentDigest(tree any) string {
 	text, err := json.Marshal(tree)
 	if err != nil {
 		panic(fmt.Sprintf("scenario: a tree of texts is not encoded: %v", err))

@@ -41,6 +41,7 @@ type content struct {
 	difficulty           string
 	tray                 []string
 	settings             treatment.Settings
+	pass                 float64 // share of the marks available, 0 not given
 }
 
 // Name returns the scenario's short name, by which plans and records call it.
@@ -72,6 +73,19 @@ func (s Scenario) Rules() []marking.Rule { return slices.Clone(s.rules) }
 
 // Marker returns the compiled rules; without rules nothing is available and nothing earned.
 func (s Scenario) Marker() *marking.Marker { return s.marker }
+
+// PassMark returns the share of the marks available from which a run without critical error passes: the
+// scenario's own, else that of the rule set it uses, else DefaultPass.
+func (s Scenario) PassMark() float64 {
+	if s.pass > 0 {
+		return s.pass
+	}
+	return DefaultPass
+}
+
+// DefaultPass is the pass mark of a scenario that names none: common practice, no source. A pass mark is
+// the instructor's, not a standard.
+const DefaultPass = 0.6
 
 // Digest returns the SHA-256 of the scenario's content in hexadecimal. Comments, layout, quotes and
 // the order of keys do not change it; values, rules and the rules of used files do. Checked by
