@@ -87,6 +87,7 @@ type Session struct {
 	revealed string // focus that was last scrolled into view
 	folded   bool   // the sheet has no room for the right column
 	rows     int    // lines of the tray there is room for
+	compact  bool   // the steps take one line
 	quit     bool
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"tugback/internal/attempt"
 	"tugback/internal/geom"
@@ -259,7 +260,7 @@ func (d *debriefing) evidenceBlocks(s *Session) []Block {
 	r := d.record.Marks.Rules[d.rule]
 	blocks := []Block{{Kind: Subhead, Text: r.Title, Note: points(r)}, {Kind: Said, Text: r.Evidence}}
 	for _, p := range r.Parts {
-		if p.Evidence != "" && len(r.Parts) > 1 {
+		if p.Evidence != "" && !strings.Contains(r.Evidence, p.Evidence) {
 			blocks = append(blocks, Block{Kind: Quiet, Text: p.Evidence})
 		}
 	}

@@ -24,8 +24,8 @@ type Part struct {
 
 // Spacing of the strokes, mm: denser on the root, open on enamel.
 const (
-	rootStrokes  = 0.19
-	crownStrokes = 0.30
+	rootStrokes  = 0.15
+	crownStrokes = 0.24
 )
 
 // behindBy, mm, is how much further lingual an apex lies than the nearest one before its root is drawn
@@ -103,7 +103,7 @@ func crossings(outline []geom.Point, y float64) []float64 {
 
 // sliver is a stroke from the outline inwards, thick where it begins, sagging as it goes round.
 func sliver(x, long, y, w float64) []geom.Point {
-	thick := 0.032 + 0.004*w
+	thick := 0.028 + 0.004*w
 	sag := 0.05 * math.Abs(long)
 	middle := geom.Point{X: x + 0.5*long, Y: y - 0.8*sag}
 	return []geom.Point{

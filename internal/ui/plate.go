@@ -235,7 +235,7 @@ func (p *plates) paintOutside(dst *ebiten.Image, tooth *anatomy.Tooth, view pict
 // paintSurface shades the outside of a tooth.
 func paintSurface(dst *ebiten.Image, tooth *anatomy.Tooth, view picture.View, palette picture.Palette) {
 	s := bench.Outside(tooth)
-	outline := math.Max(1.2, 0.075*view.Scale)
+	outline := math.Max(1.2, 0.055*view.Scale)
 	for _, part := range s.Parts {
 		body := polygon(part.Outline, view, true)
 		fill(dst, body, rgba(palette.Tooth))

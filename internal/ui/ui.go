@@ -42,6 +42,7 @@ type Game struct {
 	pointer   pointer
 	plates    *plates
 	lettering lettering
+	shapes    sprites
 	small     map[string]*ebiten.Image // the teeth on the shelf
 	started   bool
 }
@@ -144,6 +145,7 @@ func (g *Game) Sheet() *bench.Sheet {
 
 // Draw paints the sheet when it differs from what the screen shows.
 func (g *Game) Draw(screen *ebiten.Image) {
+	g.lay()
 	key := drawKey{g.laid, g.pointer.key(), g.plates.key(), g.density}
 	if key == g.drawn {
 		return
@@ -151,4 +153,10 @@ func (g *Game) Draw(screen *ebiten.Image) {
 	g.drawn = key
 	g.paint(screen)
 	g.started = true
+}
+
+// Ready reports whether the plate on the sheet is engraved, or there is none.
+func (g *Game) Ready() bool {
+	g.lay()
+	return g.sheet.Plate == nil || g.plates.wanted == "" && g.plates.drawnKey != ""
 }
