@@ -258,7 +258,7 @@ func points(r marking.RuleMark) string {
 // evidenceBlocks are what the chosen mark rests on.
 func (d *debriefing) evidenceBlocks(s *Session) []Block {
 	r := d.record.Marks.Rules[d.rule]
-	blocks := []Block{{Kind: Subhead, Text: r.Title, Note: points(r)}, {Kind: Said, Text: r.Evidence}}
+	blocks := []Block{{Kind: Subhead, Text: r.Title, Note: points(r)}, {Kind: Text, Text: r.Evidence}}
 	for _, p := range r.Parts {
 		if p.Evidence != "" && !strings.Contains(r.Evidence, p.Evidence) {
 			blocks = append(blocks, Block{Kind: Quiet, Text: p.Evidence})
