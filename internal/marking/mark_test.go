@@ -185,8 +185,8 @@ func TestFunctionExamplesCompile(t *testing.T) {
 // an event of each kind happened, for all but the metrics that no single event explains.
 func TestMetricsPointToEvents(t *testing.T) {
 	unexplained := []string{"dentine_lost_mm3", "mishaps_unreported", "minutes", "transport_1mm", "centring_1mm",
-		"straightening_deg", "length_loss_mm", "apical_size_iso", "taper_share", "untouched_share", "patent",
-		"tissue_left_share", "smear_left_share", "flora_left_share", "naocl_ml"}
+		"length_loss_mm", "length_drift_mm", "apical_size_iso", "taper_share", "untouched_share", "patent",
+		"recess_debris_share", "flora_apical_share", "tissue_left_share", "smear_left_share", "flora_left_share", "naocl_ml"}
 	facts := molar()
 	for _, e := range treatment.EventKinds() {
 		facts.Events = append(facts.Events, treatment.Event{Kind: e.Kind, Action: 1})

@@ -36,7 +36,7 @@ type plotPanel struct {
 	guides []float64 // values with a dashed line: limits of a convention
 }
 
-// plotCurve is one curve; a dashed one is the state before.
+// plotCurve is a curve; a dashed one is the state before.
 type plotCurve struct {
 	key    string
 	before bool

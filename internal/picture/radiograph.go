@@ -65,11 +65,12 @@ func (f Film) check() error {
 	return nil
 }
 
-// Radiograph takes a film of a case as it is now. Every dot is what Beer and Lambert leave of the beam
+// Radiograph takes a film of a case as it is now. Every dot is what is left of the beam, by the law of
+// Beer and Lambert:
 //
 //	I = exp(−Σ μ·t)
 //
-// along its ray through enamel, dentine, pulp, bone, metal, gutta-percha and sealer (see matter.go),
+// summed along its ray through enamel, dentine, pulp, bone, metal, gutta-percha and sealer (see matter.go),
 // with seeded noise; dense matter is shown light. The tooth is painted into a block of small cubes of
 // 0.12 mm, its roots, canals and contents as ellipses by level, and the block is projected slab by slab
 // exactly as Beam.Project says. The state is only read. Checked by TestRadiographObeysProjection.

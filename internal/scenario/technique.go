@@ -17,9 +17,9 @@ import (
 )
 
 // Technique is a named sequence of shaping actions that leaves open in which canal and to which length:
-// its stops may be written "length" or "length - 1 mm". A plan takes it over with
+// its stops may be written "length" or "length - 1 mm". A plan takes it over with:
 //
-//   - use: {technique: step-back, canal: MB, length: 20.5 mm}
+//	use: {technique: step-back, canal: MB, length: 20.5 mm}
 type Technique struct {
 	Name, Title, Summary string
 

@@ -37,10 +37,9 @@ func (s *State) straightening(k int) float64 {
 // canal from its orifice to a station of the axis, by least squares.
 func (c *CanalState) drift(leave int) float64 {
 	n := float64(leave + 1)
-	centre := float64(leave) / 2
 	along, cross := 0.0, 0.0
 	for i := range leave + 1 {
-		x := float64((float64(i) - centre) * c.Space.Step)
+		x := float64(float64(2*i-leave) * c.Space.Step / 2) // from the middle
 		cross += float64(x * c.shift(0, c.Space.Orifice+i))
 		along += float64(x * x)
 	}
