@@ -157,8 +157,8 @@ func TestTorque(t *testing.T) {
 	if out := try(25, 3, 0.5); out.Halt != mechanics.HaltTorque || out.Torque != 0.5 {
 		t.Errorf("with a limit of 0.5 N·mm: halt %d at %.2f", out.Halt, out.Torque)
 	}
-	if out := try(20, 30, 0); out.Broke != "torsion" || out.BrokeAt > 12 {
-		t.Errorf("forced with 30 N: broke %q, share %.2f at %.1f mm", out.Broke, out.TorqueShare, out.BrokeAt)
+	if out := try(20, 45, 0); out.Broke != "torsion" || out.BrokeAt > 12 {
+		t.Errorf("forced with 45 N: broke %q, share %.2f at %.1f mm", out.Broke, out.TorqueShare, out.BrokeAt)
 	}
 }
 
