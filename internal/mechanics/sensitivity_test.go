@@ -169,7 +169,7 @@ func TestTuningMatters(t *testing.T) {
 		"WallStiffness": func(t *mechanics.Tuning) { t.WallStiffness *= 1.2 }, "Friction": func(t *mechanics.Tuning) { t.Friction *= 1.2 },
 		"TurnTravel": func(t *mechanics.Tuning) { t.TurnTravel *= 1.2 }, "Wear": func(t *mechanics.Tuning) { t.Wear *= 1.2 },
 		"CutFriction": func(t *mechanics.Tuning) { t.CutFriction *= 1.2 },
-		"ScrewShare": func(t *mechanics.Tuning) { t.ScrewShare *= 1.2 }, "FilingReach": func(t *mechanics.Tuning) { t.FilingReach *= 1.2 },
+		"ScrewShare":  func(t *mechanics.Tuning) { t.ScrewShare *= 1.2 }, "FilingReach": func(t *mechanics.Tuning) { t.FilingReach *= 1.2 },
 		"Feed": func(t *mechanics.Tuning) { t.Feed *= 1.2 }, "Dulling": func(t *mechanics.Tuning) { t.Dulling *= 1.2 },
 		"RideLimit": func(t *mechanics.Tuning) { t.RideLimit *= 0.5 },
 	} {
