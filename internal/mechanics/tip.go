@@ -31,7 +31,7 @@ func (w *Worker) look(j *job, depth, target float64) float64 {
 		for p := range turn {
 			turn[p] += float64(j.space.Curvature[p][i] * h)
 		}
-		if at := float64(i) * h; at > depth+nearAdvance && j.space.Packed[i] > j.space.Packed[i-1] {
+		if at := float64(i) * h; at > depth+passTolerance && j.space.Packed[i] > j.space.Packed[i-1] {
 			return at
 		}
 		stop := math.Abs(turn[0]) > leapTurn || math.Abs(turn[1]) > leapTurn

@@ -84,6 +84,26 @@ func (c *CanalState) step(side, i int) float64 {
 	return c.cut(c.Space.Wall, side, i) - c.cut(c.Space.Wall, side, i+2)
 }
 
+// stepNear returns how far a wall steps back in, apical to a place where a tip gouged it, mm: the deepest cut
+// within half a millimetre above less the least within half a millimetre below, less what the opposite wall
+// was cut there.
+func (c *CanalState) stepNear(walls [4][]float64, side int, at float64) float64 {
+	i, reach := c.station(at), max(2, int(math.RoundToEven(0.5/c.Space.Step)))
+	deepest, least, across := 0.0, math.Inf(1), 0.0
+	for k := max(c.Space.Orifice, i-reach); k <= min(i+1, c.Space.Foramen); k++ {
+		if d := c.cut(walls, side, k); d > deepest {
+			deepest, across = d, math.Max(0, c.cut(walls, side^1, k))
+		}
+	}
+	for k := i + 1; k <= min(i+reach, c.Space.Foramen); k++ {
+		least = math.Min(least, c.cut(walls, side, k))
+	}
+	if math.IsInf(least, 1) {
+		return 0
+	}
+	return math.Max(0, deepest-least-across)
+}
+
 // shift returns how far the middle of the canal has moved from where it was at a station in a plane,
 // towards the plus side positive, mm.
 func (c *CanalState) shift(plane, i int) float64 {

@@ -227,9 +227,10 @@ func haltWord(h mechanics.Halt) string {
 func (t *turn) tellDamage(j *job) {
 	c, set := j.canal, t.Case.Settings
 	for side := range 4 {
-		if j.gouge[side] >= set.LedgeStep {
+		depth := c.stepNear(c.Space.Wall, side, j.at[side])
+		if j.gouge[side] > 0 && depth >= set.LedgeStep && depth > c.stepNear(j.before, side, j.at[side])+1e-3 {
 			t.happen(Event{Kind: Ledge, Item: j.item.ID, Wall: wallName(side), Level: c.Level(j.at[side]),
-				Value: j.gouge[side], Unit: "mm", Force: j.hand.Push})
+				Value: depth, Unit: "mm", Force: j.hand.Push})
 			t.mishap("blockage")
 		}
 	}
