@@ -186,7 +186,9 @@ func TestFunctionExamplesCompile(t *testing.T) {
 func TestMetricsPointToEvents(t *testing.T) {
 	unexplained := []string{"dentine_lost_mm3", "mishaps_unreported", "minutes", "transport_1mm", "centring_1mm",
 		"straightening_deg", "length_loss_mm", "apical_size_iso", "taper_share", "untouched_share", "patent",
-		"tissue_left_share", "smear_left_share", "flora_left_share", "naocl_ml"}
+		"tissue_left_share", "smear_left_share", "flora_left_share", "naocl_ml",
+		"consent", "eyewear", "syringes_labelled", "clamp_flossed", "access_angle_deg", "recess_debris_share",
+		"flora_apical_share", "cone_film", "length_drift_mm"}
 	facts := molar()
 	for _, e := range treatment.EventKinds() {
 		facts.Events = append(facts.Events, treatment.Event{Kind: e.Kind, Action: 1})

@@ -11,7 +11,7 @@ import (
 // twentieth of a millimetre. Checked by TestConeScatter (P23).
 func ConeTip(size int, bias, sd float64, s *detmath.Stream) float64 {
 	nominal := float64(size) / 100
-	return math.Max(0.05, float64(nominal*(1+s.Truncated(bias, sd, bias-3*sd, bias+3*sd))))
+	return math.Max(0.05, float64(nominal*(1+s.Truncated(bias, sd, bias-float64(3*sd), bias+float64(3*sd)))))
 }
 
 // ConeTolerance is the diameter tolerance of a cone of an ISO size, mm: 0.05 up to size 25, 0.07 above
