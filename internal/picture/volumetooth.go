@@ -7,7 +7,6 @@ import (
 	"tugback/internal/treatment"
 )
 
-
 // denseRing is the width of the dense plate of bone outside the ligament, mm (a usual value).
 const denseRing = 0.3
 

@@ -2,6 +2,7 @@ package treatment
 
 import (
 	"math"
+	"strings"
 
 	"tugback/internal/anatomy"
 	"tugback/internal/detmath"
@@ -88,7 +89,7 @@ func outerReach(tooth *anatomy.Tooth, y float64) [4]float64 {
 	var out [4]float64
 	share := math.Min(1, math.Max(0, y/float64(0.6*tooth.Crown.Height)))
 	for p := range 2 {
-		half := (tooth.Crown.Cervix[p] + float64(share*(tooth.Crown.Table[p]-tooth.Crown.Cervix[p]))) / 2
+		half := float64((tooth.Crown.Cervix[p] + float64(share*(tooth.Crown.Table[p]-tooth.Crown.Cervix[p]))) / 2)
 		if y < 0 {
 			half = math.Max(float64(0.3*half), half+float64(0.06*y))
 		}
@@ -109,10 +110,14 @@ const (
 func (t *turn) tellWalls(top float64) {
 	tooth, a := t.Case.Tooth, &t.Access
 	left, side, height := math.Inf(1), 0, 0.0
+	front := strings.HasSuffix(string(tooth.Kind), "incisor") || strings.HasSuffix(string(tooth.Kind), "canine")
 	for k := range 41 {
 		y := top - float64(float64(k)/40*a.Depth)
 		drilled, outer := t.drilledReach(y), outerReach(tooth, y)
 		for w := range 4 {
+			if w == 3 && front && y > 0 {
+				continue // the way into a front tooth leads through its lingual surface
+			}
 			if v := outer[w] - drilled[w]; v < left {
 				left, side, height = v, w, y
 			}

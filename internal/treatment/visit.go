@@ -58,7 +58,7 @@ func (t *turn) leakage(days float64) float64 {
 	rate := float64(lacks * 0.15)
 	if days > 7 {
 		rate = math.Max(rate, 0.01)
-		days -= 7 * (1 - lacks)
+		days -= float64(7 * (1 - lacks))
 	}
 	return 1 - detmath.Exp(-float64(rate*days))
 }
