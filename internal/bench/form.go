@@ -66,6 +66,12 @@ func spanOf(k treatment.Kind, key string) span {
 // firstForms are what the forms hold before anything was done: starting values, not advice.
 func firstForms(c *treatment.Case) map[treatment.Kind]treatment.Action {
 	forms := map[treatment.Kind]treatment.Action{
+		treatment.Test:         {Choice: "cold"},
+		treatment.Diagnose:     {Choice: "normal-pulp", Agent: "normal-apical-tissues"},
+		treatment.Prepare:      {Choice: "history"},
+		treatment.Anaesthetise: {Choice: "infiltration"},
+		treatment.Return:       {Days: 14},
+
 		treatment.Judge:      {Choice: "treat", Agent: "low"},
 		treatment.Radiograph: {},
 		treatment.Isolate:    {Tooth: c.Number/10*10 + 1},

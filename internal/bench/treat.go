@@ -20,13 +20,13 @@ type stage struct {
 // stages are the steps in their usual order; shaping and rinsing are one, since they alternate.
 func stages() []stage {
 	return []stage{
-		{"judge", []treatment.Kind{treatment.Judge, treatment.Radiograph}},
-		{"isolate", []treatment.Kind{treatment.Isolate}},
+		{"judge", []treatment.Kind{treatment.Test, treatment.Diagnose, treatment.Judge, treatment.Radiograph}},
+		{"isolate", []treatment.Kind{treatment.Prepare, treatment.Anaesthetise, treatment.Isolate}},
 		{"open", []treatment.Kind{treatment.Open}},
 		{"find", []treatment.Kind{treatment.Find}},
 		{"measure", []treatment.Kind{treatment.Measure, treatment.SetLength}},
 		{"shape", []treatment.Kind{treatment.Work, treatment.Irrigate, treatment.Wipe, treatment.Bend, treatment.Gauge}},
-		{"dry", []treatment.Kind{treatment.Dry, treatment.Dress, treatment.Temporise}},
+		{"dry", []treatment.Kind{treatment.Dry, treatment.Dress, treatment.Temporise, treatment.Return}},
 		{"fill", []treatment.Kind{treatment.Fit, treatment.Fill}},
 		{"seal", []treatment.Kind{treatment.Seal, treatment.Restore}},
 		{"review", []treatment.Kind{treatment.Review, treatment.Report, treatment.Wait}},

@@ -186,7 +186,9 @@ func TestFunctionExamplesCompile(t *testing.T) {
 func TestMetricsPointToEvents(t *testing.T) {
 	unexplained := []string{"dentine_lost_mm3", "mishaps_unreported", "minutes", "transport_1mm", "centring_1mm",
 		"length_loss_mm", "length_drift_mm", "apical_size_iso", "taper_share", "untouched_share", "patent",
-		"recess_debris_share", "flora_apical_share", "tissue_left_share", "smear_left_share", "flora_left_share", "naocl_ml"}
+		"tissue_left_share", "smear_left_share", "flora_left_share", "naocl_ml",
+		"consent", "eyewear", "syringes_labelled", "clamp_flossed", "access_angle_deg", "recess_debris_share",
+		"flora_apical_share"}
 	facts := molar()
 	for _, e := range treatment.EventKinds() {
 		facts.Events = append(facts.Events, treatment.Event{Kind: e.Kind, Action: 1})

@@ -62,5 +62,15 @@ func pointers() []pointer {
 		{"fill_core_share", kinds{treatment.Filled}},
 		{"spreader_short_mm", kinds{treatment.SpreaderIn}},
 		{"fill_beyond_mm3", kinds{treatment.Overfilled, treatment.SealerOut}},
+		{"diagnosis_share", kinds{treatment.Diagnosed}},
+		{"tests_compared", kinds{treatment.TestDone}},
+		{"choice_right", kinds{treatment.Judged}},
+		{"files_counted", kinds{treatment.FilesCounted}},
+		{"numb_at_opening", kinds{treatment.Painful, treatment.Numbed}},
+		{"wall_left_mm", kinds{treatment.CrownHole, treatment.WallGouged, treatment.OverOpened}},
+		{"wall_perforated", kinds{treatment.CrownHole}},
+		{"horns_left", kinds{treatment.HornsLeft}},
+		{"temporary_mm", kinds{treatment.Temporised}},
+		{"days_between", kinds{treatment.CameBack, treatment.Dressed}},
 	}
 }

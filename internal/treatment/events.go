@@ -84,6 +84,23 @@ const (
 	FlowLimited    EventKind = "flow-limited"
 	AirLocked      EventKind = "air-lock"
 	Coloured       EventKind = "discoloured"
+	TestDone       EventKind = "tested"
+	Diagnosed      EventKind = "diagnosed"
+	Harder         EventKind = "difficulty-factor"
+	Prepared       EventKind = "prepared"
+	FilesCounted   EventKind = "files-counted"
+	Numbed         EventKind = "anaesthetised"
+	Painful        EventKind = "painful"
+	Splashed       EventKind = "splashed"
+	DamLeaks       EventKind = "dam-leaks"
+	SyringeSwapped EventKind = "syringe-swapped"
+	Swallowed      EventKind = "swallowed"
+	CameBack       EventKind = "came-back"
+	Leaked         EventKind = "temporary-leaked"
+	CrownHole      EventKind = "wall-perforated"
+	WallGouged     EventKind = "wall-gouged"
+	OverOpened     EventKind = "over-extended"
+	HornsLeft      EventKind = "horns-left"
 	SpreaderIn     EventKind = "spreader"
 	RootLoaded     EventKind = "root-loaded"
 	RootHeated     EventKind = "root-heated"
@@ -100,12 +117,27 @@ func EventKinds() []EventDefinition {
 func coronalEvents() []EventDefinition {
 	return []EventDefinition{
 		{Judged, "0", "", false, "the case was judged; detail: treat or refer"},
+		{TestDone, "tooth number", "", false, "a tooth was tested; item: the test, detail: the answer"},
+		{Diagnosed, "0", "", false, "the diagnosis was written down; item: pulp, detail: apical"},
+		{Harder, "1 moderate, 2 high", "", false, "a finding makes the case harder; detail: which"},
+		{Prepared, "0", "", false, "something was made ready; detail: what"},
+		{FilesCounted, "whole instruments", "", false, "the instruments were counted; detail: in or out"},
+		{Numbed, "0", "", false, "an injection was given; detail: its effect, if tested"},
+		{Painful, "0", "", true, "a vital pulp was cut while it felt"},
+		{Splashed, "0", "", true, "irrigant splashed into an unprotected eye"},
+		{DamLeaks, "0", "", true, "irrigant leaked past the dam"},
+		{SyringeSwapped, "0", "", true, "an unlabelled syringe held another irrigant"},
+		{Swallowed, "0", "", true, "an instrument went down the throat"},
 		{FilmTaken, "image length from cusp to apex of the canal", "mm", false, "a film was taken"},
 		{Dammed, "tooth number", "", false, "the dam is on; detail: tested or untested"},
 		{WrongTooth, "tooth number under the dam", "", true, "the dam is on another tooth"},
 		{Opened, "depth drilled", "mm", false, "the chamber is open"},
 		{NotThrough, "depth left to the roof", "mm", false, "the bur has not reached the chamber"},
 		{RoofLeft, "share of the roof left", "", true, "part of the roof stays and covers horns or orifices"},
+		{HornsLeft, "number of horns", "", true, "pulp horns lie beyond the opening's edge"},
+		{OverOpened, "wall left", "mm", true, "the opening is wider than the crown bears"},
+		{WallGouged, "wall left", "mm", true, "the bur went off the tooth's axis and gouged a wall"},
+		{CrownHole, "wall left", "mm", true, "a wall of the crown or the root's trunk is perforated"},
 		{FloorCut, "depth cut into the floor", "mm", true, "the bur cut the floor"},
 		{FloorHole, "depth below the floor", "mm", true, "the floor is perforated"},
 		{Bleeding, "share of the pulp left", "", false, "the pulp bleeds"},
@@ -172,6 +204,8 @@ func laterEvents() []EventDefinition {
 		{PointBlood, "length of the red tip", "mm", false, "the paper point came out with blood on it"},
 		{Dressed, "days", "d", false, "the canal was dressed"},
 		{Temporised, "thickness", "mm", false, "a temporary filling was placed"},
+		{CameBack, "days since the last visit", "d", false, "the patient came back; the dam and the temporary are off"},
+		{Leaked, "share of the bacteria that came back", "", true, "the temporary filling leaked between the visits"},
 		{ConeFits, "grip on withdrawal", "N", false, "the cone stands at its length and grips"},
 		{ConeOff, "tip from the length wanted, short negative", "mm", false, "the cone does not fit; detail: short, long or loose"},
 		{Filled, "share of void", "", false, "the canal is filled"},

@@ -68,7 +68,7 @@ func timeField(high int, text string) Field {
 func fieldTable() map[Kind][]Field {
 	return map[Kind][]Field{
 		Judge: {
-			choiceField("choice", "what to do with the case", "treat", "refer"),
+			choiceField("choice", "what to do with the case", "treat", "refer", "vital-therapy", "extract", "wait"),
 			optional(word("difficulty", "class of difficulty", []string{"low", "moderate", "high"}, func(a *Action) *string { return &a.Agent })),
 		},
 		Radiograph: {
@@ -77,12 +77,27 @@ func fieldTable() map[Kind][]Field {
 			number("vertical", "deg", 10, -400, 400, "vertical error of the beam, flatter positive", func(a *Action) *int { return &a.Tilt }),
 			optional(choiceField("technique", "how the receptor stands", "paralleling", "bisecting")),
 		},
+		Test: {
+			choiceField("what", "the test", "cold", "heat", "electric", "percussion", "palpation", "probing", "bite", "light"),
+			number("tooth", "", 1, 11, 48, "the tooth tested, another one as a control (the tooth itself when not given)", func(a *Action) *int { return &a.Tooth }),
+		},
+		Diagnose: {
+			choiceField("pulp", "term for the pulp", PulpTerms()...),
+			agentField("apical", "term for the tissue round the apex", ApicalTerms()...),
+		},
+		Prepare: {choiceField("what", "what is made ready", Preparations()...)},
+		Anaesthetise: {
+			choiceField("technique", "kind of injection", "infiltration", "block", "supplement"),
+			flag("tested", "its effect was tested", func(a *Action) *int { return &a.Tested }),
+		},
+		Return: {needed(number("days", "d", 1, 1, 3650, "days since the last visit", func(a *Action) *int { return &a.Days }))},
 		Isolate: {
 			needed(number("tooth", "", 1, 11, 48, "tooth number, two-digit notation (ISO 3950)", func(a *Action) *int { return &a.Tooth })),
 			flag("tested", "the dam was tested for leaks", func(a *Action) *int { return &a.Tested }),
 		},
-		Open:      openFields(),
-		Find:      {canalField(), optional(itemField("hand file or probe used"))},
+		Open: openFields(),
+		Find: {canalField(), optional(itemField("hand file or probe used")),
+			number("trough", "mm", 1000, 0, 5000, "depth drilled along the developmental line with a long-neck bur", func(a *Action) *int { return &a.Depth })},
 		Measure:   measureFields(),
 		SetLength: {canalField(), needed(stopField("working length from the reference point"))},
 		Work:      workFields(),
@@ -141,8 +156,10 @@ func openFields() []Field {
 		extent("distal", func(a *Action) *int { return &a.Distal }),
 		extent("buccal", func(a *Action) *int { return &a.Buccal }),
 		extent("lingual", func(a *Action) *int { return &a.Lingual }),
-		choiceField("with", "bur", "round", "safe-ended"),
+		choiceField("with", "bur", "round", "safe-ended", "tapered", "long-neck"),
 		flag("deroofed", "the roof was lifted on the way out", func(a *Action) *int { return &a.Tested }),
+		number("lean", "deg", 10, -400, 400, "bur's axis against the tooth's, its tip towards distal positive", func(a *Action) *int { return &a.Angle }),
+		number("lean-across", "deg", 10, -400, 400, "the same across, its tip towards lingual positive", func(a *Action) *int { return &a.Tilt }),
 	}
 }
 

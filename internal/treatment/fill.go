@@ -46,20 +46,19 @@ func (t *turn) dress() error {
 	if c.Fill.Technique != "" {
 		return refuse("filled", "dress: %s is already filled", c.Name)
 	}
-	c.Dressing, c.DressDays = t.action.Agent, t.action.Days
+	c.Dressing, c.DressDays = t.action.Agent, 0
 	if c.Dressing == "calcium-hydroxide" {
-		keep := SurvivorsUnder(float64(c.DressDays))
-		for i := range c.Flora {
-			c.Flora[i] = float64(c.Flora[i] * keep)
-		}
+		c.rest(t.action.Days)
 	}
+	t.Days = max(t.Days, t.action.Days)
 	t.spend(60_000)
-	t.happen(Event{Kind: Dressed, Value: float64(c.DressDays), Unit: "d", Detail: c.Dressing})
+	t.happen(Event{Kind: Dressed, Value: float64(t.action.Days), Unit: "d", Detail: c.Dressing})
 	return nil
 }
 
 func (t *turn) temporise() error {
 	t.Temporary = float64(t.action.Depth) / 1000
+	t.Covered = t.Temporary
 	t.spend(60_000)
 	t.happen(Event{Kind: Temporised, Value: t.Temporary, Unit: "mm"})
 	return nil

@@ -20,6 +20,7 @@ func (t *turn) measure() error {
 	reach := t.slide(item, probePush, stop)
 	t.spend(60_000)
 	t.hold(item.ID, reach.Depth)
+	t.drop()
 	switch t.action.Choice {
 	case "locator":
 		t.readLocator(item, reach)

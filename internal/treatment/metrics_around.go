@@ -1,18 +1,47 @@
 package treatment
 
+import "math"
+
 // aroundTooth are the tooth's metrics of the procedure around shaping.
 func aroundTooth() []Definition {
-	return []Definition{}
+	done := func(name, what string) Definition { return tooth(name, "", 0, 1, "1 when "+what) }
+	return []Definition{
+		tooth("diagnosis_share", "", 0, 1, "share of the two diagnostic terms that is right"),
+		tooth("tests_compared", "", 0, 3, "pulp tests done on the tooth and on a control tooth"),
+		done("choice_right", "the choice (treat, refer, vital therapy, extract, wait) fits the case"),
+		done("consent", "consent was asked and recorded"),
+		done("eyewear", "eyes were covered"),
+		done("syringes_labelled", "syringes were labelled"),
+		done("clamp_flossed", "floss was tied to the clamp"),
+		done("files_counted", "instruments were counted in and out"),
+		done("numb_at_opening", "no pulp was opened while it felt"),
+		tooth("wall_left_mm", "mm", 0, 10, "thinnest wall round the access cavity; 10 before it is drilled"),
+		done("wall_perforated", "the bur perforated a wall of crown or trunk"),
+		tooth("horns_left", "", 0, 8, "pulp horns left beyond the opening's edge"),
+		tooth("temporary_mm", "mm", 0, 10, "thickness of the last temporary filling"),
+		tooth("days_between", "d", 0, 10000, "days between the visits"),
+	}
 }
 
 // aroundFigures are in the order of aroundTooth.
 func (s *State) aroundFigures() []float64 {
-	return []float64{}
+	wall := 10.0
+	if s.Access.WallLeft > 0 {
+		wall = math.Min(10, s.Access.WallLeft)
+	}
+	return []float64{
+		s.diagnosisShare(), float64(s.testsCompared()),
+		truth(s.Judged != "" && s.Judged == s.Case.Choice()),
+		truth(s.prepared("consent")), truth(s.prepared("eyewear")), truth(s.prepared("labelled-syringes")), truth(s.prepared("floss")),
+		truth(s.prepared("files-in") && s.prepared("files-out")), truth(s.Access.Opened && !s.Exam.Felt),
+		wall, truth(s.Access.Sideways), float64(s.Access.Horns), s.Covered, float64(s.Days),
+	}
 }
 
 // aroundCanal are each canal's metrics of the procedure around shaping.
 func aroundCanal() []Definition {
 	return []Definition{
+		perCanal("access_angle_deg", "deg", 0, 90, "largest angle by which a wall of the cavity bends a file into the canal; 0 straight", "derived from the state"),
 		perCanal("deposit_share", "", 0, 1, "share of the wall covered by what two irrigants precipitated, mean over the canal", "derived from the state"),
 		perCanal("recess_debris_share", "", 0, 1, "shavings packed into fins and recesses, mean over the canal", "derived from the state"),
 		perCanal("apical_pressure_kPa", "kPa", 0, 1000, "largest pressure of a free needle at the foramen; real pressure depends on the tissue", "derived from the state"),
@@ -30,7 +59,7 @@ func aroundCanal() []Definition {
 func (s *State) aroundCanalFigures(k int) []float64 {
 	c := &s.Canals[k]
 	return []float64{
-		c.mean(c.Care.Deposit), c.mean(c.Care.Recess), c.Care.Pressure / 1000, c.apical(c.Flora, 3),
+		degrees(s.AccessAngle(k)), c.mean(c.Care.Deposit), c.mean(c.Care.Recess), c.Care.Pressure / 1000, c.apical(c.Flora, 3),
 		c.coreMean(), c.voidApical(4), c.spreaderShort(), truth(c.Care.ConeFilm), c.shortening(c.Foramen()) - c.Care.ReadAt,
 		truth(c.Care.AirLock > 0),
 	}

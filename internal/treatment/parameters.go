@@ -13,9 +13,11 @@ type Parameters struct {
 	DressingDays   float64    // d of calcium hydroxide from which a dressing counts
 	TemporaryLeast float64    // mm of temporary filling from which it counts as tight
 	BarrierLeast   float64    // mm of orifice barrier from which it counts as tight
+	PostLeast      float64    // mm of filling to leave below a post
 	SpreaderShort  float64    // mm short of the working length the spreader may stop
 	SealerHours    [3]float64 // h to set: epoxy resin, zinc oxide eugenol, calcium silicate
 	RootLoad       float64    // N on the spreader from which a root is at risk
+	Shelf          float64    // mm of dentine over a second mesiobuccal orifice, mean
 	ColdRight      [2]float64
 	ElectricRight  [2]float64
 	HeatRight      [2]float64 // sensitivity and specificity of a pulp test, disease = pulp not vital
@@ -35,9 +37,11 @@ func DefaultParameters() Parameters {
 		DressingDays:   7,                    // Sjögren 1991, Int Endod J 24:119: 7 days, not 10 minutes
 		TemporaryLeast: 3.5,                  // Webber 1978, dye leakage: a leakage convention
 		BarrierLeast:   2,                    // 2 mm suffices for many adhesives: a leakage convention
+		PostLeast:      4,                    // 4–5 mm: a leakage convention
 		SpreaderShort:  2,                    // rule 1–2 mm with the cone in place: common practice
 		SealerHours:    [3]float64{8, 12, 6}, // as the material's instructions say; common practice, no source
 		RootLoad:       14.7,                 // 1.5 kgf: fractures reported from there (Holcomb 1987, from memory)
+		Shelf:          1.68,                 // vertical step MB1–MB2 1.68 ± 0.83 mm (anatomy facts 2.4)
 		ColdRight:      [2]float64{0.87, 0.84},
 		ElectricRight:  [2]float64{0.72, 0.93},
 		HeatRight:      [2]float64{0.78, 0.67}, // all three: Mainkar & Kim 2018, J Endod, pooled

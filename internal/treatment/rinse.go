@@ -38,6 +38,7 @@ func (t *turn) irrigate() error {
 		return refuse("needle-too-thick", "irrigate: %s is %.2f mm thick and does not enter %s, %.2f mm wide at its orifice",
 			item.ID, n.outer, c.Name, math.Min(c.width(0, i), c.width(1, i)))
 	}
+	t.unsafe()
 	t.packRecess(c)
 	r := t.rinseOf(c, n)
 	j := c.jetOf(r, n)
@@ -50,7 +51,7 @@ func (t *turn) irrigate() error {
 	t.soak(c, r)
 	t.happen(Event{Kind: Rinsed, Value: r.reach, Unit: "mm", Level: c.Level(r.reach), Detail: r.agent})
 	t.pressure(c, r, j)
-	c.Liquid, c.Strength, c.Since = r.agent, r.percent, 0
+	c.Liquid, c.Strength, c.Since, c.Dressing = r.agent, r.percent, 0, ""
 	if r.agent == "sodium-hypochlorite" {
 		t.Pulp = math.Max(0, t.Pulp-0.15)
 	}

@@ -39,6 +39,7 @@ func Step(s State, a Action) (State, []Event, error) {
 	t := &turn{State: s, action: a, worker: mechanics.NewWorker()}
 	t.Canals, t.Tools = slices.Clone(s.Canals), slices.Clone(s.Tools)
 	t.Reports, t.Mishaps = slices.Clone(s.Reports), slices.Clone(s.Mishaps)
+	t.Exam = s.Exam.clone()
 	if err := t.allowed(); err != nil {
 		return s, nil, err
 	}
@@ -55,7 +56,7 @@ func (t *turn) allowed() error {
 	k := t.action.Do
 	switch {
 	case t.Referred && k != Review && k != Wait:
-		return refuse("referred", "%s: the case was referred, so it is not treated here", k)
+		return refuse("referred", "%s: the case was judged not to be treated here", k)
 	case t.Restoration != "" && k != Review && k != Wait && k != Report && k != Radiograph:
 		return refuse("finished", "%s: the tooth is already restored", k)
 	case needsAccess(k) && !t.Access.Opened:
@@ -119,6 +120,16 @@ func (t *turn) do() error {
 	switch t.action.Do {
 	case Judge:
 		return t.judge()
+	case Test:
+		return t.examine()
+	case Diagnose:
+		return t.diagnose()
+	case Prepare:
+		return t.prepare()
+	case Anaesthetise:
+		return t.anaesthetise()
+	case Return:
+		return t.comeBack()
 	case Radiograph:
 		return t.radiograph()
 	case Isolate:

@@ -63,31 +63,34 @@ type Case struct {
 
 // State is the case at one moment.
 type State struct {
-	Case                                               *Case  `digest:"-"`
-	Done                                               int    // actions done
-	Elapsed                                            int    // ms
-	Judged                                             string // choice made, "" not yet
-	Rated                                              string // difficulty stated
-	Referred                                           bool
-	Isolated                                           int // tooth number under the dam, 0 none
-	LeakTest                                           bool
-	IsolatedFirst                                      bool // the dam was on the right tooth before the chamber was opened
-	Access                                             Access
-	Pulp                                               float64 // share of chamber pulp left, bleeding while > 0 and vital
-	Canals                                             []CanalState
-	Tools                                              []ToolState // in order of first use
-	Temporary                                          float64     // mm thickness, 0 none
-	Barrier                                            float64     // mm
-	CutBack                                            float64     // mm below the orifice
-	Sealed                                             bool
-	Restoration                                        string
-	RestoreDays                                        int
-	ReviewDays                                         int
-	Reports                                            []string // mishaps reported
-	Mishaps                                            []string // mishaps that happened and want reporting
-	Held                                               Held
-	Films                                              int
-	Locator, Film, Piece, Spill, Probe, Air, Fragments detmath.Stream
+	Case                                                     *Case  `digest:"-"`
+	Done                                                     int    // actions done
+	Elapsed                                                  int    // ms
+	Judged                                                   string // choice made, "" not yet
+	Rated                                                    string // difficulty stated
+	Referred                                                 bool
+	Isolated                                                 int // tooth number under the dam, 0 none
+	LeakTest                                                 bool
+	IsolatedFirst                                            bool // the dam was on the right tooth before the chamber was opened
+	Access                                                   Access
+	Pulp                                                     float64 // share of chamber pulp left, bleeding while > 0 and vital
+	Canals                                                   []CanalState
+	Tools                                                    []ToolState // in order of first use
+	Temporary                                                float64     // mm thickness, 0 none
+	Barrier                                                  float64     // mm
+	CutBack                                                  float64     // mm below the orifice
+	Sealed                                                   bool
+	Restoration                                              string
+	RestoreDays                                              int
+	ReviewDays                                               int
+	Reports                                                  []string // mishaps reported
+	Mishaps                                                  []string // mishaps that happened and want reporting
+	Covered                                                  float64  // mm, thickness of the last temporary filling
+	Days                                                     int      // d between the visits
+	Exam                                                     Examination
+	Held                                                     Held
+	Films                                                    int
+	Locator, Film, Piece, Spill, Probe, Air, Fragments, Slip detmath.Stream
 }
 
 // Access is the cavity cut through the crown.
@@ -96,11 +99,15 @@ type Access struct {
 	Depth       float64    // from the reference cusp
 	Extent      [4]float64 // mesial, distal, buccal, lingual from the tooth's axis at the chamber roof
 	Deroofed    bool
-	Roof        float64 // share of the roof left
-	FloorCut    float64 // mm cut into the floor
-	Through     bool    // the floor was perforated
-	DentineLost float64 // mm³ beyond the least opening
-	Trimmed     bool    // metal cut back from the opening
+	Roof        float64    // share of the roof left
+	FloorCut    float64    // mm cut into the floor
+	Through     bool       // the floor was perforated
+	DentineLost float64    // mm³ beyond the least opening
+	Bottom      [4]float64 // the same at the depth, displaced by the bur's direction
+	WallLeft    float64    // mm, thinnest wall round the cavity, 0 not drilled
+	Sideways    bool       // a wall of the crown or root trunk was perforated
+	Horns       int        // horns left under the opening's edge
+	Trimmed     bool       // metal cut back from the opening
 }
 
 // CanalState is one canal as it is now. Slices run over the stations of Space, which begins at the
