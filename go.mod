@@ -17,6 +17,7 @@ require (
 	github.com/open-spaced-repetition/go-fsrs/v4 v4.0.0
 	github.com/pressly/goose/v3 v3.29.0
 	github.com/rogpeppe/go-internal v1.16.0
+	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
 	github.com/schollz/progressbar/v3 v3.19.1
 	golang.org/x/image v0.47.0
 	golang.org/x/term v0.48.0

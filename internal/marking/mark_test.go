@@ -136,6 +136,7 @@ func TestFunctions(t *testing.T) {
 		{"first", "", `first("isolate") == 1 and first("irrigate") == 4 and first("seal") == 0`},
 		{"last", "", `last("irrigate") == 6 and last("seal") == 0`},
 		{"before", "", `before("isolate", "open") and not before("open", "isolate") and before("open", "seal") and not before("seal", "open")`},
+		{"between", "", `between("irrigate edta", "irrigate sodium-hypochlorite", "wipe") and not between("irrigate sodium-hypochlorite", "irrigate edta", "wipe") and between("isolate", "work", "open")`},
 		{"volume", "", `volume("sodium-hypochlorite") == 8 and volume("sodium-hypochlorite", "D") == 5`},
 		{"volume", "MB", `volume("sodium-hypochlorite") == 3 and volume("water") == 0`},
 		{"seconds", "", `seconds("irrigate") == 150 and seconds("irrigate edta") == 60`},

@@ -15,6 +15,8 @@ package scenario
 import (
 	"slices"
 
+	"gopkg.in/yaml.v3"
+
 	"tugback/internal/anatomy"
 	"tugback/internal/marking"
 	"tugback/internal/treatment"
@@ -24,9 +26,10 @@ import (
 // instruments on offer, the conventions and the rules. It is never changed.
 type Scenario struct {
 	content
-	rules  []marking.Rule
-	marker *marking.Marker
-	digest string
+	rules   []marking.Rule
+	written []written // as long as rules
+	marker  *marking.Marker
+	digest  string
 }
 
 // content is what a scenario file says, with the place of what can turn out wrong later.
@@ -42,6 +45,12 @@ type content struct {
 	tray                 []string
 	settings             treatment.Settings
 	pass                 float64 // share of the marks available, 0 not given
+	total                float64 // points that the rules are to add up to, 0 not given
+	totalNode            *yaml.Node
+	timeAllowed          int // ms, 0 not given
+	quiz, findings       []string
+	protocol             []ProtocolStep
+	texts                map[string]Texts
 }
 
 // Name returns the scenario's short name, by which plans and records call it.

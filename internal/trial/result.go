@@ -97,7 +97,9 @@ func (r *Result) derive(t Tally) {
 	r.Marks, r.Minutes = t.Marks.summary(0.1), t.Minutes.summary(1)
 	for i, rule := range t.Rules {
 		to := &r.Rules[i]
-		to.Share = rate(rule.Earned, rule.Offered)
+		if rule.Offered > 0 {
+			to.Share = rate(rule.Earned, rule.Offered)
+		}
 		to.Lost = tidy(float64(rule.Offered-rule.Earned) / 1e6 / float64(max(t.Cases, 1)))
 		to.Full, to.None, to.Happened = teeth(rule.Full), teeth(rule.None), teeth(rule.Happened)
 	}
