@@ -42,6 +42,8 @@ func Reference() []Group {
 		{"rule set", "a file of rules, for use: in scenarios", ruleSetEntries()},
 		{"tray", "a file of instruments, for use: in trays", trayEntries()},
 		{"plan", "a written treatment", planEntries()},
+		{"use", "behind use: of a plan's step", useEntries()},
+		{"technique", "a way of shaping that leaves canal and length open, for use: in plans", techniqueEntries()},
 		{"operator", "a scripted operator for trials", operatorEntries()},
 		{"skips", "behind skips: of an operator", skipEntries()},
 	}
@@ -141,6 +143,13 @@ func settingsEntries() []Entry {
 		quantityEntry("film-error", limits{"mm", 0, 3}, "standard deviation of reading a film", "0.4 mm"),
 		quantityEntry("extrusion-limit", limits{"Pa", 0, 10000}, "pressure at the foramen above that of the tissue from which irrigant escapes", "764 Pa"),
 		quantityEntry("fatigue-scatter", limits{"%", 0, 200}, "spread of a piece's life, standard deviation of its logarithm", "25 %"),
+		quantityEntry("transport-limit", limits{"mm", 0, 2}, "transportation in the apical 3 mm from which it is told", "0.3 mm"),
+		quantityEntry("worn-limit", limits{"mm", 0, 2}, "difference of the cuts on opposite walls from which it is told", "0.15 mm"),
+		quantityEntry("zip-width", limits{"mm", 0, 2}, "apex wider than the elbow above it from which it counts as a zip", "0.05 mm"),
+		quantityEntry("foramen-limit", limits{"mm", 0, 2}, "foramen widened or moved from which it counts as torn", "0.1 mm"),
+		quantityEntry("straighten-limit", limits{"deg", 0, 90}, "angle lost from which a canal counts as straightened", "5 deg"),
+		quantityEntry("risk-share", limits{"%", 1, 100}, "share of a piece's life or strength from which it is told", "50 %"),
+		quantityEntry("removal-skill", limits{"%", 0, 110}, "chance to remove or pass a broken piece, over that of a specialist", "100 %"),
 		quantityEntry("strength-scatter", limits{"%", 0, 50}, "spread of torsional strength", "8 %"),
 		flagEntry("breakage-drawn", "whether the seed decides when a piece breaks"),
 	}
@@ -223,7 +232,22 @@ func planEntries() []Entry {
 	return []Entry{formatEntry(), name, textEntry("title", "for people", "A careful treatment"),
 		slugEntry("for", "name of the scenario it is written for", "my-molar"),
 		{Key: "seed", Value: "a whole number", Text: "seed it is written for", Example: "7", schema: wholeSchema(0, -1)},
-		{Key: "steps", Value: "a list of actions", Needed: true, Text: "one action each, or repeat: {times: …, steps: […]}", Example: "[{isolate: {tooth: 46}}]", schema: listOf(stepSchema)}}
+		{Key: "steps", Value: "a list of actions", Needed: true, Text: "one action each, or repeat: {times: …, steps: […]}, or use: a technique", Example: "[{isolate: {tooth: 46}}]", schema: listOf(stepSchema)}}
+}
+
+func useEntries() []Entry {
+	return needed(
+		Entry{Key: "technique", Value: "a technique's name or file", Text: "the technique: one that comes with the program, or a file in the plan's folder", Example: "step-back", schema: stringSchema},
+		Entry{Key: "canal", Value: "a canal's name", Text: "the canal it is worked in", Example: "MB", schema: stringSchema},
+		quantityEntry("length", lengthLimits, "working length", "20.5 mm"),
+	)
+}
+
+func techniqueEntries() []Entry {
+	name := slugEntry("technique", "by which plans use it", "step-back")
+	name.Needed = true
+	return []Entry{formatEntry(), name, textEntry("title", "for people", "Step-back"), textEntry("summary", "what it is for", "Steel files by hand."),
+		{Key: "steps", Value: "a list of actions", Needed: true, Text: "as in a plan, without canal; a stop may be length, or length - 1 mm", Example: "[{wipe: {with: hand-steel-15.02}}]", schema: listOf(openStepSchema)}}
 }
 
 func operatorEntries() []Entry {

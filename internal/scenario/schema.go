@@ -149,17 +149,41 @@ func textsSchema() map[string]any {
 			"properties": map[string]any{"title": scalarSchema(), "summary": scalarSchema()}}}
 }
 
-// stepSchema is a step of a plan: one action with its fields, or a repeat.
+// stepSchema is a step of a plan: one action with its fields, a repeat, or the use of a technique.
 func stepSchema() map[string]any {
+	s := anyStepSchema(func(f treatment.Field) (map[string]any, bool) { return fieldSchema(f), f.Needed })
+	s["properties"].(map[string]any)["use"] = ref("use")
+	return s
+}
+
+// openStepSchema is a step of a technique: it names no canal, and a stop may go by the working length.
+func openStepSchema() map[string]any {
+	return anyStepSchema(func(f treatment.Field) (map[string]any, bool) {
+		switch f.Key {
+		case "canal":
+			return nil, false
+		case "stop":
+			byLength := map[string]any{"type": "string", "pattern": "^length( *- *.*)?$"}
+			return anyOf(fieldSchema(f), byLength), f.Needed
+		}
+		return fieldSchema(f), f.Needed
+	})
+}
+
+// anyStepSchema is a step whose fields are as told; a field without a schema may not stand there.
+func anyStepSchema(field func(treatment.Field) (s map[string]any, must bool)) map[string]any {
 	properties := map[string]any{"repeat": map[string]any{"type": "object", "required": []any{"times", "steps"}, "additionalProperties": false,
 		"properties": map[string]any{"times": wholeSchema(1, timesLimit)(), "steps": map[string]any{"type": "array"}}}}
 	for _, kind := range treatment.Kinds() {
 		fields, must := map[string]any{}, []any{}
 		for _, f := range treatment.Fields(kind) {
-			s := fieldSchema(f)
+			s, needed := field(f)
+			if s == nil {
+				continue
+			}
 			s["description"] = f.Text
 			fields[f.Key] = s
-			if f.Needed {
+			if needed {
 				must = append(must, f.Key)
 			}
 		}
@@ -216,11 +240,11 @@ func Schema() []byte {
 		definitions[strings.ReplaceAll(g.Name, " ", "-")] = g.object()
 	}
 	choose := ref("tray")
-	for _, c := range [][2]string{{"rules", "rule-set"}, {"operator", "operator"}, {"steps", "plan"}, {"tooth", "scenario"}} {
+	for _, c := range [][2]string{{"rules", "rule-set"}, {"operator", "operator"}, {"steps", "plan"}, {"technique", "technique"}, {"tooth", "scenario"}} {
 		choose = map[string]any{"if": map[string]any{"required": []any{c[0]}}, "then": ref(c[1]), "else": choose}
 	}
 	choose["$schema"] = "http://json-schema.org/draft-07/schema#"
-	choose["title"] = "tugback: scenarios, plans, rule sets, trays, operators"
+	choose["title"] = "tugback: scenarios, plans, techniques, rule sets, trays, operators"
 	choose["definitions"] = definitions
 	text, err := json.MarshalIndent(choose, "", " ")
 	if err != nil {

@@ -10,16 +10,8 @@ import (
 	"tugback/internal/treatment"
 )
 
-// Starter returns a commented scenario for a kind of tooth to begin from: it is without fault as it
-// stands, and everything in it may be changed or left out. It returns "" for a kind there is not. Checked
-// by TestStarters.
-func Starter(kind anatomy.Kind) string {
-	names := anatomy.CanalNames(kind)
-	if names == nil {
-		return ""
-	}
-	var b strings.Builder
-	fmt.Fprintf(&b, `# yaml-language-server: $schema=scenario.schema.json
+// starter is a scenario with places for the tooth's kind, its number, its length and its canals.
+const starter = `# yaml-language-server: $schema=scenario.schema.json
 # A case to begin from. Only format and tooth are needed; change or delete the rest.
 #   tugback check THIS-FILE          tells every slip in plain words
 #   tugback tooth THIS-FILE          shows the tooth; --seed 2, --seed 3: others of the same case
@@ -102,7 +94,18 @@ rules:
     critical: yes
     when: any_of("perforated") or floor_perforated == 1
     source: critical error across schools, common practice
-`, kind, numbersOf(kind)[0], lengthLine(kind), canalLines(kind, names))
+`
+
+// Starter returns a commented scenario for a kind of tooth to begin from: it is without fault as it
+// stands, and everything in it may be changed or left out. It returns "" for a kind there is not. Checked
+// by TestStarters.
+func Starter(kind anatomy.Kind) string {
+	names := anatomy.CanalNames(kind)
+	if names == nil {
+		return ""
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, starter, kind, numbersOf(kind)[0], lengthLine(kind), canalLines(kind, names))
 	return b.String()
 }
 

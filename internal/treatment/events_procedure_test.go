@@ -33,20 +33,18 @@ func tornApex(t *testing.T) tale {
 	return tale{s, actions}
 }
 
-// broken wears a file out in a bend and tries at its piece what an operator of a skill can do.
-func broken(t *testing.T, skill float64, tries ...treatment.Action) tale {
-	worn := wornOut(t)
-	c := *worn.state.Case
-	c.Settings.RemovalSkill = skill
-	worn.state.Case = &c
-	for _, try := range tries {
-		try.Do, try.Canal = treatment.Retrieve, "MB"
-		worn.actions = append(worn.actions, try)
+// fragments try what a specialist and one without skill can do with a broken piece: pass it, remove it,
+// leave it.
+func fragments() []tale {
+	skilled, clumsy := withPiece(2, 0.3), withPiece(1, 0.3)
+	clumsy.Case.Settings.RemovalSkill = 0
+	return []tale{
+		{skilled, []treatment.Action{piece("bypass", "hand-steel-08.02"), piece("remove", "")}},
+		{clumsy, []treatment.Action{piece("remove", ""), piece("leave", "")}},
 	}
-	return worn
 }
 
-// irrigantAccidents wedges a needle at the end of a straight canal, then floods it from an open end.
+// irrigantAccidents wedges a needle in a straight canal, then floods it from an open end near the foramen.
 func irrigantAccidents(t *testing.T) tale {
 	s := opened(t, molar(t, 3, 0, 0))
 	in := to(s)
@@ -61,18 +59,18 @@ func irrigantAccidents(t *testing.T) tale {
 	return tale{s, actions}
 }
 
-// meetingLiquids dries a canal and rinses it from afar, which locks air in; lets chlorhexidine meet the
-// traces of NaOCl that water left; and follows a long soak of EDTA with NaOCl.
+// meetingLiquids lets chlorhexidine meet the traces of NaOCl that water left, follows a long soak of EDTA
+// with NaOCl, and dries the canal and rinses it from afar, which locks air in.
 func meetingLiquids(t *testing.T) tale {
 	s := opened(t, molar(t, 3, 20, 10))
 	in := to(s)
 	with := func(agent string, percent, volume, time int, short float64) treatment.Action {
 		return in(treatment.Action{Do: treatment.Irrigate, Agent: agent, Percent: percent, Volume: volume, Flow: 33, Time: time, Item: "needle-30-side"}, short)
 	}
-	actions := sequence(s, 30, "balanced-force", 2, 30)
+	actions := sequence(s, 35, "balanced-force", 2, 30)
 	actions = append(actions,
 		with("sodium-hypochlorite", 30, 1000, 0, 6), with("water", 0, 1000, 0, 3), with("chlorhexidine", 20, 1000, 0, 6),
-		with("water", 0, 5000, 0, 3), with("edta", 170, 1000, 600_000, 3), with("sodium-hypochlorite", 50, 5000, 60_000, 3))
+		with("water", 0, 5000, 0, 3), with("edta", 170, 1000, 600_000, 3), with("sodium-hypochlorite", 50, 20000, 600_000, 1))
 	for range 6 {
 		actions = append(actions, in(treatment.Action{Do: treatment.Dry, Count: 10}, 0), with("sodium-hypochlorite", 30, 1000, 0, 6))
 	}
@@ -88,4 +86,35 @@ func fillings(t *testing.T) []tale {
 		Depth: int(1000 * s.Canals[0].Foramen()), Press: 30_000, Count: 6}, 2)
 	heated := treatment.Action{Do: treatment.Fill, Canal: "MB", Choice: "warm-vertical", Agent: "epoxy-resin", Heat: 3000, Time: 20_000}
 	return []tale{{s, append(slices.Clone(shaped), loaded)}, {s, append(shaped, heated)}}
+}
+
+// examined tests, writes down a diagnosis, makes ready and gives an injection; the bur leans until it is
+// through the side; after a thin temporary the patient comes back late.
+func examined(t *testing.T) tale {
+	open := treatment.Action{Do: treatment.Open, Depth: 7500, Mesial: 3000, Distal: 3000, Buccal: 3000, Lingual: 3000, Choice: "round", Tested: 1}
+	wide, leaning, through := open, open, open
+	wide.Mesial, wide.Distal = 4200, 4200
+	leaning.Angle = 100
+	through.Angle = 300
+	return tale{treatment.Start(molar(t, 3, 20, 10)), []treatment.Action{
+		{Do: treatment.Test, Choice: "cold"},
+		{Do: treatment.Diagnose, Choice: treatment.PulpTerms()[0], Agent: treatment.ApicalTerms()[0]},
+		{Do: treatment.Prepare, Choice: "consent"}, {Do: treatment.Prepare, Choice: "files-in"},
+		{Do: treatment.Anaesthetise, Choice: "block", Tested: 1},
+		{Do: treatment.Isolate, Tooth: 46},
+		open, wide, leaning, through,
+		{Do: treatment.Temporise, Depth: 1000},
+		{Do: treatment.Return, Days: 30},
+	}}
+}
+
+// careless works long without dam, eyewear and labels.
+func careless(t *testing.T) tale {
+	s := opened(t, molar(t, 3, 20, 10))
+	s.Isolated, s.LeakTest = 0, false
+	var actions []treatment.Action
+	for range 150 {
+		actions = append(actions, rinse(s), file(s, "hand-steel-10.02", "watch-winding", 3, 1, 1))
+	}
+	return tale{s, actions}
 }

@@ -43,11 +43,10 @@ func histories(t *testing.T) [][]treatment.Event {
 		happenings(t, coronalFaults(t)), happenings(t, wholeTreatment(t)), happenings(t, rinsingFaults(t)),
 		happenings(t, forcedFiles(t)), happenings(t, boundFiles(t)), happenings(t, pastTheEnd(t)), happenings(t, wornOut(t)), happenings(t, sharpBend(t)),
 		happenings(t, wideAngles(t)), happenings(t, tornApex(t)),
-		happenings(t, broken(t, 1, treatment.Action{Choice: "bypass", Item: "hand-steel-06.02"}, treatment.Action{Choice: "remove"})),
-		happenings(t, broken(t, 0, treatment.Action{Choice: "remove"}, treatment.Action{Choice: "leave"})),
 		happenings(t, irrigantAccidents(t)), happenings(t, meetingLiquids(t)),
+		happenings(t, examined(t)), happenings(t, careless(t)),
 	}
-	for _, story := range fillings(t) {
+	for _, story := range append(fillings(t), fragments()...) {
 		all = append(all, happenings(t, story))
 	}
 	return all

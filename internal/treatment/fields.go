@@ -118,23 +118,8 @@ func fieldTable() map[Kind][]Field {
 		Dry:       {canalField(), needed(stopField("length of the paper points")), needed(number("points", "", 1, 1, 20, "how many", func(a *Action) *int { return &a.Count }))},
 		Dress:     {canalField(), agentField("dressing", "what is left in the canal", "calcium-hydroxide", "none"), number("days", "d", 1, 0, 365, "days it is left", func(a *Action) *int { return &a.Days })},
 		Temporise: {needed(number("thickness", "mm", 1000, 500, 10000, "thickness of the temporary filling", func(a *Action) *int { return &a.Depth }))},
-		Fit: {
-			canalField(), itemField("cone"), needed(stopField("length it is held at")),
-			number("trim", "mm", 1000, 0, 5000, "cut off its tip", func(a *Action) *int { return &a.Length }),
-			optional(pushField(20000, "push")),
-		},
-		Fill: {
-			canalField(), choiceField("technique", "filling technique", "cold-lateral", "single-cone", "warm-vertical"),
-			agentField("sealer", "kind of sealer", "epoxy-resin", "zinc-oxide-eugenol", "calcium-silicate"),
-			number("spreader", "mm", 1000, 0, 40000, "depth the spreader reaches (cold lateral)", func(a *Action) *int { return &a.Stop }),
-			number("accessory", "", 1, 0, 30, "accessory cones", func(a *Action) *int { return &a.Count }),
-			number("load", "N", 1000, 0, 60000, "load on the spreader (10 N when not given)", func(a *Action) *int { return &a.Press }),
-			optional(word("placed", "how the sealer is brought in", []string{"cone", "needle"}, func(a *Action) *string { return &a.Motion })),
-			number("needle", "mm", 1000, 0, 40000, "depth of the sealer needle's tip from the reference point", func(a *Action) *int { return &a.Depth }),
-			number("plugger", "mm", 1000, 0, 40000, "depth the hot plugger reaches from the reference point (warm vertical)", func(a *Action) *int { return &a.Length }),
-			number("temperature", "°C", 10, 600, 3000, "of the hot plugger (200 °C when not given)", func(a *Action) *int { return &a.Heat }),
-			number("time", "s", 1000, 0, 60000, "heat of one go (3 s when not given)", func(a *Action) *int { return &a.Time }),
-		},
+		Fit:       fitFields(),
+		Fill:      fillFields(),
 		Seal: {
 			number("cut-back", "mm", 1000, 0, 6000, "filling cut to this depth below the orifice", func(a *Action) *int { return &a.Depth }),
 			needed(number("barrier", "mm", 1000, 0, 6000, "thickness of the orifice barrier", func(a *Action) *int { return &a.Length })),
@@ -143,6 +128,29 @@ func fieldTable() map[Kind][]Field {
 		Review:  {needed(number("days", "d", 1, 1, 3650, "days until the review", func(a *Action) *int { return &a.Days }))},
 		Wait:    {needed(number("time", "s", 1000, 100, 3_600_000, "how long", func(a *Action) *int { return &a.Time }))},
 		Report:  {choiceField("what", "mishap that was told, imaged and recorded", "broken-file", "perforation", "blockage", "overfill", "irrigant-accident", "other")},
+	}
+}
+
+func fitFields() []Field {
+	return []Field{
+		canalField(), itemField("cone"), needed(stopField("length it is held at")),
+		number("trim", "mm", 1000, 0, 5000, "cut off its tip", func(a *Action) *int { return &a.Length }),
+		optional(pushField(20000, "push")),
+	}
+}
+
+func fillFields() []Field {
+	return []Field{
+		canalField(), choiceField("technique", "filling technique", "cold-lateral", "single-cone", "warm-vertical"),
+		agentField("sealer", "kind of sealer", "epoxy-resin", "zinc-oxide-eugenol", "calcium-silicate"),
+		number("spreader", "mm", 1000, 0, 40000, "depth the spreader reaches (cold lateral)", func(a *Action) *int { return &a.Stop }),
+		number("accessory", "", 1, 0, 30, "accessory cones", func(a *Action) *int { return &a.Count }),
+		number("load", "N", 1000, 0, 60000, "load on the spreader (10 N when not given)", func(a *Action) *int { return &a.Press }),
+		optional(word("placed", "how the sealer is brought in", []string{"cone", "needle"}, func(a *Action) *string { return &a.Motion })),
+		number("needle", "mm", 1000, 0, 40000, "depth of the sealer needle's tip from the reference point", func(a *Action) *int { return &a.Depth }),
+		number("plugger", "mm", 1000, 0, 40000, "depth the hot plugger reaches from the reference point (warm vertical)", func(a *Action) *int { return &a.Length }),
+		number("temperature", "°C", 10, 600, 3000, "of the hot plugger (200 °C when not given)", func(a *Action) *int { return &a.Heat }),
+		number("time", "s", 1000, 0, 60000, "heat of one go (3 s when not given)", func(a *Action) *int { return &a.Time }),
 	}
 }
 
