@@ -33,6 +33,18 @@ func tornApex(t *testing.T) tale {
 	return tale{s, actions}
 }
 
+// dryFiling files a dry canal with flutes nobody wipes.
+func dryFiling(t *testing.T) tale {
+	s := opened(t, molar(t, 3, 20, 10))
+	var actions []treatment.Action
+	for _, id := range []string{"hand-h-15.02", "hand-h-20.02", "hand-h-25.02"} {
+		a := file(s, id, "circumferential", 2, 4, 300)
+		a.Press = 5000
+		actions = append(actions, a, a)
+	}
+	return tale{s, actions}
+}
+
 // fragments try what a specialist and one without skill can do with a broken piece: pass it, remove it,
 // leave it.
 func fragments() []tale {
@@ -59,20 +71,32 @@ func irrigantAccidents(t *testing.T) tale {
 	return tale{s, actions}
 }
 
-// meetingLiquids lets chlorhexidine meet the traces of NaOCl that water left, follows a long soak of EDTA
-// with NaOCl, and dries the canal and rinses it from afar, which locks air in.
+// meetingLiquids lets chlorhexidine meet the traces of NaOCl that water left, and follows a long soak of EDTA
+// with NaOCl.
 func meetingLiquids(t *testing.T) tale {
 	s := opened(t, molar(t, 3, 20, 10))
 	in := to(s)
 	with := func(agent string, percent, volume, time int, short float64) treatment.Action {
 		return in(treatment.Action{Do: treatment.Irrigate, Agent: agent, Percent: percent, Volume: volume, Flow: 33, Time: time, Item: "needle-30-side"}, short)
 	}
-	actions := sequence(s, 35, "balanced-force", 2, 30)
-	actions = append(actions,
+	return tale{s, append(sequence(s, 25, "balanced-force", 2, 30),
 		with("sodium-hypochlorite", 30, 1000, 0, 6), with("water", 0, 1000, 0, 3), with("chlorhexidine", 20, 1000, 0, 6),
-		with("water", 0, 5000, 0, 3), with("edta", 170, 1000, 600_000, 3), with("sodium-hypochlorite", 50, 20000, 600_000, 1))
+		with("water", 0, 5000, 0, 3), with("edta", 170, 1000, 600_000, 3), with("sodium-hypochlorite", 50, 20000, 600_000, 1))}
+}
+
+// lockedAir files a straight canal through the foramen and dissolves the pulp there, then fills it again and
+// again from afar after drying it.
+func lockedAir(t *testing.T) tale {
+	s := opened(t, molar(t, 3, 0, 0))
+	in := to(s)
+	var actions []treatment.Action
+	for _, id := range []string{"hand-steel-15.02", "hand-steel-20.02", "hand-steel-25.02", "hand-steel-30.02", "hand-steel-35.02", "hand-steel-40.02"} {
+		actions = append(actions, file(s, id, "quarter-turn-pull", -0.5, 4, 40), treatment.Action{Do: treatment.Wipe, Item: id})
+	}
+	actions = append(actions, in(treatment.Action{Do: treatment.Irrigate, Agent: "sodium-hypochlorite", Percent: 50, Volume: 10000,
+		Flow: 67, Time: 600_000, Item: "needle-30-side"}, 0.3))
 	for range 6 {
-		actions = append(actions, in(treatment.Action{Do: treatment.Dry, Count: 10}, 0), with("sodium-hypochlorite", 30, 1000, 0, 6))
+		actions = append(actions, in(treatment.Action{Do: treatment.Dry, Count: 10}, 0), rinse(s))
 	}
 	return tale{s, actions}
 }
@@ -93,7 +117,7 @@ func fillings(t *testing.T) []tale {
 func examined(t *testing.T) tale {
 	open := treatment.Action{Do: treatment.Open, Depth: 7500, Mesial: 3000, Distal: 3000, Buccal: 3000, Lingual: 3000, Choice: "round", Tested: 1}
 	wide, leaning, through := open, open, open
-	wide.Mesial, wide.Distal = 4200, 4200
+	wide.Depth, wide.Mesial, wide.Distal = 2000, 4200, 4200
 	leaning.Angle = 100
 	through.Angle = 300
 	return tale{treatment.Start(molar(t, 3, 20, 10)), []treatment.Action{
@@ -102,7 +126,7 @@ func examined(t *testing.T) tale {
 		{Do: treatment.Prepare, Choice: "consent"}, {Do: treatment.Prepare, Choice: "files-in"},
 		{Do: treatment.Anaesthetise, Choice: "block", Tested: 1},
 		{Do: treatment.Isolate, Tooth: 46},
-		open, wide, leaning, through,
+		wide, open, leaning, through,
 		{Do: treatment.Temporise, Depth: 1000},
 		{Do: treatment.Return, Days: 30},
 	}}
@@ -113,8 +137,8 @@ func careless(t *testing.T) tale {
 	s := opened(t, molar(t, 3, 20, 10))
 	s.Isolated, s.LeakTest = 0, false
 	var actions []treatment.Action
-	for range 150 {
-		actions = append(actions, rinse(s), file(s, "hand-steel-10.02", "watch-winding", 3, 1, 1))
+	for range 200 {
+		actions = append(actions, rinse(s), treatment.Action{Do: treatment.Measure, Canal: "MB", Choice: "touch", Item: "hand-steel-10.02"})
 	}
 	return tale{s, actions}
 }

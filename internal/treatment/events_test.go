@@ -43,8 +43,8 @@ func histories(t *testing.T) [][]treatment.Event {
 		happenings(t, coronalFaults(t)), happenings(t, wholeTreatment(t)), happenings(t, rinsingFaults(t)),
 		happenings(t, forcedFiles(t)), happenings(t, boundFiles(t)), happenings(t, pastTheEnd(t)), happenings(t, wornOut(t)), happenings(t, sharpBend(t)),
 		happenings(t, wideAngles(t)), happenings(t, tornApex(t)),
-		happenings(t, irrigantAccidents(t)), happenings(t, meetingLiquids(t)),
-		happenings(t, examined(t)), happenings(t, careless(t)),
+		happenings(t, irrigantAccidents(t)), happenings(t, meetingLiquids(t)), happenings(t, lockedAir(t)),
+		happenings(t, dryFiling(t)), happenings(t, examined(t)), happenings(t, careless(t)),
 	}
 	for _, story := range append(fillings(t), fragments()...) {
 		all = append(all, happenings(t, story))
@@ -202,10 +202,12 @@ func wornOut(t *testing.T) tale {
 func sharpBend(t *testing.T) tale {
 	s := opened(t, molar(t, 3, 20, 10))
 	actions := sequence(s, 15, "watch-winding", 1.5, 25)
-	for range 8 {
-		a := file(s, "hand-h-40.02", "push-pull", 5, 4, 400)
-		a.Press, a.Wall = 8000, "distal"
-		actions = append(actions, a)
+	for _, id := range []string{"hand-h-40.02", "hand-h-45.02", "hand-h-50.02", "hand-h-55.02", "hand-h-60.02"} {
+		for range 3 {
+			a := file(s, id, "push-pull", 5, 4, 400)
+			a.Press, a.Wall = 8000, "distal"
+			actions = append(actions, a, treatment.Action{Do: treatment.Wipe, Item: id})
+		}
 	}
 	return tale{s, actions}
 }
