@@ -82,6 +82,7 @@ func firstForms(c *treatment.Case) map[treatment.Kind]treatment.Action {
 		treatment.Work:       {Item: "hand-steel-10.02", Motion: "watch-winding", Stop: 15000, Push: 1000},
 		treatment.Wipe:       {},
 		treatment.Bend:       {Item: "hand-steel-10.02", Radius: 8000, Length: 3000, Wall: "distal"},
+		treatment.Retrieve:   {Choice: "remove"},
 		treatment.Irrigate:   {Agent: "sodium-hypochlorite", Percent: 30, Volume: 2000, Flow: 67, Item: "needle-30-side", Stop: 12000},
 		treatment.Gauge:      {Item: "hand-steel-25.02", Stop: 20000},
 		treatment.Dry:        {Stop: 20000, Count: 4},
