@@ -5,6 +5,7 @@ package main
 import (
 	"encoding/json"
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
 
@@ -15,6 +16,7 @@ import (
 // practicePath returns where practice is kept: the usual place, or what -practice names.
 func practicePath() (string, error) {
 	named := flag.String("practice", "", "file in which practice is kept (default: in your folder of settings)")
+	flag.BoolVar(&say, "say", false, "print what the bench says, one line each, for a speech program")
 	flag.Parse()
 	if *named != "" {
 		return *named, nil
@@ -22,8 +24,15 @@ func practicePath() (string, error) {
 	return store.DefaultPath()
 }
 
-// announce does nothing: a window has no mirror for screen readers.
-func announce(string) {}
+// say is whether what the bench says is printed: a window has no mirror that screen readers read.
+var say bool
+
+// announce prints what the bench says.
+func announce(text string) {
+	if say {
+		fmt.Println(text)
+	}
+}
 
 // comfortPath is the file of the settings of comfort.
 func comfortPath() (string, error) {

@@ -133,7 +133,6 @@ func (c *composer) side(index int, box Box, blocks, pinned []Block, left bool) {
 		high := c.high(pinned, box.W)
 		if most := 0.5 * box.H; high > most {
 			blocks = append(append([]Block{}, pinned...), blocks...)
-			pinned = nil
 		} else {
 			foot := Box{box.X, box.Bottom() - high, box.W, high}
 			box.H -= high + 8*c.u

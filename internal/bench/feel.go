@@ -41,6 +41,7 @@ func (r *treating) felt(a treatment.Action, events []treatment.Event) {
 			f.known, f.depth, f.halt = true, e.Value, e.Detail
 		case treatment.Loose:
 			f.loose = true
+		default: // says nothing of the hand
 		}
 	}
 	if !f.known {

@@ -24,7 +24,7 @@ func walks(t *testing.T) map[string]*bench.Session {
 	out := map[string]*bench.Session{}
 	at := func(name string, keys ...string) {
 		s, _ := open(t, nil)
-		p := student{t, s}
+		p := newStudent(t, s)
 		p.press("case:lower-first-molar")
 		if name != "briefing" {
 			p.press("begin")

@@ -153,8 +153,8 @@ func (c *composer) plateFoot(box Box, line float64, lines []string) {
 // notes letters faults beside the tooth, on the side with more room, each with a leader to its place.
 func (c *composer) notes(plate *Plate, inner Box) {
 	u := c.u
-	low, high := bounds(plate.Scene.State.Case.Tooth)
-	a, b := plate.View.Point(low), plate.View.Point(high)
+	_, corner := bounds(plate.Scene.State.Case.Tooth)
+	b := plate.View.Point(corner)
 	reach := 30 * u
 	x, w := b.X+reach, inner.Right()-b.X-reach
 	if w < 96*u {
@@ -168,19 +168,19 @@ func (c *composer) notes(plate *Plate, inner Box) {
 	})
 	for _, n := range list {
 		at := plate.View.Point(n.At)
-		p := placer{c: c, x: x, y: math.Max(at.Y-10*u, foot), w: w, column: -1}
+		high := c.high([]Block{{Kind: Said, Text: n.Head}, {Kind: Quiet, Text: n.Detail}}, w)
+		p := placer{c: c, x: x, y: math.Max(math.Min(at.Y-10*u, inner.Bottom()-high), foot), w: w, column: -1}
+		if p.y+high > inner.Bottom()+1 {
+			return
+		}
 		start, ground := p.y, len(c.sheet.Items)
 		p.add(Item{Kind: Blank})
 		p.text(n.Head, picture.SerifItalic, headType, 1.2, InkEvent)
 		p.text(n.Detail, picture.Sans, leastType, 1.35, InkEvent)
 		c.sheet.Items[ground].Box = Box{x - 4*u, start, w + 4*u, p.y - start}
 		foot = p.y + 8*u
-		if foot > inner.Bottom() {
-			return
-		}
 		c.sheet.Items = append(c.sheet.Items, Item{Kind: Leader, Column: -1, Box: Box{at.X, at.Y, x - 5*u - at.X, start + 11*u - at.Y}})
 	}
-	_ = a
 }
 
 // lens puts the glass into the free corner beside the apex when the hand is at work there.

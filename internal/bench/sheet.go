@@ -178,8 +178,9 @@ func widerFigure(role picture.Role) float64 {
 		return 0.6477 - 0.6250
 	case picture.SansBold:
 		return 0.6705 - 0.6669
+	default:
+		return 0
 	}
-	return 0
 }
 
 // tabular writes every figure of a sans text as a zero, since figures are set equally wide, and counts

@@ -87,8 +87,9 @@ func (r *treating) offered(i treatment.Instrument) bool {
 		return slices.Contains([]string{"hand-steel", "hand-flex", "hand-niti"}, i.Family)
 	case treatment.Wipe:
 		return r.inUse(i.ID)
+	default:
+		return false
 	}
-	return false
 }
 
 // inUse reports whether an instrument was used and is whole.

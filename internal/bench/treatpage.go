@@ -165,7 +165,11 @@ func (r *treating) canalTabs() []Control {
 // tellBlocks are what has to be said at once.
 func (r *treating) tellBlocks(s *Session) []Block {
 	var blocks []Block
-	for _, text := range []string{s.notice, r.hint} {
+	said := []string{s.notice, r.hint}
+	if r.guided && !r.hold.active {
+		said[1] = r.advice()
+	}
+	for _, text := range said {
 		if text != "" {
 			blocks = append(blocks, Block{Kind: Warning, Text: text})
 		}
@@ -191,19 +195,24 @@ func (r *treating) sideBlocks() []Block {
 	blocks = append(blocks, r.recordBlocks()...)
 	blocks = append(blocks, Block{Kind: Rule})
 	blocks = append(blocks, r.chartBlocks()...)
-	section := say("settings.off")
-	if r.section {
-		section = say("settings.on")
-	}
 	return append(blocks, Block{Kind: Rule}, Block{Kind: Row, Controls: []Control{
-		{ID: "section", Kind: Tab, Label: say("treat.view", "state", section), Detail: "V"},
+		{ID: "section", Kind: Tab, Label: say("treat.view", "state", onWord(r.section)), Detail: "V"},
 		{ID: "hint", Kind: Tab, Label: say("treat.hint"), Detail: "H"},
+		{ID: "guide", Kind: Tab, Label: say("treat.guide", "state", onWord(r.guided)), Detail: "G"},
 		{ID: "checkpoint", Kind: Tab, Label: say("treat.mark"), Detail: "K"},
 		{ID: "rewind", Kind: Tab, Label: say("treat.rewind"), Detail: "Z", Disabled: len(r.checkpoints) == 0, Why: say("treat.nocheckpoint")},
 	}}, controls(
 		Control{ID: "finish", Kind: Button, Label: say("treat.finish"), Detail: "F10", Disabled: len(r.states) < 2, Why: say("treat.nothing")},
 		Control{ID: "back", Kind: Button, Label: say("treat.leave"), Detail: "Esc"},
 	))
+}
+
+// onWord is how a switch is said to stand.
+func onWord(on bool) string {
+	if on {
+		return say("settings.on")
+	}
+	return say("settings.off")
 }
 
 // filmBlocks tell what the films showed.

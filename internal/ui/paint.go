@@ -27,10 +27,9 @@ type brush struct {
 // letters returns the game's lettering.
 func (g *Game) letters() *lettering { return &g.lettering }
 
-// paint draws the whole sheet.
+// paint draws what differs from the last time.
 func (g *Game) paint(screen *ebiten.Image) {
 	palette := g.session.Settings().Colours()
-	screen.Fill(rgba(palette.Paper))
 	b := &brush{g: g, d: g.density, u: g.density * g.sheet.Text, palette: palette, letters: g.letters(), shapes: &g.shapes, over: g.pointer.hover}
 	if g.pointer.keyboard {
 		b.focus = g.session.Focus()
@@ -38,23 +37,43 @@ func (g *Game) paint(screen *ebiten.Image) {
 	if g.pointer.pressed {
 		b.down = g.pointer.on.ID
 	}
-	if g.sheet.Plate != nil {
-		g.plates.draw(g, screen, g.sheet.Plate)
+	for _, box := range g.stale(b) {
+		r := image.Rect(int(box.X*b.d), int(box.Y*b.d), int(math.Ceil(box.Right()*b.d)), int(math.Ceil(box.Bottom()*b.d)))
+		part := screen.SubImage(r.Intersect(screen.Bounds())).(*ebiten.Image)
+		if part.Bounds().Empty() {
+			continue
+		}
+		b.part(part, box)
+	}
+}
+
+// part paints everything that reaches into a box.
+func (b *brush) part(dst *ebiten.Image, box bench.Box) {
+	g := b.g
+	r := dst.Bounds()
+	b.shapes.bar(dst, float64(r.Min.X), float64(r.Min.Y), float64(r.Dx()), float64(r.Dy()), rgba(b.palette.Paper))
+	if p := g.sheet.Plate; p != nil && p.Box.Overlaps(box) {
+		g.plates.draw(g, dst, p)
 	}
 	for i := range g.sheet.Items {
 		item := &g.sheet.Items[i]
-		dst := screen
+		if !reach(item).Overlaps(box) {
+			continue
+		}
+		on := dst
 		if item.Column >= 0 {
-			box := g.sheet.Columns[item.Column].Box
-			if outside(item.Box, box) {
+			column := g.sheet.Columns[item.Column].Box
+			if outside(item.Box, column) {
 				continue
 			}
-			dst = b.clip(screen, box)
+			on = b.clip(dst, column)
 		}
-		b.item(dst, item)
+		b.item(on, item)
 	}
 	for i := range g.sheet.Columns {
-		b.more(screen, &g.sheet.Columns[i])
+		if c := &g.sheet.Columns[i]; bar(c).Overlaps(box) {
+			b.more(dst, c)
+		}
 	}
 }
 
@@ -71,8 +90,8 @@ func outside(item, column bench.Box) bool {
 // clip returns the part of the screen a column is seen in, with room for a focus ring.
 func (b *brush) clip(screen *ebiten.Image, box bench.Box) *ebiten.Image {
 	const ring = 5
-	r := image.Rect(int((box.X-ring)*b.d), int(box.Y*b.d), int((box.Right()+ring)*b.d), int(math.Ceil(box.Bottom()*b.d)))
-	return screen.SubImage(r).(*ebiten.Image) //nolint:errcheck // an image's part is an image
+	r := image.Rect(int((box.X-ring)*b.d), int((box.Y-ring)*b.d), int((box.Right()+ring)*b.d), int(math.Ceil((box.Bottom()+ring)*b.d)))
+	return screen.SubImage(r).(*ebiten.Image)
 }
 
 // more shows with a hairline bar that a column goes on above or below.
@@ -94,8 +113,9 @@ func (b *brush) ink(i bench.Ink) color.RGBA {
 		return rgba(b.palette.Quiet)
 	case bench.InkEvent:
 		return rgba(b.palette.Event)
+	default:
+		return rgba(b.palette.Ink)
 	}
-	return rgba(b.palette.Ink)
 }
 
 // item paints one item.

@@ -141,3 +141,41 @@ func write(t *testing.T, name string, img *image.RGBA) {
 		t.Fatal(err)
 	}
 }
+
+// TestPartsEqualWhole: painting only what changed shows what painting everything would.
+func TestPartsEqualWhole(t *testing.T) {
+	s := opened(t, "lower-first-molar")
+	one := ui.New(ui.Options{Session: s})
+	shoot(one, 1280, 800)
+	for _, keys := range [][]string{{"Tab", "Tab"}, {"r"}, {"PageDown", "]"}, {"i"}, {"v"}, {"v", "w"}, {"h"}, {"5"}, {"6", "a"}, {"F10"}} {
+		screen.with(func() {
+			for _, k := range keys {
+				s.Type(bench.Stroke{Key: k})
+			}
+		})
+		parts := shoot(one, 1280, 800)
+		whole := shoot(ui.New(ui.Options{Session: s}), 1280, 800)
+		if n, at := differing(parts, whole); n > 40 {
+			t.Errorf("after %v %d pixels differ, the first at %v", keys, n, at)
+			if folder := os.Getenv("TUGBACK_SCREENS"); folder != "" {
+				write(t, filepath.Join(folder, "parts-"+keys[0]+".png"), parts)
+				write(t, filepath.Join(folder, "whole-"+keys[0]+".png"), whole)
+			}
+		}
+		shoot(one, 1280, 800)
+	}
+}
+
+// differing counts the pixels in which two pictures differ clearly.
+func differing(a, b *image.RGBA) (count int, first image.Point) {
+	for i := range a.Pix {
+		d := int(a.Pix[i]) - int(b.Pix[i])
+		if d > 24 || d < -24 {
+			if count == 0 {
+				first = image.Pt(i/4%a.Bounds().Dx(), i/4/a.Bounds().Dx())
+			}
+			count++
+		}
+	}
+	return count, first
+}

@@ -43,6 +43,7 @@ type Game struct {
 	plates    *plates
 	lettering lettering
 	shapes    sprites
+	shown     shown
 	small     map[string]*ebiten.Image // the teeth on the shelf
 	started   bool
 }
