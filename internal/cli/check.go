@@ -11,7 +11,7 @@ import (
 
 // checkCommand checks files that people write.
 type checkCommand struct {
-	Files []string `arg:"" name:"file" help:"Scenarios, plans and rule sets; what each is shows from what is in it."`
+	Files []string `arg:"" name:"file" help:"Scenarios, plans, techniques and rule sets; what each is shows from what is in it."`
 }
 
 // Run checks every file and tells all faults of all of them; each file without fault gets a line.
@@ -51,11 +51,14 @@ func (s *session) checkFile(name string, known map[string]scenario.Scenario, pla
 		plan, err := scenario.LoadPlan(name)
 		plans[name] = plan
 		return err
+	case "technique":
+		_, err := scenario.LoadTechnique(name)
+		return err
 	case "rules":
 		return checkRules(name)
 	case "":
 		return scenario.Faults{{File: name, Rule: "kind",
-			Message: "is no scenario (which has the key tooth:), no plan (steps:) and no rule set (rules:)"}}
+			Message: "is no scenario (which has the key tooth:), no plan (steps:), no technique (technique:) and no rule set (rules:)"}}
 	}
 	from, err := s.loadScenario(name)
 	if err == nil {
@@ -93,7 +96,7 @@ func (s *session) checkFor(plan scenario.Plan, known map[string]scenario.Scenari
 }
 
 // topKey finds the keys that tell what a file is.
-var topKey = regexp.MustCompile(`(?m)^["']?(tooth|pulp|steps|for|rules)["']?[ \t]*:`)
+var topKey = regexp.MustCompile(`(?m)^["']?(tooth|pulp|steps|for|rules|technique)["']?[ \t]*:`)
 
 // sortLimit is how much of a file is looked at to tell what it is, in bytes: all of any file that the
 // readers accept.
@@ -113,6 +116,8 @@ func sortOf(name string) string {
 	switch {
 	case found["tooth"], found["pulp"]:
 		return "scenario"
+	case found["technique"]:
+		return "technique"
 	case found["steps"], found["for"]:
 		return "plan"
 	case found["rules"]:

@@ -1,4 +1,4 @@
-// Package cli holds the commands of cmd/tugback: bench, check, tooth, treat and verify.
+// Package cli holds the commands of cmd/tugback: bench, check, tooth, shape, model, treat and verify.
 //
 // The main idea: a command reads its files, computes, makes every output in memory, puts output files
 // in place all together or not at all, and only then prints. What is wrong with a file a person wrote
@@ -49,6 +49,7 @@ type grammar struct {
 	Check  checkCommand  `cmd:"" help:"Check scenarios, plans and rule sets and tell every fault."`
 	Tooth  toothCommand  `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
 	Shape  shapeCommand  `cmd:"" help:"Shape a bare canal with files or a technique: the measures by level."`
+	Model  modelCommand  `cmd:"" help:"Tell where the model departs from the mouth, with constants and files."`
 	Treat  treatCommand  `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
 	Verify verifyCommand `cmd:"" help:"Carry out a record again and say what differs."`
 

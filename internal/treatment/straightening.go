@@ -37,7 +37,7 @@ func (s *State) straightening(k int) float64 {
 // canal from its orifice to a station of the axis, by least squares.
 func (c *CanalState) drift(leave int) float64 {
 	n := float64(leave + 1)
-	centre := float64(leave) / 2
+	centre := float64(float64(leave) / 2)
 	along, cross := 0.0, 0.0
 	for i := range leave + 1 {
 		x := float64((float64(i) - centre) * c.Space.Step)
