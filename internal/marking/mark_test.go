@@ -185,7 +185,7 @@ func TestFunctionExamplesCompile(t *testing.T) {
 // an event of each kind happened, for all but the metrics that no single event explains.
 func TestMetricsPointToEvents(t *testing.T) {
 	unexplained := []string{"dentine_lost_mm3", "mishaps_unreported", "minutes", "transport_1mm", "centring_1mm",
-		"straightening_deg", "length_loss_mm", "apical_size_iso", "taper_share", "untouched_share", "patent",
+		"length_loss_mm", "apical_size_iso", "taper_share", "untouched_share", "patent",
 		"tissue_left_share", "smear_left_share", "flora_left_share", "naocl_ml"}
 	facts := molar()
 	for _, e := range treatment.EventKinds() {
