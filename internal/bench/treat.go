@@ -25,7 +25,7 @@ func stages() []stage {
 		{"open", []treatment.Kind{treatment.Open}},
 		{"find", []treatment.Kind{treatment.Find}},
 		{"measure", []treatment.Kind{treatment.Measure, treatment.SetLength}},
-		{"shape", []treatment.Kind{treatment.Work, treatment.Irrigate, treatment.Wipe, treatment.Bend, treatment.Gauge}},
+		{"shape", []treatment.Kind{treatment.Work, treatment.Irrigate, treatment.Wipe, treatment.Bend, treatment.Retrieve, treatment.Gauge}},
 		{"dry", []treatment.Kind{treatment.Dry, treatment.Dress, treatment.Temporise}},
 		{"fill", []treatment.Kind{treatment.Fit, treatment.Fill}},
 		{"seal", []treatment.Kind{treatment.Seal, treatment.Restore}},

@@ -302,3 +302,25 @@ func TestNetAngles(t *testing.T) {
 		}
 	}
 }
+
+// TestTorsionTest is the standard's torsion test on our own rods: a uniform round rod winds up by T·L/(G·J) until
+// it yields (closed form, 0.1 %); K-files of sizes 15 to 40 bear the standard's torque and more than its 360°
+// (ANSI/ADA 28, from memory); backwards the torque is the same and the angle much smaller (F18, Chernick 1976).
+func TestTorsionTest(t *testing.T) {
+	b := roundCone(1)
+	b.Tip, b.Shaft, b.Spans = 0.4, 0.4, []mechanics.Span{{}}
+	got := mechanics.TorsionTest(mechanics.NewRod(b, 0.05), 3, false)
+	strength := b.Alloy.ShearUltimate * math.Pi / 12 * 0.4 * 0.4 * 0.4
+	near(t, "torque", got.Torque, strength, 1e-6)
+	near(t, "elastic twist", got.Unwinds, 0.7*strength*(b.Length-3)/(b.Alloy.Shear*math.Pi/32*math.Pow(0.4, 4)), 1e-3)
+	for size, least := range standardTorque {
+		rod := mechanics.NewRod(kFile(size), 0.1)
+		with, against := mechanics.TorsionTest(rod, 3, false), mechanics.TorsionTest(rod, 3, true)
+		if with.Torque < least || with.Angle < 2*math.Pi {
+			t.Errorf("size %d: %.2f N·mm at %.1f rad, least %.2f at %.1f", size, with.Torque, with.Angle, least, 2*math.Pi)
+		}
+		if math.Abs(against.Torque/with.Torque-1) > 0.15 || against.Angle > 0.6*with.Angle {
+			t.Errorf("size %d backwards: %.2f N·mm at %.1f rad, with its helix %.2f at %.1f", size, against.Torque, against.Angle, with.Torque, with.Angle)
+		}
+	}
+}

@@ -149,3 +149,22 @@ func TestBlunting(t *testing.T) {
 		t.Errorf("tenth use over first: NiTi %.3f, steel %.3f", niti, steel)
 	}
 }
+
+// TestFileSizes is D6: pieces differ from nominal, all within ±0.02 mm up to size 60, so that a 10 and a 15 never
+// overlap and a 55 and a 60 nearly touch (ISO 3630-1, from memory; J Endod 2002: none at nominal, all inside).
+func TestFileSizes(t *testing.T) {
+	widest, nominal := 0.0, 0
+	for seed := range uint64(150) {
+		c := molar(t, 3, 20, 10)
+		c.Seed = seed
+		s := run(t, opened(t, c), treatment.Action{Do: treatment.Work, Canal: "MB", Item: "hand-steel-10.02", Motion: "watch-winding", Stop: 8000, Push: 500, Strokes: 1})
+		off := math.Abs(s.Tools[0].Off)
+		widest = math.Max(widest, off)
+		if off == 0 {
+			nominal++
+		}
+	}
+	if widest > 0.02 || widest < 0.01 || nominal > 0 {
+		t.Errorf("largest difference from nominal %.4f mm, %d pieces at nominal", widest, nominal)
+	}
+}

@@ -17,7 +17,7 @@ func Start(c *Case) State {
 		Film:    detmath.NewStream(c.Seed, "film"),
 		Piece:   detmath.NewStream(c.Seed, "piece"),
 		Spill:   detmath.NewStream(c.Seed, "spill"),
-		Probe:   detmath.NewStream(c.Seed, "probe"), Fragments: detmath.NewStream(c.Seed, "fragments"),
+		Probe:   detmath.NewStream(c.Seed, "probe"), Fragments: detmath.NewStream(c.Seed, "fragments"), Grinding: detmath.NewStream(c.Seed, "grinding"),
 		Pulp: 1,
 	}
 	s.Access.Roof = 1

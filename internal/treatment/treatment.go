@@ -34,6 +34,7 @@ type Settings struct {
 	ExtrusionLimit  float64 // Pa at the foramen above which irrigant is pushed out
 	FatigueScatter  float64 // standard deviation of ln(life of one piece / median)
 	StrengthScatter float64 // standard deviation of torsional strength / nominal
+	SizeScatter     float64 // mm, standard deviation of a piece's diameter, cut off at the standard's tolerance
 	TransportLimit  float64 // mm of transportation in the apical 3 mm above which it is told
 	WornLimit       float64 // mm of difference between opposite cuts from which wear is told
 	ZipWidth        float64 // mm by which the apex is wider than the elbow above it
@@ -85,7 +86,7 @@ type State struct {
 	Mishaps                            []string // mishaps that happened and want reporting
 	Films                              int
 	Locator, Film, Piece, Spill, Probe detmath.Stream
-	Fragments                          detmath.Stream
+	Fragments, Grinding                detmath.Stream
 }
 
 // Access is the cavity cut through the crown.
@@ -183,6 +184,7 @@ type ToolState struct {
 	Broken bool
 	Peak   float64 // largest fibre strain so far
 	Torque float64 // largest torque share so far
+	Off    float64 // mm by which this piece's diameters differ from nominal
 }
 
 // Event is something that happened during an action.
