@@ -11,7 +11,7 @@ import (
 
 // checkCommand checks files that people write.
 type checkCommand struct {
-	Files []string `arg:"" name:"file" help:"Scenarios, plans, rule sets and quiz items; what each is shows from what is in it."`
+	Files []string `arg:"" name:"file" help:"Scenarios, plans, techniques, rule sets, trays, operators and quiz items; what each is shows from what is in it."`
 }
 
 // Run checks every file and tells all faults of all of them; each file without fault gets a line.
@@ -79,6 +79,9 @@ func (s *session) checkFile(name string, known map[string]scenario.Scenario, pla
 		plan, err := scenario.LoadPlan(name)
 		plans[name] = plan
 		return err
+	case "technique":
+		_, err := scenario.LoadTechnique(name)
+		return err
 	case "rules":
 		return checkRules(name)
 	case "items":
@@ -91,7 +94,7 @@ func (s *session) checkFile(name string, known map[string]scenario.Scenario, pla
 		return checkUsed(name, bareTray)
 	case "":
 		return scenario.Faults{{File: name, Rule: "kind",
-			Message: "is no scenario (which has the key tooth:), no plan (steps:), no rule set (rules:), no tray (tray:), no operator (operator:) and no file of items (items:)"}}
+			Message: "is no scenario (which has the key tooth:), no plan (steps:), no technique (technique:), no rule set (rules:), no tray (tray:), no operator (operator:) and no file of items (items:)"}}
 	}
 	from, err := s.loadScenario(name)
 	if err == nil {
@@ -129,7 +132,7 @@ func (s *session) scenarioOf(plan scenario.Plan, known map[string]scenario.Scena
 }
 
 // topKey finds the keys that tell what a file is.
-var topKey = regexp.MustCompile(`(?m)^["']?(tooth|pulp|steps|for|rules|tray|operator|items)["']?[ \t]*:`)
+var topKey = regexp.MustCompile(`(?m)^["']?(tooth|pulp|steps|for|rules|technique|tray|operator|items)["']?[ \t]*:`)
 
 // sortLimit is how much of a file is looked at to tell what it is, in bytes: all of any file that the
 // readers accept.
@@ -149,6 +152,8 @@ func sortOf(name string) string {
 	switch {
 	case found["tooth"], found["pulp"]:
 		return "scenario"
+	case found["technique"]:
+		return "technique"
 	case found["steps"], found["for"]:
 		return "plan"
 	case found["operator"]:

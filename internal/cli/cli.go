@@ -1,5 +1,5 @@
-// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, shape, treat, radiograph, trial,
-// new, explain, schema, quiz and verify.
+// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, shape, model, treat, radiograph,
+// trial, new, explain, schema, quiz and verify.
 //
 // The main idea: a command reads its files, computes, makes every output in memory, puts output files
 // in place all together or not at all, and only then prints. What is wrong with a file a person wrote
@@ -65,6 +65,7 @@ type grammar struct {
 	Check   checkCommand   `cmd:"" help:"Check scenarios, plans and rule sets and tell every fault."`
 	Tooth   toothCommand   `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
 	Shape   shapeCommand   `cmd:"" help:"Shape a bare canal with files or a technique: the measures by level."`
+	Model   modelCommand   `cmd:"" help:"Tell where the model departs from the mouth, with constants and files."`
 	Treat   treatCommand   `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
 	Film    filmCommand    `cmd:"" name:"radiograph" aliases:"film" help:"Take a computed radiograph of a case at any moment of a plan."`
 	Trial   trialCommand   `cmd:"" help:"Try a case on a simulated class of scripted operators."`

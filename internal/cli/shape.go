@@ -25,7 +25,7 @@ type shapeCommand struct {
 	Short      lengthFlag `placeholder:"MM" default:"0.5 mm" help:"How far short of the foramen the files stop (default: ${default})."`
 	PreCurve   lengthFlag `placeholder:"MM" help:"Radius to which the last 4 mm of steel files are pre-curved first."`
 	UntilLoose bool       `help:"End with a file when it is loose at length."`
-	Flare      bool       `help:"First widen the straight coronal part with an orifice enlarger."`
+	Flare      bool       `help:"First widen the straight coronal part with an orifice enlarger and two rotary files."`
 	Seed       seedFlag   `placeholder:"N" help:"Seed of each file's own life and strength (default: 1)."`
 	pictureFlags
 	JSON bool `name:"json" help:"Print JSON."`
@@ -189,15 +189,22 @@ func (c *shapeCommand) actions(length float64) ([]treatment.Action, error) {
 	return out, nil
 }
 
-// flare widens the coronal straight, at most 6 mm of it, by brushing with an orifice enlarger.
+// flare widens the coronal straight, at most 8 mm of it, with an orifice enlarger and two rotary files, the
+// largest stopping short of the others.
 func (c *shapeCommand) flare() []treatment.Action {
-	b := c.Canal.Block
-	straight := b.Coronal()
-	stop := int(1000 * (treatment.BlockEntry + min(6, straight)))
-	bout := treatment.Action{Do: treatment.Work, Canal: treatment.BlockCanal, Item: "opener-20.08", Motion: "brushing",
-		Stop: stop, Push: 1000, Press: 500, Strokes: 10}
-	wipe := treatment.Action{Do: treatment.Wipe, Item: bout.Item}
-	return []treatment.Action{bout, wipe, bout, wipe, rinseBlock(stop)}
+	depth := min(8, c.Canal.Coronal()-0.5)
+	var out []treatment.Action
+	for _, f := range []struct {
+		item string
+		less float64 // mm short of the depth
+	}{{"opener-30.12", 3}, {"rotary-40.06", 0}, {"rotary-50.06", 1}} {
+		stop := int(1000 * (treatment.BlockEntry + max(1, depth-f.less)))
+		work := treatment.Action{Do: treatment.Work, Canal: treatment.BlockCanal, Item: f.item, Motion: "rotation",
+			Stop: stop, Push: 2000, Strokes: 10}
+		wipe := treatment.Action{Do: treatment.Wipe, Item: f.item}
+		out = append(out, work, wipe, work, wipe, rinseBlock(stop))
+	}
+	return out
 }
 
 // bout is how many strokes are made before the flutes are wiped.

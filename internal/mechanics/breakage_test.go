@@ -262,3 +262,65 @@ func TestShapingTorque(t *testing.T) {
 		}
 	}
 }
+
+// TestRestoringForce is M3: the force with which a bent file presses falls with a triangle for a square (by the
+// share of their moments of area, 0.487), with a larger radius at the same length of arc, and with a wide coronal part (Roane 1985, order).
+// The tube is wide enough that only the bend presses; the measure is what friction makes of the wall forces.
+func TestRestoringForce(t *testing.T) {
+	press := func(c canal, section mechanics.Shape, flared bool) float64 {
+		s := c.space()
+		for i := range s.Soft {
+			if flared && i < s.Orifice+60 {
+				for side := range s.Wall {
+					s.Wall[side][i] = 1.2
+				}
+			}
+		}
+		b := kFile(25)
+		b.Section, b.Alloy.Yield = mechanics.Section{Shape: section}, 1e5 // elastic
+		b.Shaft = 0.57
+		rod := mechanics.NewRod(b, 0.1)
+		tool := mechanics.NewTool(rod)
+		return mechanics.NewWorker().Grip(s, rod, &tool, 20.5, 0.3)
+	}
+	base := press(tubeCanal(8, 40, 0.7), mechanics.Square, false)
+	near(t, "triangle over square", press(tubeCanal(8, 40, 0.7), mechanics.Triangle, false)/base, 0.487, 0.15)
+	if wide := press(tubeCanal(14, 22.9, 0.7), mechanics.Square, false); wide >= base {
+		t.Errorf("R 14: %.3f N, R 8: %.3f", wide, base)
+	}
+	if flared := press(tubeCanal(8, 40, 0.7), mechanics.Square, true); flared >= base {
+		t.Errorf("flared: %.3f N, not: %.3f", flared, base)
+	}
+}
+
+// TestNetAngles is M1: what a swing turns on, and how many make a turn (derived, exact).
+func TestNetAngles(t *testing.T) {
+	for _, c := range []struct{ forward, back, net, swings float64 }{{150, 30, 120, 3}, {120, 30, 90, 4}, {170, 50, 120, 3}, {180, 60, 120, 3}, {210, 90, 120, 3}} {
+		m := mechanics.Motion{Kind: mechanics.Reciprocation, Forward: c.forward, Back: c.back}
+		if net := m.Forward - m.Back; net != c.net || 360/net != c.swings {
+			t.Errorf("%g/%g: net %g", c.forward, c.back, net)
+		}
+	}
+}
+
+// TestTorsionTest is the standard's torsion test on our own rods: a uniform round rod winds up by T·L/(G·J) until
+// it yields (closed form, 0.1 %); K-files of sizes 15 to 40 bear the standard's torque and more than its 360°
+// (ANSI/ADA 28, from memory); backwards the torque is the same and the angle much smaller (F18, Chernick 1976).
+func TestTorsionTest(t *testing.T) {
+	b := roundCone(1)
+	b.Tip, b.Shaft, b.Spans = 0.4, 0.4, []mechanics.Span{{}}
+	got := mechanics.TorsionTest(mechanics.NewRod(b, 0.05), 3, false)
+	strength := b.Alloy.ShearUltimate * math.Pi / 12 * 0.4 * 0.4 * 0.4
+	near(t, "torque", got.Torque, strength, 1e-6)
+	near(t, "elastic twist", got.Unwinds, 0.7*strength*(b.Length-3)/(b.Alloy.Shear*math.Pi/32*math.Pow(0.4, 4)), 1e-3)
+	for size, least := range standardTorque {
+		rod := mechanics.NewRod(kFile(size), 0.1)
+		with, against := mechanics.TorsionTest(rod, 3, false), mechanics.TorsionTest(rod, 3, true)
+		if with.Torque < least || with.Angle < 2*math.Pi {
+			t.Errorf("size %d: %.2f N·mm at %.1f rad, least %.2f at %.1f", size, with.Torque, with.Angle, least, 2*math.Pi)
+		}
+		if math.Abs(against.Torque/with.Torque-1) > 0.15 || against.Angle > 0.6*with.Angle {
+			t.Errorf("size %d backwards: %.2f N·mm at %.1f rad, with its helix %.2f at %.1f", size, against.Torque, against.Angle, with.Torque, with.Angle)
+		}
+	}
+}

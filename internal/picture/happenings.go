@@ -17,7 +17,7 @@ func grave() []treatment.EventKind {
 		treatment.Perforated, treatment.Broke, treatment.Ledge, treatment.StripRisk, treatment.Transported, treatment.Zipped, treatment.WallWorn,
 		treatment.PastForamen, treatment.Overfilled, treatment.Packed,
 		treatment.ForamenTorn, treatment.Straightened, treatment.FloorHole, treatment.IrrigantOut, treatment.DebrisOut, treatment.Unwound,
-		treatment.Bound, treatment.ScrewIn, treatment.Strained, treatment.NeedleBound, treatment.RoofLeft, treatment.FloorCut,
+		treatment.Bound, treatment.Strained, treatment.NeedleBound, treatment.RoofLeft, treatment.FloorCut,
 	}
 }
 

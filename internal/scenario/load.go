@@ -208,6 +208,7 @@ func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
 		{"straighten-limit", limits{"deg", 0, 90}, "rad", &s.StraightenLimit},
 		{"risk-share", limits{"%", 1, 100}, "share", &s.RiskShare},
 		{"removal-skill", limits{"%", 0, 110}, "share", &s.RemovalSkill},
+		{"size-scatter", limits{"mm", 0, 0.02}, "mm", &s.SizeScatter},
 		{"strength-scatter", limits{"%", 0, 50}, "share", &s.StrengthScatter},
 	} {
 		keys = append(keys, key{q.name, false, func(n *yaml.Node) {

@@ -16,10 +16,9 @@ import (
 	"tugback/scenarios"
 )
 
-// Technique is a named sequence of shaping actions that leaves open in which canal and to which length:
-// its stops may be written "length" or "length - 1 mm". A plan takes it over with:
-//
-//	use: {technique: step-back, canal: MB, length: 20.5 mm}
+// Technique is a named sequence of shaping actions that leaves open in which canal it is done and to which
+// length. Its stops may be written "length" or "length - 1 mm"; a plan takes it over with the step
+// "use: {technique: step-back, canal: MB, length: 20.5 mm}".
 type Technique struct {
 	Name, Title, Summary string
 

@@ -104,7 +104,7 @@ func (b Block) pieces() []geom.Piece {
 }
 
 // StartBlock returns the state of a block ready for shaping: its canal found, nothing cut, no pulp. It
-// panics if the block fails Check. Checked by TestBlockSpace.
+// panics if the block fails Check. Its files are nominal, as a paper's are meant to be: SizeScatter is 0. Checked by TestBlockSpace.
 func StartBlock(b Block, settings Settings, seed uint64) State {
 	if err := b.Check(); err != nil {
 		panic("treatment: block: " + err.Error())
@@ -127,6 +127,7 @@ func StartBlock(b Block, settings Settings, seed uint64) State {
 	crown := anatomy.Crown{Height: BlockEntry, Cusps: []anatomy.Cusp{{Name: "edge", Point: geom.Point{Y: BlockEntry}}},
 		Table: [2]float64{12, 12}, Cervix: [2]float64{12, 12}}
 	tooth := &anatomy.Tooth{Kind: "block", Seed: seed, Length: b.Length + BlockEntry, Crown: crown, Canals: []anatomy.Canal{canal}}
+	settings.SizeScatter = 0
 	s := Start(&Case{Scenario: "block", Seed: seed, Tooth: tooth, Settings: settings})
 	s.Access.Opened, s.Access.Deroofed, s.Access.Roof, s.Pulp = true, true, 0, 0
 	c := &s.Canals[0]

@@ -159,8 +159,8 @@ func TestStraighteningSign(t *testing.T) {
 // Tang 2018), and never more than straightening the whole bend to its chord would (derived); nothing in a
 // straight canal.
 func TestLengthChange(t *testing.T) {
-	for _, c := range []struct{ angle, radius, tail float64 }{{30, 10, 1}, {40, 6, 0}, {60, 5, 1}} {
-		s, _ := onBlock(t, block(c.angle, c.radius, c.tail), filed{family: "hand-steel", sizes: []int{15, 20, 25, 30, 35, 40}, strokes: 40, push: 3, motion: "quarter-turn-pull"})
+	for _, c := range []struct{ angle, radius, tail float64 }{{30, 10, 1}, {60, 5, 1}} {
+		s, _ := onBlock(t, block(c.angle, c.radius, c.tail), filed{family: "hand-steel", sizes: []int{15, 25, 35}, strokes: 40, push: 3, motion: "quarter-turn-pull"})
 		most := math.Min(0.4, geom.StraighteningLoss(c.radius, c.angle*deg, c.tail))
 		if got := s.LengthChange(0); got > 0 || -got > most {
 			t.Errorf("%g deg at %g mm: change %.3f mm, want 0 to -%.3f", c.angle, c.radius, got, most)

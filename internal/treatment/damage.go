@@ -62,7 +62,7 @@ func (t *turn) tellMotion(j *job) {
 	if t.action.Motion == "balanced-force" && (forward > balancedForward+1e-6 || back < balancedBack-1e-6) {
 		t.happen(Event{Kind: AnglesOutside, Item: j.item.ID, Value: math.RoundToEven(back), Unit: "deg"})
 	}
-	if j.screw > j.hand.Push {
+	if j.item.Powered && j.screw > j.hand.Push {
 		t.happen(Event{Kind: ScrewIn, Item: j.item.ID, Value: j.screw, Unit: "N", Level: j.canal.Level(j.last.Depth), Force: j.hand.Push})
 	}
 }

@@ -172,7 +172,7 @@ func shapingEvents() []EventDefinition {
 		{ForamenTorn, "foramen widened or moved by", "mm", true, "the foramen was torn or moved; detail: torn or moved"},
 		{Straightened, "Schneider's angle lost", "deg", true, "the canal has been straightened"},
 		{Transported, "transportation in the apical 3 mm", "mm", true, "the apical part has left its path by more than the limit"},
-		{ScrewIn, "pull of the turning flutes", "N", true, "the instrument draws itself in harder than the hand pushes"},
+		{ScrewIn, "pull of the turning flutes", "N", false, "the instrument draws itself in harder than the hand pushes"},
 		{FragmentOut, "length of the piece", "mm", false, "a broken piece was removed"},
 		{FragmentStays, "chance there was", "", false, "a broken piece could not be moved; detail: removal or bypass"},
 		{FragmentPassed, "wall cut to pass", "mm", false, "a fine file passed a broken piece"},

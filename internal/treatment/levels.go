@@ -90,24 +90,30 @@ func (s *State) LengthChange(k int) float64 {
 
 // zip returns how much farther the outer wall was torn out at the foramen's end of a canal than at its
 // narrowest place above, and that place: an apex wider than what lies 1 to 5 mm above it makes the tear
-// drop and the elbow of a filed curve. The figure is the width at the widest station of the apical
-// millimetre less the least width from there to 5 mm; 0 for a canal that widens crownwards. The width is
-// that in the clinical plane. Source of the shape: Weine 1975, J Endod 1:255. Checked by TestZip.
+// drop and the elbow of a filed curve. A foramen that is wider than the constriction by nature is no zip: the
+// figure is what has been added to it, 0 for a canal that widens crownwards. Source of the shape: Weine 1975, J Endod 1:255. Checked by TestZip.
 func (c *CanalState) zip() (tear, elbow float64) {
-	end, widest := c.Space.Foramen, 0.0
-	for i := c.station(c.Foramen() - 1); i <= end; i++ {
-		widest = math.Max(widest, c.width(0, i))
-	}
-	narrow := math.Inf(1)
-	for i := c.station(c.Foramen() - 1); i >= max(c.Space.Orifice, c.station(c.Foramen()-5)); i-- {
-		if w := c.width(0, i); w < narrow {
-			narrow, elbow = w, c.Level(float64(float64(i)*c.Space.Step))
-		}
-	}
-	if tear = widest - narrow; tear <= 0 || math.IsInf(narrow, 1) {
+	now, elbow := c.hourglass(c.Space.Wall)
+	grown, _ := c.hourglass(c.First)
+	if tear = now - grown; tear <= 0 || now <= 0 {
 		return 0, 0
 	}
 	return tear, elbow
+}
+
+// hourglass returns by how much the widest place of the apical millimetre is wider than the narrowest from
+// there to 5 mm in the clinical plane, and the level of that elbow; below 0 for a funnel.
+func (c *CanalState) hourglass(walls [4][]float64) (waist, elbow float64) {
+	wide, narrow := 0.0, math.Inf(1)
+	for i := c.station(c.Foramen() - 1); i <= c.Space.Foramen; i++ {
+		wide = math.Max(wide, walls[0][i]+walls[1][i])
+	}
+	for i := c.station(c.Foramen() - 1); i >= max(c.Space.Orifice, c.station(c.Foramen()-5)); i-- {
+		if w := walls[0][i] + walls[1][i]; w < narrow {
+			narrow, elbow = w, c.Level(float64(float64(i)*c.Space.Step))
+		}
+	}
+	return wide - narrow, elbow
 }
 
 // foramenMoved returns how far the middle of the foramen was moved by cutting, mm, both planes.

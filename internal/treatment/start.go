@@ -19,7 +19,7 @@ func Start(c *Case) State {
 		Spill:   detmath.NewStream(c.Seed, "spill"),
 		Probe:   detmath.NewStream(c.Seed, "probe"),
 		Air:     detmath.NewStream(c.Seed, "air"), Fragments: detmath.NewStream(c.Seed, "fragments"),
-		Slip: detmath.NewStream(c.Seed, "slip"),
+		Grinding: detmath.NewStream(c.Seed, "grinding"), Slip: detmath.NewStream(c.Seed, "slip"),
 		Pulp: 1,
 	}
 	s.Access.Roof = 1

@@ -34,6 +34,7 @@ type Settings struct {
 	ExtrusionLimit  float64 // Pa at the foramen above which irrigant is pushed out
 	FatigueScatter  float64 // standard deviation of ln(life of one piece / median)
 	StrengthScatter float64 // standard deviation of torsional strength / nominal
+	SizeScatter     float64 // mm, standard deviation of a piece's diameter, cut off at the standard's tolerance
 	TransportLimit  float64 // mm of transportation in the apical 3 mm above which it is told
 	WornLimit       float64 // mm of difference between opposite cuts from which wear is told
 	ZipWidth        float64 // mm by which the apex is wider than the elbow above it
@@ -63,34 +64,35 @@ type Case struct {
 
 // State is the case at one moment.
 type State struct {
-	Case                                                     *Case  `digest:"-"`
-	Done                                                     int    // actions done
-	Elapsed                                                  int    // ms
-	Judged                                                   string // choice made, "" not yet
-	Rated                                                    string // difficulty stated
-	Referred                                                 bool
-	Isolated                                                 int // tooth number under the dam, 0 none
-	LeakTest                                                 bool
-	IsolatedFirst                                            bool // the dam was on the right tooth before the chamber was opened
-	Access                                                   Access
-	Pulp                                                     float64 // share of chamber pulp left, bleeding while > 0 and vital
-	Canals                                                   []CanalState
-	Tools                                                    []ToolState // in order of first use
-	Temporary                                                float64     // mm thickness, 0 none
-	Barrier                                                  float64     // mm
-	CutBack                                                  float64     // mm below the orifice
-	Sealed                                                   bool
-	Restoration                                              string
-	RestoreDays                                              int
-	ReviewDays                                               int
-	Reports                                                  []string // mishaps reported
-	Mishaps                                                  []string // mishaps that happened and want reporting
-	Covered                                                  float64  // mm, thickness of the last temporary filling
-	Days                                                     int      // d between the visits
-	Exam                                                     Examination
-	Held                                                     Held
-	Films                                                    int
-	Locator, Film, Piece, Spill, Probe, Air, Fragments, Slip detmath.Stream
+	Case                                    *Case  `digest:"-"`
+	Done                                    int    // actions done
+	Elapsed                                 int    // ms
+	Judged                                  string // choice made, "" not yet
+	Rated                                   string // difficulty stated
+	Referred                                bool
+	Isolated                                int // tooth number under the dam, 0 none
+	LeakTest                                bool
+	IsolatedFirst                           bool // the dam was on the right tooth before the chamber was opened
+	Access                                  Access
+	Pulp                                    float64 // share of chamber pulp left, bleeding while > 0 and vital
+	Canals                                  []CanalState
+	Tools                                   []ToolState // in order of first use
+	Temporary                               float64     // mm thickness, 0 none
+	Barrier                                 float64     // mm
+	CutBack                                 float64     // mm below the orifice
+	Sealed                                  bool
+	Restoration                             string
+	RestoreDays                             int
+	ReviewDays                              int
+	Reports                                 []string // mishaps reported
+	Mishaps                                 []string // mishaps that happened and want reporting
+	Covered                                 float64  // mm, thickness of the last temporary filling
+	Days                                    int      // d between the visits
+	Exam                                    Examination
+	Held                                    Held
+	Films                                   int
+	Locator, Film, Piece, Spill, Probe, Air detmath.Stream
+	Fragments, Grinding, Slip               detmath.Stream
 }
 
 // Access is the cavity cut through the crown.
@@ -194,6 +196,7 @@ type ToolState struct {
 	Broken bool
 	Peak   float64 // largest fibre strain so far
 	Torque float64 // largest torque share so far
+	Off    float64 // mm by which this piece's diameters differ from nominal
 }
 
 // Event is something that happened during an action.

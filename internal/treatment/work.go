@@ -80,6 +80,11 @@ func (t *turn) place(item Instrument) *job {
 	blank.Alloy = blank.Alloy.At(t.Case.Settings.Temperature)
 	rod := mechanics.NewRod(blank, c.Space.Step)
 	tool := t.pieceOf(item, rod)
+	if tool.Off != 0 {
+		blank.Tip += tool.Off
+		blank.Shaft = math.Max(blank.Shaft, blank.Tip)
+		rod = mechanics.NewRod(blank, c.Space.Step)
+	}
 	tool.Tool = tool.Tool.Clone()
 	if tool.In != c.Name {
 		tool.In = c.Name
