@@ -1,5 +1,5 @@
 // Package scenarios holds the cases that come with the program, as files inside it: scenarios at the
-// top, plans, rule sets and operators in folders of their own. They are ordinary files of package
+// top, plans, rule sets, trays and operators in folders of their own. They are ordinary files of package
 // internal/scenario, where reading begins; this package has no code.
 package scenarios
 
@@ -7,5 +7,5 @@ import "embed"
 
 // Files are the scenarios with their plans, rule sets and operators.
 //
-//go:embed *.yaml plans rules operators
+//go:embed *.yaml plans rules operators trays quiz
 var Files embed.FS
