@@ -49,7 +49,13 @@ lesion: no
 # time: 90 min
 pass: 60 %%                    # pass mark; it is yours, not a standard
 total: 100                    # check compares it with the points below
+`, kind, numbersOf(kind)[0], lengthLine(kind), canalLines(kind, names))
+	b.WriteString(starterRules)
+	return b.String()
+}
 
+// starterRules shows every way a rule can earn or take points.
+const starterRules = `
 rules:
   # A whole marking sheet stands in one line, once the file lies in the folder of this one
   # (tugback new rules > rules/mine.yaml):
@@ -102,9 +108,7 @@ rules:
     critical: yes
     when: any_of("perforated") or floor_perforated == 1
     source: critical error across schools, common practice
-`, kind, numbersOf(kind)[0], lengthLine(kind), canalLines(kind, names))
-	return b.String()
-}
+`
 
 // lengthLine is a line for the tooth's length about the norm.
 func lengthLine(kind anatomy.Kind) string {
