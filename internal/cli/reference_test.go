@@ -15,6 +15,8 @@ import (
 
 	"tugback/internal/anatomy"
 	"tugback/internal/cli"
+	"tugback/internal/marking"
+	"tugback/internal/scenario"
 	"tugback/internal/treatment"
 	"tugback/scenarios"
 )
@@ -39,6 +41,8 @@ func TestReadmeReference(t *testing.T) {
 		{"instruments", instruments()},
 		{"events", events()},
 		{"metrics", metrics()},
+		{"functions", functions()},
+		{"keys", keys()},
 	} {
 		begin := fmt.Sprintf("<!-- %s: written by go test ./internal/cli -update -->\n", part.name)
 		end := fmt.Sprintf("<!-- end of %s -->", part.name)
@@ -167,6 +171,33 @@ func metrics() string {
 			of = "canal"
 		}
 		fmt.Fprintf(&b, "| `%s` | %s | %g to %g | %s | %s | %s |\n", d.Name, of, d.Low, d.High, d.Unit, d.Text, d.Source)
+	}
+	return b.String()
+}
+
+// functions lists what an expression of a rule may call.
+func functions() string {
+	var b strings.Builder
+	b.WriteString("| function | gives | example |\n| --- | --- | --- |\n")
+	for _, f := range marking.Functions() {
+		fmt.Fprintf(&b, "| `%s` | %s | `%s` |\n", f.Form, f.Text, f.Example)
+	}
+	return b.String()
+}
+
+// keys lists every key of every kind of file.
+func keys() string {
+	var b strings.Builder
+	for _, g := range scenario.Reference() {
+		fmt.Fprintf(&b, "**%s**: %s\n\n| key | value | needed | meaning | example |\n| --- | --- | --- | --- | --- |\n", g.Name, g.Text)
+		for _, e := range g.Entries {
+			needed := ""
+			if e.Needed {
+				needed = "yes"
+			}
+			fmt.Fprintf(&b, "| `%s` | %s | %s | %s | `%s` |\n", e.Key, e.Value, needed, e.Text, e.Example)
+		}
+		b.WriteString("\n")
 	}
 	return b.String()
 }

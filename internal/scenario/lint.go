@@ -21,6 +21,7 @@ func (s Scenario) Lint() Faults {
 	r := &reader{src: s.src}
 	s.lintTooth(r)
 	s.lintSeeds(r)
+	s.lintReach(r)
 	s.lintProtocol(r)
 	s.lintTotal(r)
 	found := r.faults
@@ -156,6 +157,27 @@ func (s Scenario) lintTooth(r *reader) {
 		if s.spec.Length.Low < n.Low || s.spec.Length.High > n.High {
 			r.note(place.node, "lint", "length is %s to %s; published lengths of this tooth run from %s to %s (%s)",
 				show(s.spec.Length.Low, "mm"), show(s.spec.Length.High, "mm"), show(n.Low, "mm"), show(n.High, "mm"), n.Source)
+		}
+	}
+}
+
+// lintReach finds canals that end further from their reference point than any file on offer is long.
+func (s Scenario) lintReach(r *reader) {
+	c, err := s.Case(s.seed)
+	if err != nil {
+		return
+	}
+	longest := 0.0
+	for _, i := range treatment.Catalogue() {
+		if i.Steel() && (len(s.tray) == 0 || slices.Contains(s.tray, i.ID)) {
+			longest = math.Max(longest, i.Blank().Length)
+		}
+	}
+	state := treatment.Start(c)
+	for i := range state.Canals {
+		if end := state.Canals[i].Foramen(); longest > 0 && end > longest {
+			r.note(s.places[""].node, "lint", "%s ends %s from its reference point, but the longest hand file on offer is %s",
+				state.Canals[i].Name, show(math.Round(end*10)/10, "mm"), show(longest, "mm"))
 		}
 	}
 }

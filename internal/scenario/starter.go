@@ -10,8 +10,16 @@ import (
 	"tugback/internal/treatment"
 )
 
-// starter is a scenario with places for the tooth's kind, its number, its length and its canals.
-const starter = `# yaml-language-server: $schema=scenario.schema.json
+// Starter returns a commented scenario for a kind of tooth to begin from: it is without fault as it
+// stands, and everything in it may be changed or left out. It returns "" for a kind there is not. Checked
+// by TestStarters.
+func Starter(kind anatomy.Kind) string {
+	names := anatomy.CanalNames(kind)
+	if names == nil {
+		return ""
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, `# yaml-language-server: $schema=scenario.schema.json
 # A case to begin from. Only format and tooth are needed; change or delete the rest.
 #   tugback check THIS-FILE          tells every slip in plain words
 #   tugback tooth THIS-FILE          shows the tooth; --seed 2, --seed 3: others of the same case
@@ -41,7 +49,13 @@ lesion: no
 # time: 90 min
 pass: 60 %%                    # pass mark; it is yours, not a standard
 total: 100                    # check compares it with the points below
+`, kind, numbersOf(kind)[0], lengthLine(kind), canalLines(kind, names))
+	b.WriteString(starterRules)
+	return b.String()
+}
 
+// starterRules shows every way a rule can earn or take points.
+const starterRules = `
 rules:
   # A whole marking sheet stands in one line, once the file lies in the folder of this one
   # (tugback new rules > rules/mine.yaml):
@@ -96,24 +110,12 @@ rules:
     source: critical error across schools, common practice
 `
 
-// Starter returns a commented scenario for a kind of tooth to begin from: it is without fault as it
-// stands, and everything in it may be changed or left out. It returns "" for a kind there is not. Checked
-// by TestStarters.
-func Starter(kind anatomy.Kind) string {
-	names := anatomy.CanalNames(kind)
-	if names == nil {
-		return ""
-	}
-	var b strings.Builder
-	fmt.Fprintf(&b, starter, kind, numbersOf(kind)[0], lengthLine(kind), canalLines(kind, names))
-	return b.String()
-}
-
 // lengthLine is a line for the tooth's length about the norm.
 func lengthLine(kind anatomy.Kind) string {
 	for _, n := range anatomy.Norms() {
 		if n.Tooth == string(kind) && n.Canal == "any" && n.Quantity == "length" {
-			line := fmt.Sprintf("  length: %s..%s mm", trimmed(n.Mean-0.5), trimmed(n.Mean+0.5))
+			middle := math.Min(n.Mean, 24) // the files on offer are 25 mm long
+			line := fmt.Sprintf("  length: %s..%s mm", trimmed(middle-0.5), trimmed(middle+0.5))
 			return fmt.Sprintf("%-30s# norm %s mm (%s)\n", line, trimmed(n.Mean), n.Source)
 		}
 	}

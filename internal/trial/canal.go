@@ -212,7 +212,7 @@ func (w *way) between() {
 // rinse rinses the canal; soak is in seconds.
 func (w *way) rinse(agent string, percent, stop, soak float64, agitated bool) {
 	a := treatment.Action{Do: treatment.Irrigate, Canal: w.name, Agent: agent, Percent: int(percent * 10),
-		Volume: micron(w.Rinse), Flow: int(math.RoundToEven(w.Flow * 1000 / 60)), Item: w.needle(),
+		Volume: int(math.RoundToEven(w.Rinse * 1000)), Flow: int(math.RoundToEven(w.Flow * 1000 / 60)), Item: w.needle(),
 		Stop: w.hand.length(stop), Time: int(soak * 1000)}
 	if agitated {
 		a.Choice = w.Agitation

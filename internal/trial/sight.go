@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"tugback/internal/anatomy"
-	"tugback/internal/detmath"
 	"tugback/internal/treatment"
 )
 
@@ -141,6 +140,3 @@ func step(size, places int) int {
 	i := slices.Index(sizes, size)
 	return sizes[min(max(i+places, 0), len(sizes)-1)]
 }
-
-// quantised returns a length as it is read off a ruler, mm.
-func quantised(mm float64) float64 { return detmath.Quantise(mm, 0.25) }

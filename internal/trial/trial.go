@@ -103,12 +103,12 @@ func (h *hand) skips(step string) bool { return h.habit.Float64() < h.Skip(step)
 // length returns a length as the hand sets it, in µm.
 func (h *hand) length(mm float64) int { return micron(mm + h.stream.Normal(0, h.LengthScatter)) }
 
-// exact returns a length in µm.
-func micron(mm float64) int { return int(math.RoundToEven(mm * 1000)) }
+// micron returns a length in µm, to a twentieth of a millimetre: finer is neither set nor written down.
+func micron(mm float64) int { return 50 * int(math.RoundToEven(mm*20)) }
 
-// push returns a push as the hand gives it, in mN.
+// push returns a push as the hand gives it, in mN, to a twentieth of a newton.
 func (h *hand) push(newton float64) int {
-	return int(math.RoundToEven(1000 * h.stream.LogNormal(newton, h.ForceScatter)))
+	return 50 * int(math.RoundToEven(20*h.stream.LogNormal(newton, h.ForceScatter)))
 }
 
 // find returns the first event of some kind, or nil.
