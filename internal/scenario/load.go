@@ -131,6 +131,7 @@ func (r *reader) topKeys(c *content) []key {
 		}},
 		{"lesion", false, func(n *yaml.Node) { c.lesion, _ = r.flag(n, "lesion") }},
 		{"difficulty", true, func(n *yaml.Node) { c.difficulty, _ = r.word(n, "difficulty", []string{"low", "moderate", "high"}) }},
+		{"examination", false, func(n *yaml.Node) { r.findings(n, &c.findings) }},
 		{"tray", false, func(n *yaml.Node) { c.tray = r.tray(n) }},
 		{"settings", false, func(n *yaml.Node) { r.settings(n, &c.settings) }},
 	}
@@ -187,6 +188,7 @@ func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
 			}
 		}})
 	}
+	keys = append(keys, r.aroundKeys(&s.Around)...)
 	r.group(node, "settings", append(keys, key{"breakage-drawn", false, func(n *yaml.Node) {
 		s.BreakageDrawn, _ = r.flag(n, "breakage-drawn")
 	}}))

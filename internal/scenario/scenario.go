@@ -41,6 +41,7 @@ type content struct {
 	difficulty           string
 	tray                 []string
 	settings             treatment.Settings
+	findings             treatment.Findings
 }
 
 // Name returns the scenario's short name, by which plans and records call it.
@@ -89,6 +90,6 @@ func (s Scenario) Case(seed uint64) (*treatment.Case, error) {
 	}
 	return &treatment.Case{
 		Scenario: s.name, Digest: s.digest, Seed: seed, Number: s.number, Tooth: tooth,
-		Vital: s.vital, Lesion: s.lesion, Tray: s.Tray(), Difficulty: s.difficulty, Settings: s.settings,
+		Vital: s.vital, Lesion: s.lesion, Tray: s.Tray(), Difficulty: s.difficulty, Settings: s.settings, Findings: s.findings,
 	}, nil
 }

@@ -332,6 +332,9 @@ func (t *turn) find() error {
 	return nil
 }
 
+// slimFile is the radius of a slender file in the chamber, mm: it must pass beside the wall.
+const slimFile = 0.15
+
 // AccessAngle returns the largest angle by which a wall of the cavity bends a file out of the straight line
 // into a canal, rad; 0 for a straight-line access. Checked by TestAccessAngle.
 func (s *State) AccessAngle(canal int) float64 {
@@ -342,8 +345,11 @@ func (s *State) AccessAngle(canal int) float64 {
 	worst := 0.0
 	for k := range c.Space.Orifice {
 		back := float64(float64(c.Space.Orifice-k) * c.Space.Step)
+		if back < 1.5 {
+			break // the mouth of the orifice itself is no wall
+		}
 		for side := range 4 {
-			if w := c.Space.Wall[side][k]; w < 0 {
+			if w := c.Space.Wall[side][k] - slimFile; w < 0 {
 				worst = math.Max(worst, detmath.Atan(-w/back))
 			}
 		}

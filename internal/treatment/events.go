@@ -66,6 +66,7 @@ const (
 	Swallowed      EventKind = "swallowed"
 	CameBack       EventKind = "came-back"
 	Leaked         EventKind = "temporary-leaked"
+	ThinCover      EventKind = "thin-cover"
 	CrownHole      EventKind = "wall-perforated"
 	WallGouged     EventKind = "wall-gouged"
 	OverOpened     EventKind = "over-extended"
@@ -179,6 +180,7 @@ func laterEvents() []EventDefinition {
 		{PointBlood, "length of the red tip", "mm", false, "the paper point came out with blood on it"},
 		{Dressed, "days", "d", false, "the canal was dressed"},
 		{Temporised, "thickness", "mm", false, "a temporary filling was placed"},
+		{ThinCover, "thickness or length", "mm", true, "a cover is thinner than the convention; detail: temporary, barrier or post"},
 		{CameBack, "days since the last visit", "d", false, "the patient came back; the dam and the temporary are off"},
 		{Leaked, "share of the bacteria that came back", "", true, "the temporary filling leaked between the visits"},
 		{ConeFits, "grip on withdrawal", "N", false, "the cone stands at its length and grips"},

@@ -61,6 +61,9 @@ func (t *turn) temporise() error {
 	t.Covered = t.Temporary
 	t.spend(60_000)
 	t.happen(Event{Kind: Temporised, Value: t.Temporary, Unit: "mm"})
+	if !t.Case.Settings.Around.TemporaryTight(t.Temporary) {
+		t.happen(Event{Kind: ThinCover, Value: t.Temporary, Unit: "mm", Detail: "temporary"})
+	}
 	return nil
 }
 
