@@ -58,6 +58,7 @@ func pointers() []pointer {
 		{"wall_left_mm", kinds{treatment.CrownHole, treatment.WallGouged, treatment.OverOpened}},
 		{"wall_perforated", kinds{treatment.CrownHole}},
 		{"horns_left", kinds{treatment.HornsLeft}},
+		{"recall_decided_right", kinds{treatment.RecallFilm}},
 		{"temporary_mm", kinds{treatment.Temporised, treatment.ThinCover}},
 		{"days_between", kinds{treatment.CameBack, treatment.Dressed}},
 		{"deposit_share", kinds{treatment.Precipitated}},

@@ -33,7 +33,10 @@ func (t *turn) restore() error {
 }
 
 func (t *turn) review() error {
-	t.ReviewDays = t.action.Days
+	if t.action.Choice != "" && t.Recalled == "" {
+		return refuse("no-recall", "review: there is no recall's film to decide on yet")
+	}
+	t.ReviewDays, t.Decided = t.action.Days, t.action.Choice
 	t.spend(30_000)
 	t.happen(Event{Kind: ReviewSet, Value: float64(t.ReviewDays), Unit: "d"})
 	return nil

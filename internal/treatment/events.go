@@ -67,6 +67,7 @@ const (
 	CameBack       EventKind = "came-back"
 	Leaked         EventKind = "temporary-leaked"
 	ThinCover      EventKind = "thin-cover"
+	RecallFilm     EventKind = "recall-film"
 	CrownHole      EventKind = "wall-perforated"
 	WallGouged     EventKind = "wall-gouged"
 	OverOpened     EventKind = "over-extended"
@@ -195,6 +196,7 @@ func laterEvents() []EventDefinition {
 		{Overfilled, "length past the foramen", "mm", true, "filling went past the foramen"},
 		{CoronalSeal, "thickness of the barrier", "mm", false, "orifices are sealed"},
 		{Restored, "days until it is placed", "d", false, "the restoration was decided"},
+		{RecallFilm, "days since the treatment", "d", false, "the recall's film, drawn by published group figures; detail: healed, uncertain or failed"},
 		{ReviewSet, "days until the review", "d", false, "the review was planned"},
 		{Waited, "time", "s", false, "time passed"},
 		{Reported, "0", "", false, "a mishap was reported; detail: which"},
