@@ -71,6 +71,7 @@ func firstForms(c *treatment.Case) map[treatment.Kind]treatment.Action {
 		treatment.Prepare:      {Choice: "history"},
 		treatment.Anaesthetise: {Choice: "infiltration"},
 		treatment.Return:       {Days: 14},
+		treatment.Recall:       {Days: 365},
 
 		treatment.Judge:      {Choice: "treat", Agent: "low"},
 		treatment.Radiograph: {},

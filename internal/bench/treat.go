@@ -29,7 +29,7 @@ func stages() []stage {
 		{"dry", []treatment.Kind{treatment.Dry, treatment.Dress, treatment.Temporise, treatment.Return}},
 		{"fill", []treatment.Kind{treatment.Fit, treatment.Fill}},
 		{"seal", []treatment.Kind{treatment.Seal, treatment.Restore}},
-		{"review", []treatment.Kind{treatment.Review, treatment.Report, treatment.Wait}},
+		{"review", []treatment.Kind{treatment.Review, treatment.Recall, treatment.Report, treatment.Wait}},
 	}
 }
 

@@ -70,7 +70,8 @@ func pointers() []pointer {
 		{"wall_left_mm", kinds{treatment.CrownHole, treatment.WallGouged, treatment.OverOpened}},
 		{"wall_perforated", kinds{treatment.CrownHole}},
 		{"horns_left", kinds{treatment.HornsLeft}},
-		{"temporary_mm", kinds{treatment.Temporised}},
+		{"recall_decided_right", kinds{treatment.RecallFilm}},
+		{"temporary_mm", kinds{treatment.Temporised, treatment.ThinCover}},
 		{"days_between", kinds{treatment.CameBack, treatment.Dressed}},
 	}
 }

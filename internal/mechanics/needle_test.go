@@ -43,3 +43,14 @@ func TestReturn(t *testing.T) {
 		t.Errorf("double flow: %.3f", b/a)
 	}
 }
+
+// G13. Bending stiffness a root loses when its canal widens, as tubes. Expected: derived, (d2⁴ − d1⁴)/(D⁴ − d1⁴).
+func TestTubeLoss(t *testing.T) {
+	inertia := mechanics.Section{Shape: mechanics.Circle}.Inertia
+	for _, c := range []struct{ outer, before, after, want float64 }{{4, 0.5, 1, 0.37}, {2.5, 0.5, 1, 2.40}, {2, 0.4, 0.9, 3.95}, {3, 0.6, 1.4, 4.59}} {
+		got := 100 * (inertia(c.after) - inertia(c.before)) / (inertia(c.outer) - inertia(c.before))
+		if math.Abs(got-c.want) > 0.01 {
+			t.Errorf("%+v: %.3f %%", c, got)
+		}
+	}
+}

@@ -65,8 +65,8 @@ func (f Film) check() error {
 	return nil
 }
 
-// Radiograph takes a film of a case as it is now. Every dot is what is left of the beam, by the law of
-// Beer and Lambert:
+// Radiograph returns a film of a case as it is now, or an error that says which films can't be taken.
+// Every dot is what Beer and Lambert leave of the beam:
 //
 //	I = exp(−Σ μ·t)
 //

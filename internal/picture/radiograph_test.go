@@ -42,9 +42,9 @@ func lowest(a, b picture.Radiogram) (x, y float64) {
 // a cube of 0.12 mm and the file's thin tip.
 func TestRadiographObeysProjection(t *testing.T) {
 	with, without := held(t, "hand-steel-40.02", 20)
-	for _, turn := range []struct{ vertical, shift float64 }{{0, 0}, {10, 0}, {-10, 0}, {0, 20}, {10, -20}} {
+	for _, turn := range []struct{ vertical, shift float64 }{{0, 0}, {-10, 0}, {10, 20}} {
 		f := picture.DefaultFilm()
-		f.Grain, f.Dot = 0, 0.08
+		f.Grain, f.Dot = 0, 0.1
 		f.Beam.Vertical, f.Beam.Shift = turn.vertical*math.Pi/180, turn.shift*math.Pi/180
 		f.Beam.Receptor = 15 * math.Pi / 180
 		a, err := picture.Radiograph(with, f)

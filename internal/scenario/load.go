@@ -162,6 +162,7 @@ func (r *reader) topKeys(c *content) []key {
 		}},
 		{"lesion", false, func(n *yaml.Node) { c.lesion, _ = r.flag(n, "lesion") }},
 		{"difficulty", false, func(n *yaml.Node) { c.difficulty, _ = r.word(n, "difficulty", []string{"low", "moderate", "high"}) }},
+		{"examination", false, func(n *yaml.Node) { r.findings(n, &c.examination) }},
 		{"settings", false, func(n *yaml.Node) { r.settings(n, &c.settings) }},
 		{"protocol", false, func(n *yaml.Node) { c.protocol = r.protocol(n) }},
 		{"time", false, func(n *yaml.Node) { r.timeAllowed(n, c) }},
@@ -217,6 +218,7 @@ func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
 			}
 		}})
 	}
+	keys = append(keys, r.aroundKeys(&s.Around)...)
 	r.group(node, "settings", append(keys, key{"breakage-drawn", false, func(n *yaml.Node) {
 		s.BreakageDrawn, _ = r.flag(n, "breakage-drawn")
 	}}))

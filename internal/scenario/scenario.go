@@ -51,6 +51,7 @@ type content struct {
 	quiz, findings       []string
 	protocol             []ProtocolStep
 	texts                map[string]Texts
+	examination          treatment.Findings
 }
 
 // Name returns the scenario's short name, by which plans and records call it.
@@ -112,6 +113,6 @@ func (s Scenario) Case(seed uint64) (*treatment.Case, error) {
 	}
 	return &treatment.Case{
 		Scenario: s.name, Digest: s.digest, Seed: seed, Number: s.number, Tooth: tooth,
-		Vital: s.vital, Lesion: s.lesion, Tray: s.Tray(), Difficulty: s.difficulty, Settings: s.settings,
+		Vital: s.vital, Lesion: s.lesion, Tray: s.Tray(), Difficulty: s.difficulty, Settings: s.settings, Findings: s.examination,
 	}, nil
 }

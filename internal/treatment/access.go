@@ -68,9 +68,9 @@ func (t *turn) lean(depth float64) {
 	}
 }
 
-// drilledReach returns how far the drilled cavity reaches at a height: between its outline at the top
+// CavityReach returns how far the drilled cavity reaches at a height: between its outline at the top
 // and its bottom.
-func (s *State) drilledReach(y float64) [4]float64 {
+func (s *State) CavityReach(y float64) [4]float64 {
 	a := &s.Access
 	share := 0.0
 	if a.Depth > 0 {
@@ -113,7 +113,7 @@ func (t *turn) tellWalls(top float64) {
 	front := strings.HasSuffix(string(tooth.Kind), "incisor") || strings.HasSuffix(string(tooth.Kind), "canine")
 	for k := range 41 {
 		y := top - float64(float64(k)/40*a.Depth)
-		drilled, outer := t.drilledReach(y), outerReach(tooth, y)
+		drilled, outer := t.CavityReach(y), outerReach(tooth, y)
 		for w := range 4 {
 			if w == 3 && front && y > 0 {
 				continue // the way into a front tooth leads through its lingual surface
@@ -155,7 +155,7 @@ func (t *turn) tellCover() {
 		t.happen(Event{Kind: RoofLeft, Value: a.Roof})
 	}
 	a.Horns = 0
-	reach := t.drilledReach(t.Case.Tooth.Chamber.Roof)
+	reach := t.CavityReach(t.Case.Tooth.Chamber.Roof)
 	for _, h := range t.Case.Tooth.Chamber.Horns {
 		x, z := h.Point.X, h.Z
 		if x < -reach[0]-0.3 || x > reach[1]+0.3 || z < -reach[2]-0.3 || z > reach[3]+0.3 {
@@ -196,7 +196,7 @@ func (t *turn) deepen(below float64) {
 func (t *turn) measureAccess(top float64) {
 	tooth, a := t.Case.Tooth, &t.Access
 	covered, whole := 1.0, 1.0
-	reach := t.drilledReach(tooth.Chamber.Roof)
+	reach := t.CavityReach(tooth.Chamber.Roof)
 	for p := range 2 {
 		chamber := tooth.Chamber.Wall[2*p] + tooth.Chamber.Wall[2*p+1]
 		open := math.Max(0, min(reach[2*p], tooth.Chamber.Wall[2*p])+min(reach[2*p+1], tooth.Chamber.Wall[2*p+1]))
@@ -251,7 +251,7 @@ func (t *turn) cavityAt(canal, k int) [4]float64 {
 // and below the roof the chamber itself, where that is wider. A roof left covers the chamber's rim.
 func (t *turn) cavityReach(y float64) [4]float64 {
 	tooth, a := t.Case.Tooth, &t.Access
-	reach := t.drilledReach(y)
+	reach := t.CavityReach(y)
 	if y > tooth.Chamber.Roof {
 		return reach
 	}
@@ -308,7 +308,7 @@ func (t *turn) find() error {
 	}
 	c, grown := t.canal(), t.grown()
 	x, z := grown.Axis[0].Point.X, grown.Proximal[0].Point.X
-	e := t.drilledReach(t.Case.Tooth.Chamber.Floor)
+	e := t.CavityReach(t.Case.Tooth.Chamber.Floor)
 	short := math.Max(math.Max(-e[0]-x, x-e[1]), math.Max(-e[2]-z, z-e[3]))
 	t.spend(60_000)
 	if t.bleeds() {
@@ -332,6 +332,9 @@ func (t *turn) find() error {
 	return nil
 }
 
+// slimFile is the radius of a slender file in the chamber, mm: it must pass beside the wall.
+const slimFile = 0.15
+
 // AccessAngle returns the largest angle by which a wall of the cavity bends a file out of the straight line
 // into a canal, rad; 0 for a straight-line access. Checked by TestAccessAngle.
 func (s *State) AccessAngle(canal int) float64 {
@@ -342,8 +345,11 @@ func (s *State) AccessAngle(canal int) float64 {
 	worst := 0.0
 	for k := range c.Space.Orifice {
 		back := float64(float64(c.Space.Orifice-k) * c.Space.Step)
+		if back < 1.5 {
+			break // the mouth of the orifice itself is no wall
+		}
 		for side := range 4 {
-			if w := c.Space.Wall[side][k]; w < 0 {
+			if w := c.Space.Wall[side][k] - slimFile; w < 0 {
 				worst = math.Max(worst, detmath.Atan(-w/back))
 			}
 		}

@@ -15,6 +15,7 @@ const (
 	Prepare      Kind = "prepare"      // a step of consent, safety or build-up
 	Anaesthetise Kind = "anaesthetise" // take the feeling away, no dose said
 	Return       Kind = "return"       // the patient comes back for a second visit
+	Recall       Kind = "recall"       // the patient comes for the review: signs and a film
 
 	Judge      Kind = "judge"      // state the case's difficulty and choose to treat or refer
 	Radiograph Kind = "radiograph" // take a film, with a file in place or not
@@ -116,14 +117,14 @@ func (f Field) Str(a *Action) *string { return f.getText(a) }
 // Kinds returns all kinds of action in the usual order of the procedure.
 func Kinds() []Kind {
 	return []Kind{Test, Diagnose, Judge, Radiograph, Prepare, Anaesthetise, Isolate, Open, Find, Measure, SetLength, Work, Wipe, Bend,
-		Retrieve, Irrigate, Gauge, Dry, Dress, Temporise, Return, Fit, Fill, Seal, Restore, Review, Wait, Report}
+		Retrieve, Irrigate, Gauge, Dry, Dress, Temporise, Return, Fit, Fill, Seal, Restore, Review, Recall, Wait, Report}
 }
 
 // Stage returns the stage of the procedure a kind belongs to, as used by rules and screens.
 func (k Kind) Stage() string { return stages[k] }
 
 var stages = map[Kind]string{
-	Test: "judge", Diagnose: "judge", Prepare: "isolate", Anaesthetise: "isolate", Return: "dress",
+	Test: "judge", Diagnose: "judge", Prepare: "isolate", Anaesthetise: "isolate", Return: "dress", Recall: "review",
 	Judge: "judge", Radiograph: "judge", Isolate: "isolate", Open: "open", Find: "find", Measure: "measure",
 	SetLength: "measure", Work: "shape", Wipe: "shape", Bend: "shape", Retrieve: "shape", Irrigate: "rinse", Gauge: "shape",
 	Dry: "dry", Dress: "dress", Temporise: "dress", Fit: "fit", Fill: "fill", Seal: "seal",

@@ -171,7 +171,7 @@ func (c *CanalState) pasteShare(i int, core float64, a Action) float64 {
 	share := 0.92 - float64(0.1*c.Smear[i]) - float64(0.3*c.Tissue[i])
 	share -= float64(0.25*c.Care.Deposit[i]) + float64(0.15*c.Care.Recess[i])
 	if a.Agent != "calcium-silicate" && c.wetAt(s) {
-		share -= 0.25
+		share -= 0.5
 	}
 	if a.Motion == "needle" {
 		share += 0.04

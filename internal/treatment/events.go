@@ -97,6 +97,8 @@ const (
 	Swallowed      EventKind = "swallowed"
 	CameBack       EventKind = "came-back"
 	Leaked         EventKind = "temporary-leaked"
+	ThinCover      EventKind = "thin-cover"
+	RecallFilm     EventKind = "recall-film"
 	CrownHole      EventKind = "wall-perforated"
 	WallGouged     EventKind = "wall-gouged"
 	OverOpened     EventKind = "over-extended"
@@ -204,6 +206,7 @@ func laterEvents() []EventDefinition {
 		{PointBlood, "length of the red tip", "mm", false, "the paper point came out with blood on it"},
 		{Dressed, "days", "d", false, "the canal was dressed"},
 		{Temporised, "thickness", "mm", false, "a temporary filling was placed"},
+		{ThinCover, "thickness or length", "mm", true, "a cover is thinner than the convention; detail: temporary, barrier or post"},
 		{CameBack, "days since the last visit", "d", false, "the patient came back; the dam and the temporary are off"},
 		{Leaked, "share of the bacteria that came back", "", true, "the temporary filling leaked between the visits"},
 		{ConeFits, "grip on withdrawal", "N", false, "the cone stands at its length and grips"},
@@ -218,6 +221,7 @@ func laterEvents() []EventDefinition {
 		{Overfilled, "length past the foramen", "mm", true, "filling went past the foramen"},
 		{CoronalSeal, "thickness of the barrier", "mm", false, "orifices are sealed"},
 		{Restored, "days until it is placed", "d", false, "the restoration was decided"},
+		{RecallFilm, "days since the treatment", "d", false, "the recall's film, drawn by published group figures; detail: healed, uncertain or failed"},
 		{ReviewSet, "days until the review", "d", false, "the review was planned"},
 		{Waited, "time", "s", false, "time passed"},
 		{Reported, "0", "", false, "a mishap was reported; detail: which"},

@@ -1,7 +1,12 @@
 package treatment
 
 // Fields returns the fields a kind of action takes, needed ones first; nil for an unknown kind.
-func Fields(k Kind) []Field { return fieldTable()[k] }
+func Fields(k Kind) []Field {
+	if around := aroundFields(k); around != nil {
+		return around
+	}
+	return fieldTable()[k]
+}
 
 func number(key, unit string, scale float64, low, high int, text string, at func(*Action) *int) Field {
 	return Field{Key: key, Form: Number, Unit: unit, Scale: scale, Min: low, Max: high, Text: text, get: at}
@@ -77,20 +82,6 @@ func fieldTable() map[Kind][]Field {
 			number("vertical", "deg", 10, -400, 400, "vertical error of the beam, flatter positive", func(a *Action) *int { return &a.Tilt }),
 			optional(choiceField("technique", "how the receptor stands", "paralleling", "bisecting")),
 		},
-		Test: {
-			choiceField("what", "the test", "cold", "heat", "electric", "percussion", "palpation", "probing", "bite", "light"),
-			number("tooth", "", 1, 11, 48, "the tooth tested, another one as a control (the tooth itself when not given)", func(a *Action) *int { return &a.Tooth }),
-		},
-		Diagnose: {
-			choiceField("pulp", "term for the pulp", PulpTerms()...),
-			agentField("apical", "term for the tissue round the apex", ApicalTerms()...),
-		},
-		Prepare: {choiceField("what", "what is made ready", Preparations()...)},
-		Anaesthetise: {
-			choiceField("technique", "kind of injection", "infiltration", "block", "supplement"),
-			flag("tested", "its effect was tested", func(a *Action) *int { return &a.Tested }),
-		},
-		Return: {needed(number("days", "d", 1, 1, 3650, "days since the last visit", func(a *Action) *int { return &a.Days }))},
 		Isolate: {
 			needed(number("tooth", "", 1, 11, 48, "tooth number, two-digit notation (ISO 3950)", func(a *Action) *int { return &a.Tooth })),
 			flag("tested", "the dam was tested for leaks", func(a *Action) *int { return &a.Tested }),
@@ -124,10 +115,11 @@ func fieldTable() map[Kind][]Field {
 			number("cut-back", "mm", 1000, 0, 6000, "filling cut to this depth below the orifice", func(a *Action) *int { return &a.Depth }),
 			needed(number("barrier", "mm", 1000, 0, 6000, "thickness of the orifice barrier", func(a *Action) *int { return &a.Length })),
 		},
-		Restore: {choiceField("choice", "definitive restoration", "direct", "cuspal-cover", "crown", "none"), number("days", "d", 1, 0, 365, "days until it is placed", func(a *Action) *int { return &a.Days })},
-		Review:  {needed(number("days", "d", 1, 1, 3650, "days until the review", func(a *Action) *int { return &a.Days }))},
-		Wait:    {needed(number("time", "s", 1000, 100, 3_600_000, "how long", func(a *Action) *int { return &a.Time }))},
-		Report:  {choiceField("what", "mishap that was told, imaged and recorded", "broken-file", "perforation", "blockage", "overfill", "irrigant-accident", "other")},
+		Restore: {choiceField("choice", "definitive restoration", "direct", "cuspal-cover", "crown", "none"), number("days", "d", 1, 0, 365, "days until it is placed", func(a *Action) *int { return &a.Days }),
+			number("post-leaves", "mm", 1000, 0, 20000, "filling left below a post", func(a *Action) *int { return &a.Depth })},
+		Review: reviewFields(),
+		Wait:   {needed(number("time", "s", 1000, 100, 3_600_000, "how long", func(a *Action) *int { return &a.Time }))},
+		Report: {choiceField("what", "mishap that was told, imaged and recorded", "broken-file", "perforation", "blockage", "overfill", "irrigant-accident", "other")},
 	}
 }
 
@@ -136,21 +128,6 @@ func fitFields() []Field {
 		canalField(), itemField("cone"), needed(stopField("length it is held at")),
 		number("trim", "mm", 1000, 0, 5000, "cut off its tip", func(a *Action) *int { return &a.Length }),
 		optional(pushField(20000, "push")),
-	}
-}
-
-func fillFields() []Field {
-	return []Field{
-		canalField(), choiceField("technique", "filling technique", "cold-lateral", "single-cone", "warm-vertical"),
-		agentField("sealer", "kind of sealer", "epoxy-resin", "zinc-oxide-eugenol", "calcium-silicate"),
-		number("spreader", "mm", 1000, 0, 40000, "depth the spreader reaches (cold lateral)", func(a *Action) *int { return &a.Stop }),
-		number("accessory", "", 1, 0, 30, "accessory cones", func(a *Action) *int { return &a.Count }),
-		number("load", "N", 1000, 0, 60000, "load on the spreader (10 N when not given)", func(a *Action) *int { return &a.Press }),
-		optional(word("placed", "how the sealer is brought in", []string{"cone", "needle"}, func(a *Action) *string { return &a.Motion })),
-		number("needle", "mm", 1000, 0, 40000, "depth of the sealer needle's tip from the reference point", func(a *Action) *int { return &a.Depth }),
-		number("plugger", "mm", 1000, 0, 40000, "depth the hot plugger reaches from the reference point (warm vertical)", func(a *Action) *int { return &a.Length }),
-		number("temperature", "°C", 10, 600, 3000, "of the hot plugger (200 °C when not given)", func(a *Action) *int { return &a.Heat }),
-		number("time", "s", 1000, 0, 60000, "heat of one go (3 s when not given)", func(a *Action) *int { return &a.Time }),
 	}
 }
 

@@ -61,6 +61,9 @@ func (t *turn) temporise() error {
 	t.Covered = t.Temporary
 	t.spend(60_000)
 	t.happen(Event{Kind: Temporised, Value: t.Temporary, Unit: "mm"})
+	if !t.Case.Settings.Around.TemporaryTight(t.Temporary) {
+		t.happen(Event{Kind: ThinCover, Value: t.Temporary, Unit: "mm", Detail: "temporary"})
+	}
 	return nil
 }
 
@@ -89,7 +92,8 @@ func (t *turn) fit() error {
 	rod := mechanics.NewRod(rounded(blank, tip, taper), c.Space.Step)
 	tool := mechanics.NewTool(rod)
 	t.worker.Reset()
-	hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: push, Stop: stop, Friction: friction(c)}
+	free := math.Min(stop, t.taken())
+	hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: push, Stop: free, Friction: friction(c)}
 	reach := t.worker.Slide(&c.Space, rod, &tool, hand, c.Orifice())
 	grip := t.worker.Grip(&c.Space, rod, &tool, reach.Depth, hand.Friction)
 	c.Cone = MasterCone{Item: item.ID, Tip: reach.Depth, Grip: grip, Trim: trim, Diameter: tip, Taper: taper}
@@ -97,6 +101,26 @@ func (t *turn) fit() error {
 	t.hold(item.ID, reach.Depth)
 	t.tellCone(c, stop)
 	return nil
+}
+
+// taken returns the length to which a cone may go because another canal's filling already lies in the
+// common end: joining canals take one cone to length. Far beyond the tooth where nothing lies there.
+func (t *turn) taken() float64 {
+	own := t.index(t.action.Canal)
+	c, grown := &t.Canals[own], &t.Case.Tooth.Canals[own]
+	for k := range t.Canals {
+		if t.Canals[k].Fill.Technique == "" {
+			continue
+		}
+		other := &t.Case.Tooth.Canals[k]
+		switch {
+		case grown.Joins == k:
+			return c.Orifice() + grown.JoinS
+		case other.Joins == own:
+			return c.Foramen() - (other.Length - other.JoinS)
+		}
+	}
+	return c.Foramen() + 10
 }
 
 // rounded gives a cone its soft, rounded end: it reaches its own diameter half a millimetre behind the

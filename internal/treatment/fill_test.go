@@ -42,7 +42,7 @@ func TestConeShare(t *testing.T) {
 func carved(t *testing.T, size, taper, ratio float64) treatment.State {
 	t.Helper()
 	c := molar(t, 3, 0, 0)
-	c.Settings.Around.Cone = 0
+	c.Settings.Around.Cone, c.Settings.Around.AirLock = 0, 0
 	s := opened(t, c)
 	s = run(t, s, treatment.Action{Do: treatment.SetLength, Canal: "MB", Stop: int(1000 * s.Canals[0].Foramen())})
 	canal := &s.Canals[0]

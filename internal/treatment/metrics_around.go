@@ -19,6 +19,7 @@ func aroundTooth() []Definition {
 		done("wall_perforated", "the bur perforated a wall of crown or trunk"),
 		tooth("horns_left", "", 0, 8, "pulp horns left beyond the opening's edge"),
 		tooth("temporary_mm", "mm", 0, 10, "thickness of the last temporary filling"),
+		done("recall_decided_right", "what was decided fits the recall's film"),
 		tooth("days_between", "d", 0, 10000, "days between the visits"),
 	}
 }
@@ -34,7 +35,8 @@ func (s *State) aroundFigures() []float64 {
 		truth(s.Judged != "" && s.Judged == s.Case.Choice()),
 		truth(s.prepared("consent")), truth(s.prepared("eyewear")), truth(s.prepared("labelled-syringes")), truth(s.prepared("floss")),
 		truth(s.prepared("files-in") && s.prepared("files-out")), truth(s.Access.Opened && !s.Exam.Felt),
-		wall, truth(s.Access.Sideways), float64(s.Access.Horns), s.Covered, float64(s.Days),
+		wall, truth(s.Access.Sideways), float64(s.Access.Horns), s.Covered,
+		truth(s.Decided != "" && s.decisionFits()), float64(s.Days),
 	}
 }
 

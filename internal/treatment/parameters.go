@@ -10,11 +10,9 @@ type Parameters struct {
 	RoomTemp       float64    // °C of irrigant that was not warmed
 	Cone           float64    // standard deviation of a cone's tip diameter, share of the size
 	ConeBias       float64    // mean deviation of it, share of the size
-	DressingDays   float64    // d of calcium hydroxide from which a dressing counts
 	TemporaryLeast float64    // mm of temporary filling from which it counts as tight
 	BarrierLeast   float64    // mm of orifice barrier from which it counts as tight
 	PostLeast      float64    // mm of filling to leave below a post
-	SpreaderShort  float64    // mm short of the working length the spreader may stop
 	SealerHours    [3]float64 // h to set: epoxy resin, zinc oxide eugenol, calcium silicate
 	RootLoad       float64    // N on the spreader from which a root is at risk
 	Shelf          float64    // mm of dentine over a second mesiobuccal orifice, mean
@@ -34,11 +32,9 @@ func DefaultParameters() Parameters {
 		RoomTemp:       22,                   // °C, the state of most bench tests
 		Cone:           0.075,                // sd 7.2–11.4 % of D0 in size 30/.04, five makes (protocol facts 4.1, [32e])
 		ConeBias:       0,                    // makes differ from −15.4 to +7.3 % (same)
-		DressingDays:   7,                    // Sjögren 1991, Int Endod J 24:119: 7 days, not 10 minutes
 		TemporaryLeast: 3.5,                  // Webber 1978, dye leakage: a leakage convention
 		BarrierLeast:   2,                    // 2 mm suffices for many adhesives: a leakage convention
 		PostLeast:      4,                    // 4–5 mm: a leakage convention
-		SpreaderShort:  2,                    // rule 1–2 mm with the cone in place: common practice
 		SealerHours:    [3]float64{8, 12, 6}, // as the material's instructions say; common practice, no source
 		RootLoad:       14.7,                 // 1.5 kgf: fractures reported from there (Holcomb 1987, from memory)
 		Shelf:          1.68,                 // vertical step MB1–MB2 1.68 ± 0.83 mm (anatomy facts 2.4)

@@ -68,6 +68,10 @@ func (t *turn) unsafe() {
 	}
 	if (t.Isolated == 0 || !t.LeakTest) && leak < leakChance/10 || t.Isolated == 0 && leak < leakChance {
 		t.happen(Event{Kind: DamLeaks, Detail: agent})
+		c := t.canal()
+		for i := range c.Flora { // saliva comes in where irrigant goes out; size assumed
+			c.Flora[i] += float64(0.1 * (1 - c.Flora[i]))
+		}
 	}
 	if !t.prepared("labelled-syringes") && swap < swapChance {
 		t.mishap("other")

@@ -223,3 +223,45 @@ func TestNeedleTooThick(t *testing.T) {
 		}
 	}
 }
+
+// G8. A straight needle comes to max(0, (OD − size)/taper) of the end of a round cone. Expected: derived,
+// all gauges and cones of protocol facts 3.1; tolerance: one station and what a needle needs to be loose.
+func TestNeedleReach(t *testing.T) {
+	for _, cone := range []struct{ size, taper float64 }{{25, 0.04}, {25, 0.06}, {30, 0.04}, {30, 0.06}, {35, 0.04}, {35, 0.06}, {40, 0.04}, {40, 0.06}} {
+		s := carved(t, cone.size, cone.taper, 1)
+		c := s.Canals[0]
+		for id, outer := range map[string]float64{"needle-30-open": 0.3112, "needle-29-open": 0.3366, "needle-28-open": 0.3620,
+			"needle-27-open": 0.4128, "needle-26-open": 0.4636, "needle-25-open": 0.5144, "needle-23-open": 0.6414} {
+			want := math.Max(0, (outer-cone.size/100)/cone.taper)
+			if want > c.Foramen()-c.Orifice()-0.5 {
+				continue // this needle does not get into so short a canal
+			}
+			a := rinse(s)
+			a.Item, a.Stop, a.Flow = id, int(1000*c.Foramen()), 20
+			_, events := runEvents(t, s, a)
+			got := 0.0
+			for _, e := range events {
+				if e.Kind == treatment.NeedleBound {
+					got = e.Level
+				}
+			}
+			near(t, id+" from the end", got, want, 0.22)
+		}
+	}
+}
+
+// The liquid in a full canal is its volume: a frustum. Expected: closed form, π·L/12·(d² + d·D + D²); the
+// values of protocol facts 3.4 (G9) are that of 15 mm.
+func TestCanalVolume(t *testing.T) {
+	frustum := func(size, taper, length float64) float64 {
+		d, big := size/100, size/100+taper*length
+		return math.Pi * length / 12 * (d*d + d*big + big*big)
+	}
+	for _, g := range []struct{ size, taper, want float64 }{{25, 0.04, 3.917}, {25, 0.06, 6.568}, {30, 0.04, 4.595}, {30, 0.06, 7.422}, {35, 0.06, 8.335}, {40, 0.04, 6.126}} {
+		near(t, "G9", frustum(g.size, g.taper, 15), g.want, 0.005)
+		s := carved(t, g.size, g.taper, 1)
+		s = run(t, s, rinse(s))
+		c := s.Canals[0]
+		near(t, "volume", c.Wet, frustum(g.size, g.taper, c.Foramen()-c.Orifice()), 0.15)
+	}
+}

@@ -57,7 +57,7 @@ func (t *turn) allowed() error {
 	switch {
 	case t.Referred && k != Review && k != Wait:
 		return refuse("referred", "%s: the case was judged not to be treated here", k)
-	case t.Restoration != "" && k != Review && k != Wait && k != Report && k != Radiograph:
+	case t.Restoration != "" && k != Review && k != Recall && k != Wait && k != Report && k != Radiograph && k != Prepare:
 		return refuse("finished", "%s: the tooth is already restored", k)
 	case needsAccess(k) && !t.Access.Opened:
 		return refuse("not-opened", "%s: the chamber is not open yet", k)
@@ -130,6 +130,8 @@ func (t *turn) do() error {
 		return t.anaesthetise()
 	case Return:
 		return t.comeBack()
+	case Recall:
+		return t.recall()
 	case Radiograph:
 		return t.radiograph()
 	case Isolate:

@@ -86,6 +86,8 @@ type State struct {
 	ReviewDays                              int
 	Reports                                 []string // mishaps reported
 	Mishaps                                 []string // mishaps that happened and want reporting
+	Recalled                                string   // what the recall film showed: healed, uncertain, failed
+	Decided                                 string   // what followed from it
 	Covered                                 float64  // mm, thickness of the last temporary filling
 	Days                                    int      // d between the visits
 	Exam                                    Examination
