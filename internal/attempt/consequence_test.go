@@ -67,16 +67,16 @@ func TestOneStageWrongShowsLater(t *testing.T) {
 		tooth, good, bad, stage, metric, canal string
 		more                                   bool
 	}{
-		{incisor, "one-visit", "not-examined", "judge", "choice_right", "", false},
-		{incisor, "one-visit", "unsafe", "isolate", "flora_left_share", "canal", true},
-		{incisor, "one-visit", "roof-left", "open", "untouched_share", "canal", true},
-		{incisor, "one-visit", "too-long", "measure", "past_foramen_mm", "canal", true},
-		{incisor, "one-visit", "wrong-order", "rinse", "fill_void_share", "canal", true},
-		{incisor, "one-visit", "wet", "dry", "fill_void_share", "canal", true},
+		{incisor, "careful", "not-examined", "judge", "choice_right", "", false},
+		{incisor, "careful", "unsafe", "isolate", "flora_left_share", "canal", true},
+		{incisor, "careful", "roof-left", "open", "untouched_share", "canal", true},
+		{incisor, "careful", "too-long", "measure", "past_foramen_mm", "canal", true},
+		{incisor, "careful", "wrong-order", "rinse", "fill_void_share", "canal", true},
+		{incisor, "careful", "wet", "dry", "fill_void_share", "canal", true},
 		{incisor, "two-visits", "thin-cover", "dress", "flora_left_share", "canal", true},
-		{incisor, "one-visit", "wrong-cone", "fit", "void_apical_share", "canal", true},
-		{incisor, "one-visit", "single-cone", "fill", "fill_void_share", "canal", true},
-		{incisor, "one-visit", "no-seal", "seal", "coronal_sealed", "", false},
+		{incisor, "careful", "wrong-cone", "fit", "void_apical_share", "canal", true},
+		{incisor, "careful", "single-cone", "fill", "fill_void_share", "canal", true},
+		{incisor, "careful", "no-seal", "seal", "coronal_sealed", "", false},
 		{molar, "careful", "roof-left", "open", "transport_max_mm", "MB", true},
 		{molar, "careful", "roof-left", "open", "access_angle_deg", "MB", true},
 	} {
@@ -116,7 +116,7 @@ func TestCarefulAndHurriedDiffer(t *testing.T) {
 
 // Changing only the irrigation moves wall, disinfection and filling; the actions are the plan's own.
 func TestOnlyIrrigationChanged(t *testing.T) {
-	text, err := fs.ReadFile(scenarios.Files, "plans/upper-central-incisor.one-visit.yaml")
+	text, err := fs.ReadFile(scenarios.Files, "plans/upper-central-incisor.careful.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -37,6 +37,7 @@ func Reference() []Group {
 		{"canal", "behind each canal's name", canalEntries()},
 		{"calcified", "an item of calcified:", calcifiedEntries()},
 		{"settings", "behind settings: of a scenario; what is left out keeps its default", settingsEntries()},
+		{"examination", "behind examination: of a scenario; what is left out was not found", examinationEntries()},
 		{"protocol", "an item of protocol: that is not just an action", protocolEntries()},
 		{"rule", "an item of rules:", ruleEntries()},
 		{"rule set", "a file of rules, for use: in scenarios", ruleSetEntries()},
@@ -57,6 +58,7 @@ func scenarioEntries() []Entry {
 		textEntry("summary", "what the student is told of the case", "A 34-year-old has had lingering pain for two days."),
 		{Key: "texts", Value: "languages", Text: "title and summary in other languages, by tag", Example: "{de: {title: Ein Backenzahn}}", schema: textsSchema},
 		listEntry("findings", "sentences", "what history, tests and films have shown", "[cold hurts for a minute]"),
+		{Key: "examination", Value: "keys of examination", Text: "what tests of the invented patient show, and what makes the case harder", Example: "{tender: yes, pocket: 2 mm}", schema: refTo("examination")},
 		{Key: "seed", Value: "a whole number", Text: "seed of what the file leaves open, when none is asked for; 1 when left out", Example: "7", schema: wholeSchema(0, -1)},
 		{Key: "tooth", Value: "keys of tooth", Needed: true, Text: "the tooth", Example: "{kind: lower-first-molar}", schema: refTo("tooth")},
 		wordEntry("pulp", "state of the pulp; vital when left out", "vital", "necrotic"),
@@ -150,8 +152,35 @@ func settingsEntries() []Entry {
 		quantityEntry("straighten-limit", limits{"deg", 0, 90}, "angle lost from which a canal counts as straightened", "5 deg"),
 		quantityEntry("risk-share", limits{"%", 1, 100}, "share of a piece's life or strength from which it is told", "50 %"),
 		quantityEntry("removal-skill", limits{"%", 0, 110}, "chance to remove or pass a broken piece, over that of a specialist", "100 %"),
+		quantityEntry("size-scatter", limits{"mm", 0, 0.02}, "spread of a new file's diameter within its tolerance", "0.006 mm"),
 		quantityEntry("strength-scatter", limits{"%", 0, 50}, "spread of torsional strength", "8 %"),
 		flagEntry("breakage-drawn", "whether the seed decides when a piece breaks"),
+		quantityEntry("back-pressure", limits{"mmHg", 0, 100}, "what the tissue holds against liquid from the foramen", "30 mmHg"),
+		quantityEntry("syringe-push", limits{"kPa", 50, 1500}, "pressure a thumb keeps up behind a needle at most", "550 kPa"),
+		quantityEntry("air-lock", limits{"%", 0, 95}, "share of rinses of a dry canal that leave air at its end", "48 %"),
+		quantityEntry("accident-volume", limits{"ml", 0.01, 5}, "irrigant past the foramen from which the patient feels it", "0.1 ml"),
+		quantityEntry("room-temperature", limits{"°C", 10, 40}, "of irrigant that was not warmed", "22 °C"),
+		quantityEntry("cone-scatter", limits{"%", 0, 30}, "spread of a cone's tip diameter, standard deviation", "7.5 %"),
+		quantityEntry("cone-bias", limits{"%", -30, 30}, "mean deviation of a cone's tip diameter from its size", "0 %"),
+		quantityEntry("temporary-least", limits{"mm", 0, 6}, "temporary filling from which it counts as tight", "3.5 mm"),
+		quantityEntry("spreader-load", limits{"N", 1, 60}, "load on the spreader from which the root is at risk", "14.7 N"),
+		quantityEntry("shelf", limits{"mm", 0, 3}, "mean depth of the dentine over a second mesiobuccal orifice", "1.68 mm"),
+		quantityEntry("tests-together", limits{"%", 0, 95}, "correlation of the errors of pulp tests on one tooth", "30 %"),
+	}
+}
+
+func examinationEntries() []Entry {
+	return []Entry{
+		flagEntry("metal", "a metal restoration borders the cavity"), flagEntry("caries", "caries is left"),
+		flagEntry("wall-missing", "a wall of the crown is missing"), flagEntry("crack", "a crack line shows under light"),
+		flagEntry("tender", "tender to percussion"), flagEntry("swollen", "swollen and tender to touch"),
+		flagEntry("sinus", "a sinus tract drains"), flagEntry("symptoms", "the tooth hurts"),
+		flagEntry("not-restorable", "the tooth can't be restored"), flagEntry("small-opening", "the mouth opens little"),
+		flagEntry("gagging", "the patient gags"),
+		quantityEntry("pocket", limits{"mm", 0, 15}, "depth of the deepest pocket", "2 mm"),
+		{Key: "physical-status", Value: "1 to 5", Text: "class of physical status", Example: "1", schema: wholeSchema(1, 5)},
+		wordEntry("pulp-term", "diagnosis of the pulp; left out, from the findings", treatment.PulpTerms()...),
+		wordEntry("apical-term", "apical diagnosis; left out, from the findings", treatment.ApicalTerms()...),
 	}
 }
 

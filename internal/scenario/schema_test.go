@@ -124,13 +124,14 @@ func TestSchemaRefuses(t *testing.T) {
 func TestReferenceIsComplete(t *testing.T) {
 	head := "format: 1\nname: x\ntooth: {kind: upper-canine}\n"
 	probes := map[string]string{
-		"scenario":  head + "zzz: 1\n",
-		"tooth":     "format: 1\nname: x\ntooth: {kind: upper-canine, zzz: 1}\n",
-		"canal":     "format: 1\nname: x\ntooth: {kind: upper-canine, canals: {canal: {zzz: 1}}}\n",
-		"calcified": "format: 1\nname: x\ntooth: {kind: upper-canine, canals: {canal: {calcified: [{zzz: 1}]}}}\n",
-		"settings":  head + "settings: {zzz: 1}\n",
-		"protocol":  head + "protocol: [{zzz: 1}]\n",
-		"rule":      head + "rules: [{zzz: 1}]\n",
+		"scenario":    head + "zzz: 1\n",
+		"tooth":       "format: 1\nname: x\ntooth: {kind: upper-canine, zzz: 1}\n",
+		"canal":       "format: 1\nname: x\ntooth: {kind: upper-canine, canals: {canal: {zzz: 1}}}\n",
+		"calcified":   "format: 1\nname: x\ntooth: {kind: upper-canine, canals: {canal: {calcified: [{zzz: 1}]}}}\n",
+		"settings":    head + "settings: {zzz: 1}\n",
+		"examination": head + "examination: {zzz: 1}\n",
+		"protocol":    head + "protocol: [{zzz: 1}]\n",
+		"rule":        head + "rules: [{zzz: 1}]\n",
 	}
 	allowed := regexp.MustCompile(`has no key "zzz"; allowed: ([^\[]*) \[key\]`)
 	for _, g := range scenario.Reference() {

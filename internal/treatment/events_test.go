@@ -114,7 +114,8 @@ func wholeTreatment(t *testing.T) tale {
 	return tale{s, append(actions,
 		mb(treatment.Action{Do: treatment.Fill, Choice: "cold-lateral", Agent: "epoxy-resin", Stop: stop - 1000, Count: 6}),
 		treatment.Action{Do: treatment.Seal, Depth: 1000, Length: 2000},
-		treatment.Action{Do: treatment.Restore, Choice: "cuspal-cover", Days: 14})}
+		treatment.Action{Do: treatment.Restore, Choice: "cuspal-cover", Days: 14},
+		treatment.Action{Do: treatment.Recall, Days: 365})}
 }
 
 func rinsingFaults(t *testing.T) tale {

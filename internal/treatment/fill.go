@@ -86,7 +86,7 @@ func (t *turn) fit() error {
 		return refuse("cone-too-long", "fit: held at %.1f mm the cone would stand %.1f mm beyond %s, which is %.1f mm long", stop, stop-c.Foramen(), c.Name, c.Foramen())
 	}
 	around := t.Case.Settings.Around
-	blank.Length = stop + heldAbove
+	blank.Length = math.Max(shortestBlank, stop+heldAbove)
 	blank.WorkingPart = math.Min(blank.WorkingPart, blank.Length)
 	tip := Trimmed(ConeTip(item.Size, around.ConeBias, around.Cone, &t.Piece), taper, trim)
 	rod := mechanics.NewRod(rounded(blank, tip, taper), c.Space.Step)
@@ -139,6 +139,8 @@ func rounded(blank mechanics.Blank, tip, taper float64) mechanics.Blank {
 const (
 	leastGrip = 0.02
 	heldAbove = 1.0
+	// shortestBlank is the least length of a rod that the mechanics take, mm.
+	shortestBlank = 5.0
 )
 
 func (t *turn) tellCone(c *CanalState, stop float64) {
