@@ -7,13 +7,14 @@ type Torsion struct {
 	Angle   float64 // rad at fracture
 }
 
-// TorsionTest grips a rod grip mm behind its tip and turns the handle until it breaks there, with its helix or
-// backwards: up to Tuning.TwistYield of the strength at the grip it winds up elastically,
+// TorsionTest returns what a rod bears that is gripped grip mm behind its tip and turned at its handle until it
+// breaks there, with its helix or backwards. Up to Tuning.TwistYield of the strength at the grip it winds up
+// elastically:
 //
 //	φ = T · ∫ ds / (G·J)
 //
-// from there to fracture over one turn, of which steel turned backwards bears only Alloy.Reverse. The same law
-// as that of a stroke whose tip is bound. Checked by TestTorsionTest (D9, F18).
+// From there to fracture it bears one turn more, of which steel turned backwards bears only Alloy.Reverse: the
+// law of a stroke whose tip is bound. Checked by TestTorsionTest (D9, F18).
 func TorsionTest(rod *Rod, grip float64, backwards bool) Torsion {
 	strength := rod.at(rod.TorsionStrength, grip)
 	knee := float64(DefaultTuning().TwistYield * strength)
