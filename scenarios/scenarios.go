@@ -5,7 +5,7 @@ package scenarios
 
 import "embed"
 
-// Files are the scenarios with their plans, rule sets and operators.
+// Files are the scenarios with their plans, rule sets, trays and operators, and the items of the quiz.
 //
 //go:embed *.yaml plans rules operators trays quiz
 var Files embed.FS

@@ -38,16 +38,7 @@ func main() {
 // gate runs the checks that the arguments ask for and returns the exit code: 0 when every check
 // passed, 1 when one failed, 2 for a name that no check has.
 func gate(args []string, strict bool, out io.Writer) int {
-	o, err := readOptions(args)
-	if err != nil {
-		fmt.Fprintln(out, err)
-		return 2
-	}
-	all := checks()
-	if len(o.names) > 0 {
-		all = append(all, onRequest()...)
-	}
-	chosen, err := choose(all, o.names)
+	chosen, folder, err := readArguments(args)
 	if err != nil {
 		fmt.Fprintln(out, err)
 		return 2
@@ -57,7 +48,7 @@ func gate(args []string, strict bool, out io.Writer) int {
 		fmt.Fprintln(out, "failed: read the repository:", err)
 		return 1
 	}
-	t.out = o.out
+	t.out = folder
 	fmt.Fprintf(out, "seed: %s (%s)\n", t.seed, t.seedSource)
 	return runAll(chosen, t, strict, out)
 }

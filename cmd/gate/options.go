@@ -15,6 +15,20 @@ type options struct {
 	out   string   // full path of the folder for what is made, "" none
 }
 
+// readArguments returns the checks that the arguments ask for and the folder for what they make.
+func readArguments(args []string) ([]check, string, error) {
+	o, err := readOptions(args)
+	if err != nil {
+		return nil, "", err
+	}
+	all := checks()
+	if len(o.names) > 0 {
+		all = append(all, onRequest()...)
+	}
+	chosen, err := choose(all, o.names)
+	return chosen, o.out, err
+}
+
 // readOptions reads the arguments: names of checks, --only NAME[,NAME], --out FOLDER.
 func readOptions(args []string) (options, error) {
 	var o options

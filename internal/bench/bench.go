@@ -16,6 +16,7 @@
 package bench
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
 	"slices"
@@ -62,7 +63,9 @@ type Opening struct {
 type shelved struct {
 	scenario scenario.Scenario
 	preview  *treatment.Case
-	best     float64 // share of the points, −1 none
+	best     float64            // share of the points, −1 none
+	earlier  []float64          // points of the runs that were kept, oldest first
+	plan     []treatment.Action // the instructor's own, none where there is none
 }
 
 // Session is one student at the bench.
@@ -87,6 +90,7 @@ type Session struct {
 	revealed string // focus that was last scrolled into view
 	folded   bool   // the sheet has no room for the right column
 	rows     int    // lines of the tray there is room for
+	compact  bool   // the steps take one line
 	quit     bool
 }
 
@@ -106,12 +110,44 @@ func New(o Opening) (*Session, error) {
 		if err != nil {
 			return nil, fmt.Errorf("grow the case %s: %w", name, err)
 		}
-		s.cases = append(s.cases, shelved{scenario: sc, preview: c, best: best(o.Kept, sc.Name())})
+		one := shelved{scenario: sc, preview: c, best: best(o.Kept, sc.Name())}
+		for _, k := range o.Kept {
+			if k.Scenario == sc.Name() {
+				one.earlier = append(one.earlier, k.Total)
+			}
+		}
+		if one.plan, err = carefulPlan(o.Cases, sc.Name(), c); err != nil {
+			return nil, err
+		}
+		s.cases = append(s.cases, one)
 	}
 	rank := func(c shelved) int { return slices.Index([]string{"low", "moderate", "high"}, c.scenario.Difficulty()) }
 	slices.SortStableFunc(s.cases, func(a, b shelved) int { return rank(a) - rank(b) })
 	s.resume()
+	if len(s.said) == 0 {
+		s.speak(s.Page().Title)
+	}
 	return s, nil
+}
+
+// carefulPlan returns the instructor's plan of a case, nil where there is none.
+func carefulPlan(files fs.FS, name string, c *treatment.Case) ([]treatment.Action, error) {
+	file := "plans/" + name + ".careful.yaml"
+	text, err := fs.ReadFile(files, file)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("read the plan %s: %w", file, err)
+	}
+	plan, err := scenario.ParsePlan(file, text)
+	if err == nil {
+		err = plan.CheckAgainst(c)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("read the plan %s: %w", file, err)
+	}
+	return plan.Steps, nil
 }
 
 // best returns the best share of the points of a case's kept runs, −1 without one.
@@ -231,6 +267,12 @@ func (s *Session) Press(id string) {
 		return
 	}
 	s.notice = ""
+	before := len(s.said)
+	defer func() {
+		if now, there := s.control(id); there && len(s.said) == before {
+			s.speak(now.Spoken())
+		}
+	}()
 	head, rest, _ := strings.Cut(id, ":")
 	switch {
 	case s.pressAnywhere(head, rest):
@@ -248,7 +290,7 @@ func (s *Session) pressAnywhere(head, rest string) bool {
 	case "case":
 		s.chooseCase(rest)
 	case "begin":
-		s.begin()
+		s.begin(rest == "guided")
 	case "resume":
 		s.resume()
 	case "open":

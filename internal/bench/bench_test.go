@@ -2,6 +2,7 @@ package bench_test
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 
@@ -31,30 +32,48 @@ func open(t testing.TB, current []byte) (*bench.Session, *keeper) {
 	return s, k
 }
 
-// student presses keys, as a person does who never touches a mouse.
+// student presses keys, as a person does who never touches a mouse, and keeps a list of them.
 type student struct {
-	t testing.TB
-	s *bench.Session
+	t    testing.TB
+	s    *bench.Session
+	list *[]string
 }
 
+// newStudent sits a student down at a session.
+func newStudent(t testing.TB, s *bench.Session) student { return student{t, s, new([]string)} }
+
+// key presses keys; + before a name stands for Shift.
 func (p student) key(names ...string) {
 	for _, n := range names {
 		shift := strings.HasPrefix(n, "+")
 		p.s.Type(bench.Stroke{Key: strings.TrimPrefix(n, "+"), Shift: shift})
+		*p.list = append(*p.list, n)
+		if n == "Space" {
+			p.s.Hold(false)
+		}
 	}
 }
 
-// focus tabs to a control.
+// focus tabs to a control, the shorter way round.
 func (p student) focus(id string) {
 	p.t.Helper()
-	for range 200 {
+	list := p.s.Page().Controls()
+	at := func(id string) int {
+		return slices.IndexFunc(list, func(c bench.Control) bool { return c.ID == id })
+	}
+	from, to, n := at(p.s.Focus()), at(id), len(list)
+	if to < 0 {
+		p.t.Fatalf("there is no %s on %s", id, p.s.Screen())
+	}
+	way := "Tab"
+	if from >= 0 && (to-from+n)%n > n/2 {
+		way = "+Tab"
+	}
+	for range n + 1 {
 		if p.s.Focus() == id {
 			return
 		}
-		p.key("Tab")
-	}
-	for _, c := range p.s.Page().Controls() {
-		p.t.Log(c.ID, c.Value)
+		p.key(way)
 	}
 	p.t.Fatalf("the keyboard does not reach %s on %s", id, p.s.Screen())
 }
@@ -132,7 +151,8 @@ func (p student) act(stage, kind string) {
 // and runs the record that comes out again.
 func TestATreatmentByKeyboard(t *testing.T) {
 	s, k := open(t, nil)
-	p := student{t, s}
+	p := newStudent(t, s)
+	s.Compose(1280, 800) // what is offered depends on the room there is
 	treatIncisor(p)
 	if s.Screen() != bench.DebriefScreen {
 		t.Fatalf("the screen is %s, want debrief", s.Screen())
@@ -162,7 +182,8 @@ func TestATreatmentByKeyboard(t *testing.T) {
 	if share := record.Marks.Total / record.Marks.Available; share < 0.5 {
 		t.Errorf("the treatment earned %.0f %% of the points, want half at least", 100*share)
 	}
-	t.Logf("%d actions, %.1f of %.0f points", len(record.Actions), record.Marks.Total, record.Marks.Available)
+	t.Logf("%d keys, %d actions, %.1f of %.0f points", len(*p.list), len(record.Actions), record.Marks.Total, record.Marks.Available)
+	checkKeys(t, *p.list)
 	p.press("show:")
 	for range 10 {
 		p.key("[")

@@ -16,6 +16,8 @@ type composer struct {
 const (
 	threeColumns = 980.0
 	twoBeneath   = 620.0
+	// compactHeight is that below which the list of steps becomes one line.
+	compactHeight = 780.0
 )
 
 // Compose lays the page out on a sheet of a size in px. The same session and size give the same sheet;
@@ -38,10 +40,18 @@ func (s *Session) Compose(w, h float64) *Sheet {
 // arrange tells the page how much room there is.
 func (s *Session) arrange(w, h, u float64) {
 	folded := w/u < threeColumns && (w > h || w/u < twoBeneath)
-	rows := min(max(int((h/u-560)/34)-1, 3), 7)
-	if folded != s.folded || rows != s.rows {
-		s.folded, s.rows = folded, rows
+	compact := h/u < compactHeight || folded || w < h
+	room := h/u - 735
+	if compact {
+		room = h/u - 514
+	}
+	rows := min(max(int(room/33), 3), 7)
+	if folded != s.folded || rows != s.rows || compact != s.compact {
+		s.folded, s.rows, s.compact = folded, rows, compact
 		s.changed()
+		if _, there := s.control(s.focus); !there {
+			s.focus = ""
+		}
 	}
 }
 
@@ -123,7 +133,6 @@ func (c *composer) side(index int, box Box, blocks, pinned []Block, left bool) {
 		high := c.high(pinned, box.W)
 		if most := 0.5 * box.H; high > most {
 			blocks = append(append([]Block{}, pinned...), blocks...)
-			pinned = nil
 		} else {
 			foot := Box{box.X, box.Bottom() - high, box.W, high}
 			box.H -= high + 8*c.u

@@ -303,6 +303,11 @@ func (r *treating) adjust(_ *Session, head, rest string, steps int, fine bool) {
 	case "family":
 		r.turnFamily(steps)
 		return
+	case "stages":
+		n := len(stages())
+		r.stage = ((r.stage+steps)%n + n) % n
+		r.kind = stages()[r.stage].kinds[0]
+		return
 	case "field":
 	default:
 		return

@@ -1,8 +1,13 @@
 package bench_test
 
 import (
+	"flag"
 	"fmt"
+	"os"
 	"strings"
+	"testing"
+
+	"tugback/internal/treatment"
 )
 
 func sscan(text string, v *float64) (int, error) { return fmt.Sscan(text, v) }
@@ -70,23 +75,57 @@ func treatIncisor(p student) {
 // item takes an instrument from the tray: drawer by drawer, size by size.
 func (p student) item(id string) {
 	p.t.Helper()
+	want, err := treatment.Lookup(id)
+	if err != nil {
+		p.t.Fatal(err)
+	}
 	for range 40 {
-		for range 25 {
+		held := p.held()
+		switch {
+		case held.ID == id:
+			return
+		case held.Family != want.Family || held.Taper != want.Taper:
+			p.focus("family:")
+			p.key("Right")
+		case held.Size > want.Size:
 			p.key("PageUp")
-		}
-		for range 25 {
-			for _, c := range p.s.Page().Controls() {
-				if c.ID == "item:"+id {
-					p.press(c.ID)
-					return
-				}
-			}
+		default:
 			p.key("PageDown")
 		}
-		p.focus("family:")
-		p.key("Right")
 	}
 	p.t.Fatalf("%s is not on the tray", id)
+}
+
+// held returns the instrument in hand.
+func (p student) held() treatment.Instrument {
+	for _, c := range p.s.Page().Controls() {
+		if c.Item != nil && c.Chosen {
+			return *c.Item
+		}
+	}
+	return treatment.Instrument{}
+}
+
+// update rewrites the list of keys from the treatment.
+var update = flag.Bool("update", false, "rewrite the list of keys")
+
+// checkKeys compares the keys with the list that the tests of window and browser press.
+func checkKeys(t *testing.T, keys []string) {
+	t.Helper()
+	const name = "../../testdata/keys/upper-lateral-incisor.txt"
+	text := strings.Join(keys, "\n") + "\n"
+	if *update {
+		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	kept, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if string(kept) != text {
+		t.Errorf("%s is not what the treatment presses; go test ./internal/bench -update rewrites it", name)
+	}
 }
 
 // rinse rinses with the needle at a depth.
@@ -128,7 +167,6 @@ func (p student) shape() {
 		p.act("6", "work")
 		p.item("hand-steel-10.02")
 		p.key("Space")
-		p.s.Hold(false)
 	}
 	p.act("6", "gauge")
 	p.item("hand-steel-35.02")

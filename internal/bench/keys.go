@@ -15,7 +15,7 @@ type Stroke struct {
 // keyList is the list of keys as help shows it.
 func keyList() [][2]string {
 	var out [][2]string
-	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "hint", "mark", "rewind", "finish", "help", "escape"} {
+	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "hint", "guide", "mark", "rewind", "finish", "help", "escape"} {
 		out = append(out, [2]string{say("key." + k + ".key"), say("key." + k + ".does")})
 	}
 	return out
@@ -126,9 +126,9 @@ func (s *Session) typeTreatment(k Stroke) bool {
 	case "=", "+":
 		s.nudge("push", 1, k.Shift)
 	case "PageUp":
-		r.turnSize(-1)
+		s.turnSize(-1)
 	case "PageDown":
-		r.turnSize(1)
+		s.turnSize(1)
 	case "c":
 		s.nextCanal()
 	case "n":
@@ -149,6 +149,8 @@ func (s *Session) typeTreatment(k Stroke) bool {
 		s.direct("section", "")
 	case "h":
 		s.direct("hint", "")
+	case "g":
+		s.direct("guide", "")
 	case "k":
 		s.direct("checkpoint", "")
 	case "z":
@@ -185,6 +187,14 @@ func (s *Session) nudge(key string, steps int, fine bool) {
 	s.Adjust("field:"+key, steps, fine)
 	if was != "" {
 		s.focus = was
+	}
+}
+
+// turnSize takes another size of the drawer and says which.
+func (s *Session) turnSize(steps int) {
+	s.run.turnSize(steps)
+	if item, err := lookup(s.run.forms[s.run.kind].Item); err == nil {
+		s.speak(instrumentName(item))
 	}
 }
 

@@ -62,7 +62,7 @@ func (p *placer) block(b Block) {
 	case Row:
 		p.row(b.Controls)
 	case Curve:
-		p.panel(Item{Kind: GraphPanel, Graph: b.Graph}, 0.52*p.w, 110*u)
+		p.panel(Item{Kind: GraphPanel, Graph: b.Graph}, 0.56*p.w, 140*u)
 	case LocatorScale:
 		p.panel(Item{Kind: ScalePanel, Scale: b.Scale}, 64*u, 64*u)
 	case FloorPlan:
@@ -196,11 +196,11 @@ func (p *placer) row(list []Control) {
 	x, high := p.x, 30*u
 	for i := range list {
 		c := &list[i]
-		w := Advance(c.Label, picture.Sans, smallType*u) + 18*u
+		w := Advance(c.Label, picture.Sans, smallType*u) + 13*u
 		if c.Chosen {
-			w = Advance(c.Label, picture.SansBold, smallType*u) + 18*u
+			w = Advance(c.Label, picture.SansBold, smallType*u) + 13*u
 		}
-		w = math.Min(w, p.w)
+		w = math.Min(math.Max(w, 28*u), p.w)
 		if x+w > p.x+p.w+0.5 && x > p.x {
 			x, p.y = p.x, p.y+high+2*u
 		}
@@ -210,12 +210,12 @@ func (p *placer) row(list []Control) {
 		if c.Chosen {
 			role = picture.SansBold
 		}
-		p.letter(cut(c.Label, role, smallType*u, w-12*u), role, smallType, x+9*u, p.y, high, inkOf(c))
+		p.letter(cut(c.Label, role, smallType*u, w-12*u), role, smallType, x+6.5*u, p.y, high, inkOf(c))
 		if c.Chosen {
-			p.add(Item{Kind: Underline, Box: Box{x + 9*u, p.y + high - 4*u, w - 18*u, 0}, Control: c})
+			p.add(Item{Kind: Underline, Box: Box{x + 6.5*u, p.y + high - 4*u, w - 13*u, 0}, Control: c})
 		}
 		p.hit(c.ID, box, 0)
-		x += w + 4*u
+		x += w + 2*u
 	}
 	p.y += high + 6*u
 }

@@ -33,7 +33,7 @@ func (c *composer) cards(index int, box Box) {
 	n := max(1, int((box.W+gap)/(210*u+gap)))
 	n = min(n, len(c.page.Centre.Cards))
 	w := math.Min((box.W-gap*float64(n-1))/float64(n), 380*u)
-	pictureHigh := math.Min(math.Max(1.35*w, 180*u), math.Max(0.62*box.H, 160*u))
+	pictureHigh := math.Min(math.Max(1.9*w, 180*u), math.Max(0.78*box.H-40*u, 160*u))
 	scroll := c.session.scroll[index]
 	y, rowHigh := box.Y-scroll, 0.0
 	for i := range c.page.Centre.Cards {
@@ -105,7 +105,8 @@ func (c *composer) plate(box Box) {
 	u, at := c.u, c.page.Centre
 	tooth := at.Plate.State.Case.Tooth
 	line := 26 * u
-	inner := Box{box.X + 8*u, box.Y + line, box.W - 16*u, box.H - 2.3*line}
+	foot := c.footLines(box)
+	inner := Box{box.X + 8*u, box.Y + line, box.W - 16*u, box.H - (1.4+0.9*float64(len(foot)))*line}
 	shaft := 0.0
 	if c.page.Screen == TreatmentScreen {
 		shaft = 0.11
@@ -123,21 +124,27 @@ func (c *composer) plate(box Box) {
 		y += line
 	}
 	p.letterRight(say("plate.distal"), picture.SerifItalic, plainType, box.Right()-8*u, y, line, InkQuiet)
-	c.plateFoot(box, line)
+	c.plateFoot(box, line, foot)
 	c.notes(plate, inner)
 	c.lens(plate, inner)
 }
 
-// plateFoot letters the line under the plate, wrapped to two lines at most.
-func (c *composer) plateFoot(box Box, line float64) {
+// footLines is what stands under the plate, wrapped to two lines at most.
+func (c *composer) footLines(box Box) []string {
 	lines := wrap(c.page.Centre.Foot, picture.SerifItalic, plainType*c.u, box.W-20*c.u)
 	if len(lines) > 2 {
 		lines = []string{lines[0], cut(lines[1]+" "+lines[2], picture.SerifItalic, plainType*c.u, box.W-20*c.u)}
 	}
+	return lines
+}
+
+// plateFoot letters the lines under the plate.
+func (c *composer) plateFoot(box Box, line float64, lines []string) {
 	y := box.Bottom() - float64(len(lines))*0.85*line
 	p := placer{c: c, x: box.X, w: box.W, column: -1}
 	for _, l := range lines {
 		w := Advance(l, picture.SerifItalic, plainType*c.u)
+		p.add(Item{Kind: Blank, Box: Box{box.X + (box.W-w)/2 - 8*c.u, y, w + 16*c.u, 0.85 * line}})
 		p.letter(l, picture.SerifItalic, plainType, box.X+(box.W-w)/2, y, 0.85*line, InkQuiet)
 		y += 0.85 * line
 	}
@@ -146,8 +153,8 @@ func (c *composer) plateFoot(box Box, line float64) {
 // notes letters faults beside the tooth, on the side with more room, each with a leader to its place.
 func (c *composer) notes(plate *Plate, inner Box) {
 	u := c.u
-	low, high := bounds(plate.Scene.State.Case.Tooth)
-	a, b := plate.View.Point(low), plate.View.Point(high)
+	_, corner := bounds(plate.Scene.State.Case.Tooth)
+	b := plate.View.Point(corner)
 	reach := 30 * u
 	x, w := b.X+reach, inner.Right()-b.X-reach
 	if w < 96*u {
@@ -161,17 +168,19 @@ func (c *composer) notes(plate *Plate, inner Box) {
 	})
 	for _, n := range list {
 		at := plate.View.Point(n.At)
-		p := placer{c: c, x: x, y: math.Max(at.Y-10*u, foot), w: w, column: -1}
-		start := p.y
-		p.text(n.Head, picture.SerifItalic, headType, 1.2, InkEvent)
-		p.text(n.Detail, picture.Sans, leastType, 1.35, InkEvent)
-		foot = p.y + 8*u
-		if foot > inner.Bottom() {
+		high := c.high([]Block{{Kind: Said, Text: n.Head}, {Kind: Quiet, Text: n.Detail}}, w)
+		p := placer{c: c, x: x, y: math.Max(math.Min(at.Y-10*u, inner.Bottom()-high), foot), w: w, column: -1}
+		if p.y+high > inner.Bottom()+1 {
 			return
 		}
+		start, ground := p.y, len(c.sheet.Items)
+		p.add(Item{Kind: Blank})
+		p.text(n.Head, picture.SerifItalic, headType, 1.2, InkEvent)
+		p.text(n.Detail, picture.Sans, leastType, 1.35, InkEvent)
+		c.sheet.Items[ground].Box = Box{x - 4*u, start, w + 4*u, p.y - start}
+		foot = p.y + 8*u
 		c.sheet.Items = append(c.sheet.Items, Item{Kind: Leader, Column: -1, Box: Box{at.X, at.Y, x - 5*u - at.X, start + 11*u - at.Y}})
 	}
-	_ = a
 }
 
 // lens puts the glass into the free corner beside the apex when the hand is at work there.

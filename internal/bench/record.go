@@ -30,19 +30,20 @@ func history(run *attempt.Run, states []treatment.State) []done {
 	return out
 }
 
-// sentence says an event with instruments by name instead of catalogue id.
+// sentence says an event with instruments and canals by the names the page uses.
 func sentence(e treatment.Event) string {
+	id := e.Item
+	e.Canal = canalName(e.Canal)
 	text := attempt.Sentence(e)
-	if e.Item != "" {
-		if item, err := lookup(e.Item); err == nil {
-			text = capital(strings.ReplaceAll(text, e.Item, shortName(item)))
-		}
+	if item, err := lookup(id); err == nil {
+		text = strings.ReplaceAll(text, id, shortName(item))
 	}
-	return strings.ReplaceAll(text, " canal canal", " the canal")
+	return capital(text)
 }
 
 // actionText says an action shortly: what a line of the record holds.
 func actionText(a treatment.Action) string {
+	a.Canal = canalName(a.Canal)
 	text := attempt.Say(a)
 	if a.Item != "" {
 		if item, err := lookup(a.Item); err == nil {
@@ -127,7 +128,7 @@ func (r *treating) chartBlocks() []Block {
 
 // canalName is how a canal is called on the page.
 func canalName(name string) string {
-	if name == "canal" {
+	if name == "canal" { // the only one has no name of its own
 		return say("canal.only")
 	}
 	return name

@@ -198,8 +198,9 @@ func (r *treating) inHand() (string, float64) {
 		return a.Item, math.Min(float64(a.Stop)/1000, c.Orifice()+1)
 	case treatment.Irrigate:
 		return a.Item, float64(a.Stop) / 1000
+	default:
+		return "", 0
 	}
-	return "", 0
 }
 
 // diameter of an instrument, mm, at x behind its tip.

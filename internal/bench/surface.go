@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -23,19 +24,33 @@ type Part struct {
 
 // Spacing of the strokes, mm: denser on the root, open on enamel.
 const (
-	rootStrokes  = 0.19
-	crownStrokes = 0.30
+	rootStrokes  = 0.15
+	crownStrokes = 0.24
 )
+
+// behindBy, mm, is how much further lingual an apex lies than the nearest one before its root is drawn
+// behind the others, as in package picture.
+const behindBy = 1.5
 
 // Outside returns a tooth's surface as an engraver shades a cylinder: strokes from the outline inwards,
 // long on the side away from the light.
 func Outside(t *anatomy.Tooth) Surface {
 	var s Surface
-	roots := slices.Clone(t.Roots)
-	slices.SortStableFunc(roots, func(a, b anatomy.Root) int { return int(math.Copysign(1, b.ApexZ-a.ApexZ)) })
-	for _, r := range roots {
-		s.Parts = append(s.Parts, Part{Outline: r.Outline, Strokes: shade(r.Outline, rootStrokes, 0.34, 0.13)})
+	nearest := math.Inf(1)
+	for _, r := range t.Roots {
+		nearest = math.Min(nearest, r.ApexZ)
 	}
+	roots := slices.Clone(t.Roots)
+	slices.SortStableFunc(roots, func(a, b anatomy.Root) int { return cmp.Compare(a.Outline[0].X, b.Outline[0].X) })
+	var trunk []geom.Point
+	for _, r := range roots {
+		if r.ApexZ-nearest > behindBy {
+			s.Parts = append(s.Parts, Part{Outline: r.Outline, Strokes: shade(r.Outline, rootStrokes, 0.34, 0.13)})
+			continue
+		}
+		trunk = append(trunk, r.Outline...)
+	}
+	s.Parts = append(s.Parts, Part{Outline: trunk, Strokes: shade(trunk, rootStrokes, 0.34, 0.13)})
 	s.Parts = append(s.Parts, Part{Outline: t.Crown.Outline, Strokes: shade(t.Crown.Outline, crownStrokes, 0.2, 0.06)})
 	if n := len(t.Crown.Outline); n > 1 {
 		a, b := t.Crown.Outline[0], t.Crown.Outline[n-1]
@@ -88,7 +103,7 @@ func crossings(outline []geom.Point, y float64) []float64 {
 
 // sliver is a stroke from the outline inwards, thick where it begins, sagging as it goes round.
 func sliver(x, long, y, w float64) []geom.Point {
-	thick := 0.032 + 0.004*w
+	thick := 0.028 + 0.004*w
 	sag := 0.05 * math.Abs(long)
 	middle := geom.Point{X: x + 0.5*long, Y: y - 0.8*sag}
 	return []geom.Point{

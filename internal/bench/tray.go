@@ -22,12 +22,12 @@ var byID = sync.OnceValue(func() map[string]treatment.Instrument {
 	return out
 })
 
-// lookup finds an entry of the catalogue, as treatment.Lookup does, without writing it out again.
+// lookup finds an entry of the catalogue as treatment.Lookup does, which writes it out every time.
 func lookup(id string) (treatment.Instrument, error) {
 	if i, ok := byID()[id]; ok {
 		return i, nil
 	}
-	return treatment.Lookup(id)
+	return treatment.Instrument{}, fmt.Errorf("no %q in the catalogue", id)
 }
 
 // drawer is one family of the tray in one taper: what lies side by side in the sizes there are.
@@ -87,8 +87,9 @@ func (r *treating) offered(i treatment.Instrument) bool {
 		return slices.Contains([]string{"hand-steel", "hand-flex", "hand-niti"}, i.Family)
 	case treatment.Wipe:
 		return r.inUse(i.ID)
+	default:
+		return false
 	}
-	return false
 }
 
 // inUse reports whether an instrument was used and is whole.

@@ -39,14 +39,14 @@ func (r *treating) handBlocks(s *Session) []Block {
 	blocks := []Block{
 		{Kind: Heading, Text: s.cases[r.index].scenario.Title()},
 		{Kind: Quiet, Text: say("treat.line", "number", strconv.Itoa(c.Number), "seed", strconv.FormatUint(c.Seed, 10))},
-		controls(r.stageControls()...),
+		controls(r.stageControls(s.compact)...),
 		{Kind: Gap},
 	}
 	if s.folded {
 		blocks = append(blocks[:2:2], Block{Kind: Row, Controls: []Control{
 			{ID: "side", Kind: Tab, Label: say("treat.side" + strconv.Itoa(1-r.side))},
 		}})
-		blocks = append(blocks, controls(r.stageControls()...), Block{Kind: Gap})
+		blocks = append(blocks, controls(r.stageControls(true)...), Block{Kind: Gap})
 	}
 	if tabs := r.canalTabs(); len(tabs) > 1 && needsCanal(r.kind) {
 		blocks = append(blocks, Block{Kind: Row, Controls: tabs})
@@ -86,9 +86,12 @@ func (r *treating) goBlocks() []Block {
 	return []Block{controls(act, repeat)}
 }
 
-// stageControls are the list of the procedure.
-func (r *treating) stageControls() []Control {
+// stageControls are the list of the procedure, or one line of it where there is little room.
+func (r *treating) stageControls(compact bool) []Control {
 	now := r.now()
+	if compact {
+		return []Control{{ID: "stages", Kind: Choice, Label: say("treat.step"), Value: strconv.Itoa(r.stage+1) + " " + say("stage."+stages()[r.stage].name)}}
+	}
 	done := r.stagesDone(&now)
 	var out []Control
 	for i, st := range stages() {
@@ -162,7 +165,11 @@ func (r *treating) canalTabs() []Control {
 // tellBlocks are what has to be said at once.
 func (r *treating) tellBlocks(s *Session) []Block {
 	var blocks []Block
-	for _, text := range []string{s.notice, r.hint} {
+	said := []string{s.notice, r.hint}
+	if r.guided && !r.hold.active {
+		said[1] = r.advice()
+	}
+	for _, text := range said {
 		if text != "" {
 			blocks = append(blocks, Block{Kind: Warning, Text: text})
 		}
@@ -188,18 +195,24 @@ func (r *treating) sideBlocks() []Block {
 	blocks = append(blocks, r.recordBlocks()...)
 	blocks = append(blocks, Block{Kind: Rule})
 	blocks = append(blocks, r.chartBlocks()...)
-	section := say("settings.off")
-	if r.section {
-		section = say("settings.on")
-	}
-	return append(blocks, Block{Kind: Rule}, controls(
-		Control{ID: "section", Kind: Toggle, Label: say("treat.view"), Value: section, Detail: "V", Chosen: r.section},
-		Control{ID: "hint", Kind: Button, Label: say("treat.hint"), Detail: "H"},
-		Control{ID: "checkpoint", Kind: Button, Label: say("treat.mark"), Detail: "K"},
-		Control{ID: "rewind", Kind: Button, Label: say("treat.rewind"), Detail: "Z", Disabled: len(r.checkpoints) == 0, Why: say("treat.nocheckpoint")},
+	return append(blocks, Block{Kind: Rule}, Block{Kind: Row, Controls: []Control{
+		{ID: "section", Kind: Tab, Label: say("treat.view", "state", onWord(r.section)), Detail: "V"},
+		{ID: "hint", Kind: Tab, Label: say("treat.hint"), Detail: "H"},
+		{ID: "guide", Kind: Tab, Label: say("treat.guide", "state", onWord(r.guided)), Detail: "G"},
+		{ID: "checkpoint", Kind: Tab, Label: say("treat.mark"), Detail: "K"},
+		{ID: "rewind", Kind: Tab, Label: say("treat.rewind"), Detail: "Z", Disabled: len(r.checkpoints) == 0, Why: say("treat.nocheckpoint")},
+	}}, controls(
 		Control{ID: "finish", Kind: Button, Label: say("treat.finish"), Detail: "F10", Disabled: len(r.states) < 2, Why: say("treat.nothing")},
 		Control{ID: "back", Kind: Button, Label: say("treat.leave"), Detail: "Esc"},
 	))
+}
+
+// onWord is how a switch is said to stand.
+func onWord(on bool) string {
+	if on {
+		return say("settings.on")
+	}
+	return say("settings.off")
 }
 
 // filmBlocks tell what the films showed.

@@ -1,5 +1,5 @@
-// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, treat, trial,
-// new, explain, schema and verify.
+// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, treat, trial, new, explain,
+// schema, verify and quiz.
 //
 // The main idea: a command reads its files, computes, makes every output in memory, puts output files
 // in place all together or not at all, and only then prints. What is wrong with a file a person wrote
@@ -20,6 +20,7 @@ import (
 	"runtime/debug"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/alecthomas/kong"
 
@@ -35,6 +36,11 @@ type Streams struct {
 	// Bench serves the bench until the person ends it.
 	Bench func(BenchOptions) error
 
+	// In is what a person types, Now the clock, and QuizPath the usual place of the answers to a quiz.
+	In       io.Reader
+	Now      func() time.Time
+	QuizPath func() (string, error)
+
 	// Page writes the page of the bench as files into a new or empty folder.
 	Page func(folder string) error
 }
@@ -46,6 +52,10 @@ type session struct {
 	shipped fs.FS
 	bench   func(BenchOptions) error
 	page    func(string) error
+
+	in       io.Reader
+	now      func() time.Time
+	quizPath func() (string, error)
 }
 
 // grammar is the command line.
@@ -60,6 +70,7 @@ type grammar struct {
 	Explain explainCommand `cmd:"" help:"Explain a metric, rule, action, function or key."`
 	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of the files, for editors."`
 	Verify  verifyCommand  `cmd:"" help:"Carry out a record again and say what differs."`
+	Quiz    quizCommand    `cmd:"" help:"Ask questions, keep what you know and bring back what you forget."`
 
 	Version kong.VersionFlag `help:"Show the version of the engine."`
 }
@@ -78,7 +89,8 @@ Exit codes:
 // Main runs the command that the arguments (without the program's name) ask for and returns the exit
 // code. It never panics: a bug ends in a message. Checked by TestScripts.
 func Main(args []string, to Streams) (code int) {
-	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped, bench: to.Bench, page: to.Page}
+	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped, bench: to.Bench, page: to.Page,
+		in: to.In, now: to.Now, quizPath: to.QuizPath}
 	defer func() {
 		if bug := recover(); bug != nil {
 			code = tellBug(to, bug)

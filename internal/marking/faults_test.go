@@ -79,7 +79,7 @@ func TestExpressionFaults(t *testing.T) {
 		{"word of an action without words", "", `did("wait long")`, "when 1:5", `the action wait has no words to choose from; write "wait"`},
 		{"unknown canal", "", `count("ledge", "BM") == 0`, "when 1:16", `unknown canal "BM", did you mean "MB"?`},
 		{"unknown irrigant", "", `volume("water2") > 1`, "when 1:8", `unknown irrigant "water2", did you mean "water"?`},
-		{"tooth metric over canals", "", `max_of("minutes") > 1`, "when 1:8", `unknown canal metric "minutes"`},
+		{"tooth metric over canals", "", `max_of("minutes") > 1`, "when 1:8", `minutes is measured on the whole tooth: write it by itself`},
 		{"computed word", "", `count("led" + "ge") == 0`, "when 1:13", `here stands a word in quotes: count(event, canal?), for instance count("ledge") == 0`},
 		{"too few arguments", "", `before("isolate")`, "when 1:1", "it is called so: before(action, action)"},
 		{"function without brackets", "", "count == 0", "when 1:1", "count is a function: count(event, canal?)"},

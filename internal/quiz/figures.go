@@ -61,17 +61,34 @@ func (p Practice) Calibrate() Calibration {
 // Mastery is how a student stands in one step of the procedure.
 type Mastery struct {
 	Step    string  `json:"step"`
-	Items   int     `json:"items"`   // in the bank
+	Items   int     `json:"items"`   // that there are
 	Met     int     `json:"met"`     // answered at least once
 	Recall  float64 `json:"recall"`  // mean chance of recall now of the items met, 0 … 1
 	Credit  float64 `json:"credit"`  // mean credit of the last answers, one for each item met
 	Mastery float64 `json:"mastery"` // Met/Items × Recall × Credit, 0 … 1
 }
 
-// Masteries returns the mastery of every step of the bank's items in the order of Steps. The chance of
+// Entry is something that can be practised: a written item or a generator.
+type Entry struct{ ID, Step string }
+
+// Entries returns what can be practised: the items of a bank, and if wished the generators.
+func Entries(bank []Item, generators bool) []Entry {
+	var entries []Entry
+	for _, item := range bank {
+		entries = append(entries, Entry{CardID(item), item.Step})
+	}
+	if generators {
+		for _, g := range Generators() {
+			entries = append(entries, Entry{g.Name, g.Step})
+		}
+	}
+	return entries
+}
+
+// Masteries returns the mastery of every step of what can be practised, in the order of Steps. The chance of
 // recall is that of FSRS; that mastery is the product of coverage, recall and credit is the house's rule.
 // Checked by TestMasteries.
-func (p Practice) Masteries(bank []Item, now time.Time) []Mastery {
+func (p Practice) Masteries(entries []Entry, now time.Time) []Mastery {
 	credit := map[string]float64{}
 	for _, a := range p.Answers {
 		credit[a.Item] = a.Credit
@@ -83,18 +100,18 @@ func (p Practice) Masteries(bank []Item, now time.Time) []Mastery {
 	var all []Mastery
 	for _, step := range Steps() {
 		m := Mastery{Step: step}
-		for _, item := range bank {
-			if item.Step != step {
+		for _, e := range entries {
+			if e.Step != step {
 				continue
 			}
 			m.Items++
-			last, answered := credit[CardID(item)]
+			last, answered := credit[e.ID]
 			if !answered {
 				continue
 			}
 			m.Met++
 			m.Credit += last
-			m.Recall += recall(cards[CardID(item)], now)
+			m.Recall += recall(cards[e.ID], now)
 		}
 		if m.Items == 0 {
 			continue

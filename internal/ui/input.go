@@ -3,6 +3,7 @@ package ui
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 
@@ -55,7 +56,7 @@ func (g *Game) readKeys() {
 	for _, k := range keyNames() {
 		held := inpututil.KeyPressDuration(k.key)
 		again := held > repeatAfter && held%repeatEvery == 0 && strings.Contains(repeats, "|"+k.name+"|")
-		if held == 1 || again {
+		if inpututil.IsKeyJustPressed(k.key) || again {
 			g.session.Type(bench.Stroke{Key: k.name, Shift: shift})
 			g.pointer.keyboard = true
 		}
@@ -87,7 +88,25 @@ func (p *pointer) key() string {
 // readPointer turns mouse and touch into presses, drags and scrolls.
 func (g *Game) readPointer() {
 	p := &g.pointer
-	down := g.locate()
+	x, y, down := g.locate()
+	over := g.Point(x, y, down)
+	if _, dy := ebiten.Wheel(); dy != 0 {
+		g.scroll(p.x, p.y, -dy*48)
+	}
+	if !p.touching && !down {
+		shape := ebiten.CursorShapeDefault
+		if over {
+			shape = ebiten.CursorShapePointer
+		}
+		ebiten.SetCursorShape(shape)
+	}
+}
+
+// Point moves the pointer to a place of the sheet, down or up, and reports whether it is over a control.
+func (g *Game) Point(x, y float64, down bool) bool {
+	g.lay()
+	p := &g.pointer
+	p.x, p.y = x, y
 	hit, over := g.sheet.At(p.x, p.y)
 	p.hover = ""
 	if over && !p.touching {
@@ -102,42 +121,27 @@ func (g *Game) readPointer() {
 		g.pointerUp(hit, over)
 	}
 	p.down = down
-	if _, dy := ebiten.Wheel(); dy != 0 {
-		g.scroll(p.x, p.y, -dy*48)
-	}
-	if !p.touching && !down {
-		shape := ebiten.CursorShapeDefault
-		if over {
-			shape = ebiten.CursorShapePointer
-		}
-		ebiten.SetCursorShape(shape)
-	}
+	return over
 }
 
-// locate reads where the pointer is, logical px, and whether it is down.
-func (g *Game) locate() bool {
+// locate reads where the pointer is, logical px, and whether it is down. A finger that was lifted leaves
+// the pointer where it was.
+func (g *Game) locate() (x, y float64, down bool) {
 	p := &g.pointer
 	ids := ebiten.AppendTouchIDs(nil)
-	if p.touching {
-		for _, id := range ids {
-			if id == p.touch {
-				x, y := ebiten.TouchPosition(id)
-				p.x, p.y = float64(x)/g.density, float64(y)/g.density
-				return true
-			}
-		}
-		p.touching = false
-		return false
-	}
-	if len(ids) > 0 {
+	if !p.touching && len(ids) > 0 {
 		p.touch, p.touching = ids[0], true
-		x, y := ebiten.TouchPosition(ids[0])
-		p.x, p.y = float64(x)/g.density, float64(y)/g.density
-		return true
 	}
-	x, y := ebiten.CursorPosition()
-	p.x, p.y = float64(x)/g.density, float64(y)/g.density
-	return ebiten.IsMouseButtonPressed(ebiten.MouseButtonLeft)
+	if p.touching {
+		if !slices.Contains(ids, p.touch) {
+			p.touching = false
+			return p.x, p.y, false
+		}
+		x, y := ebiten.TouchPosition(p.touch)
+		return float64(x) / g.density, float64(y) / g.density, true
+	}
+	cx, cy := ebiten.CursorPosition()
+	return float64(cx) / g.density, float64(cy) / g.density, ebiten.IsMouseButtonPressed(ebiten.MouseButtonLeft)
 }
 
 func (g *Game) pointerDown(hit bench.Hit, over bool) {

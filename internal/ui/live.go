@@ -77,20 +77,22 @@ func (g *Game) paintFile(dst *ebiten.Image, f *bench.FileShape, plate *bench.Pla
 		return path
 	}
 	fill(dst, bar(stop, end, wide), rgba(palette.Steel))
-	paintBlade(dst, f, view, palette)
+	if !plate.Scene.Closed {
+		paintBlade(dst, f, view, palette)
+	}
 	disc := bar(stop.Add(up.Scale(0.5*d)), stop.Add(up.Scale(7*d)), math.Max(wide+14*d, 22*d))
 	fill(dst, disc, rgba(palette.Chosen))
 	stroke(dst, disc, 1.3*d, rgba(palette.Ink))
 	colour := picture.ISOColour(f.Item.Colour)
 	if !colour.Set {
-		colour = palette.Steel
+		colour = palette.Tooth
 	}
 	handle := math.Max(24*d, wide+12*d)
 	from, to := end.Sub(up.Scale(42*d)), end.Add(up.Scale(30*d))
 	body := bar(from, to, handle)
 	fill(dst, body, rgba(colour))
 	stroke(dst, body, 1.4*d, rgba(palette.Ink))
-	figures := strings.TrimLeft(fmt.Sprintf("%02d", f.Item.Size), "")
+	figures := fmt.Sprintf("%02d", f.Item.Size)
 	at := end.Sub(up.Scale(24 * d))
 	g.letters().writeMiddle(dst, figures, picture.SansBold, 14*d, at.X, at.Y+5*d, on(colour))
 }
@@ -130,6 +132,9 @@ func (p *plates) paintLens(g *Game, screen *ebiten.Image, plate *bench.Plate, pa
 	view.X, view.Y = r-at.X, r-at.Y
 	near := &cull{at: l.At, within: 1.9 * r / scale}
 	key := fmt.Sprintf("%s|%.2f %.2f|%.1f|%d", p.stillKey, l.At.X, l.At.Y, r, g.laid.revision)
+	if g.session.Working() { // while the hand works the glass follows in steps of a fifth of a millimetre
+		key = fmt.Sprintf("%s|%.0f %.0f|%.1f", p.stillKey, 5*l.At.X, 5*l.At.Y, r)
+	}
 	if key != p.lensKey {
 		p.lensKey = key
 		p.lens = fresh(p.lens, size, size)
@@ -169,7 +174,7 @@ func roundImage(dst, src *ebiten.Image, x, y, r float64) {
 			indices = append(indices, 0, uint16(i), uint16(i+1))
 		}
 	}
-	dst.DrawTriangles(vertices, indices, src, &ebiten.DrawTrianglesOptions{AntiAlias: true})
+	dst.DrawTriangles(vertices, indices, src, nil) // the ring drawn over it covers the edge
 }
 
 // levelFigures letters the scale beside the root, at a size that is read.

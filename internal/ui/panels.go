@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"image/color"
 	"math"
 	"strconv"
 
@@ -10,13 +11,22 @@ import (
 	"tugback/internal/bench"
 	"tugback/internal/geom"
 	"tugback/internal/picture"
+	"tugback/internal/treatment"
 )
 
 // swatch paints an instrument of the tray: handle in its ISO colour, blade with flutes, wider for
 // larger sizes.
 func (b *brush) swatch(dst *ebiten.Image, i *bench.Item) {
-	item := i.Control.Item
-	x, y, w := i.Box.X*b.d, (i.Box.Y+i.Box.H/2)*b.d, i.Box.W*b.d
+	w, h := i.Box.W*b.d, i.Box.H*b.d
+	key := spriteKey{i.Control.Item.ID + b.palette.Name, w, h, color.RGBA{}}
+	img := b.shapes.get(key, w, h, func(own *ebiten.Image) { b.paintSwatch(own, i.Control.Item, w, h) })
+	put(dst, img, i.Box.X*b.d, i.Box.Y*b.d)
+}
+
+// paintSwatch paints the instrument into an image of its own.
+func (b *brush) paintSwatch(dst *ebiten.Image, item *treatment.Instrument, w, h float64) {
+	x, y := 2*b.d, h/2
+	w -= 4 * b.d
 	if w < 30*b.u {
 		return
 	}
@@ -72,18 +82,18 @@ func (b *brush) graph(dst *ebiten.Image, box bench.Box, g *bench.Graph) {
 	size := 12.5 * b.u
 	ink, quiet := rgba(b.palette.Ink), rgba(b.palette.Quiet)
 	left, top := (box.X)*b.d+30*b.u, box.Y*b.d+16*b.u
-	right, foot := box.Right()*b.d-6*b.u, box.Bottom()*b.d-34*b.u
+	right, foot := box.Right()*b.d-6*b.u, box.Bottom()*b.d-50*b.u
 	if len(g.Lines) == 0 && g.Empty != "" {
 		b.letters.writeMiddle(dst, g.Empty, picture.SerifItalic, 15*b.u, (left+right)/2, (top+foot)/2, quiet)
 	}
 	sx := func(v float64) float64 { return left + (v-g.Left)/(g.Right-g.Left)*(right-left) }
 	sy := func(v float64) float64 { return foot - (v-g.Bottom)/(g.Top-g.Bottom)*(foot-top) }
-	stroke(dst, segment(left, top, left, foot), 1.1*b.d, ink)
+	b.shapes.line(dst, left, top, left, foot, 1.1*b.d, ink)
 	zero := foot
 	if g.Bottom < 0 {
 		zero = sy(0)
 	}
-	stroke(dst, segment(left, zero, right, zero), 1.1*b.d, ink)
+	b.shapes.line(dst, left, zero, right, zero, 1.1*b.d, ink)
 	step := niceStep((g.Right-g.Left)/4, 1)
 	for v := math.Ceil(g.Left/step) * step; v <= g.Right+1e-9; v += step {
 		b.letters.writeMiddle(dst, strconv.FormatFloat(v, 'f', g.PlacesX, 64), picture.Sans, size, sx(v), foot+14*b.u, quiet)
@@ -91,7 +101,7 @@ func (b *brush) graph(dst *ebiten.Image, box bench.Box, g *bench.Graph) {
 	step = niceStep((g.Top-g.Bottom)/3, 0.1)
 	for v := math.Ceil(g.Bottom/step) * step; v <= g.Top+1e-9; v += step {
 		b.letters.writeEnd(dst, strconv.FormatFloat(v+0, 'f', g.PlacesY, 64), picture.Sans, size, left-6*b.u, sy(v)+4*b.u, quiet)
-		stroke(dst, segment(left-3*b.u, sy(v), left, sy(v)), 1*b.d, ink)
+		b.shapes.line(dst, left-3*b.u, sy(v), left, sy(v), 1*b.d, ink)
 	}
 	b.letters.writeEnd(dst, g.Across, picture.Sans, size, right, foot+29*b.u, quiet)
 	b.letters.write(dst, g.Up, picture.Sans, size, left+5*b.u, top-2*b.u, quiet)
@@ -114,13 +124,13 @@ func (b *brush) graph(dst *ebiten.Image, box bench.Box, g *bench.Graph) {
 	b.graphKey(dst, g, left, right, foot)
 	if !math.IsNaN(g.Marker) {
 		x := sx(g.Marker)
-		stroke(dst, segment(x, top, x, foot), 0.9*b.d, rgba(b.palette.Hairline))
+		b.shapes.line(dst, x, top, x, foot, 0.9*b.d, rgba(b.palette.Hairline))
 	}
 }
 
 // graphKey names the lines under the graph.
 func (b *brush) graphKey(dst *ebiten.Image, g *bench.Graph, left, _, foot float64) {
-	x, y := left, foot+29*b.u
+	x, y := left, foot+45*b.u
 	for _, l := range g.Lines {
 		colour := rgba(b.palette.Ink)
 		if l.Event {
@@ -131,7 +141,7 @@ func (b *brush) graphKey(dst *ebiten.Image, g *bench.Graph, left, _, foot float6
 		if l.Dashed {
 			stroke(dst, dashed(line, picture.View{Scale: 1}, 4*b.u, 3*b.u), 1.3*b.u, colour)
 		} else {
-			stroke(dst, segment(x, y-4*b.u, end, y-4*b.u), 2.1*b.u, colour)
+			b.shapes.line(dst, x, y-4*b.u, end, y-4*b.u, 2.1*b.u, colour)
 		}
 		b.letters.write(dst, l.Name, picture.Sans, 12.5*b.u, end+5*b.u, y, rgba(b.palette.Quiet))
 		x = end + 16*b.u + bench.Advance(l.Name, picture.Sans, 12.5*b.u)
@@ -216,8 +226,14 @@ func (b *brush) plan(dst *ebiten.Image, box bench.Box, p *bench.Plan) {
 	}
 	for _, o := range p.Orifices {
 		at := view.Point(o.At)
+		away := geom.Point{X: at.X - view.X, Y: at.Y - view.Y}.Unit().Scale(17 * b.u)
+		if away == (geom.Point{}) {
+			away.Y = -15 * b.u
+		}
 		fill(dst, disc(at.X, at.Y, 3.4*b.u), ink)
-		b.letters.writeMiddle(dst, o.Name, picture.SansBold, 13*b.u, at.X, at.Y-7*b.u, ink)
+		half := bench.Advance(o.Name, picture.SansBold, 13*b.u)/2 + 3*b.u
+		fill(dst, rectangle(at.X+away.X-half, at.Y+away.Y-8*b.u, 2*half, 16*b.u, 3*b.u), rgba(b.palette.Paper))
+		b.letters.writeMiddle(dst, o.Name, picture.SansBold, 13*b.u, at.X+away.X, at.Y+away.Y+5*b.u, ink)
 	}
 	lingual := bench.Word("plan.lingual")
 	if p.Upper {

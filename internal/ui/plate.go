@@ -135,7 +135,7 @@ func (p *plates) draw(g *Game, screen *ebiten.Image, plate *bench.Plate) {
 	o := &ebiten.DrawImageOptions{}
 	o.GeoM.Translate(math.Round(box.X*g.density), math.Round(box.Y*g.density))
 	screen.DrawImage(p.still, o)
-	clip := screen.SubImage(image.Rect(int(box.X*g.density), int(box.Y*g.density), int(box.Right()*g.density), int(box.Bottom()*g.density))).(*ebiten.Image) //nolint:errcheck // an image's part is an image
+	clip := screen.SubImage(image.Rect(int(box.X*g.density), int(box.Y*g.density), int(box.Right()*g.density), int(box.Bottom()*g.density))).(*ebiten.Image)
 	over := view
 	over.X += math.Round(box.X * g.density)
 	over.Y += math.Round(box.Y * g.density)
@@ -177,7 +177,7 @@ func (p *plates) paintLayers(dst *ebiten.Image, view picture.View, want func(str
 		if l.View != own || !want(l.Name) || k < l.From || l.Upto > 0 && k >= l.Upto {
 			continue
 		}
-		if len(l.Clips) == 0 || near != nil {
+		if len(l.Clips) == 0 {
 			paintShapes(dst, l.Shapes, view, k, near)
 			continue
 		}
@@ -235,7 +235,7 @@ func (p *plates) paintOutside(dst *ebiten.Image, tooth *anatomy.Tooth, view pict
 // paintSurface shades the outside of a tooth.
 func paintSurface(dst *ebiten.Image, tooth *anatomy.Tooth, view picture.View, palette picture.Palette) {
 	s := bench.Outside(tooth)
-	outline := math.Max(1.2, 0.075*view.Scale)
+	outline := math.Max(1.2, 0.055*view.Scale)
 	for _, part := range s.Parts {
 		body := polygon(part.Outline, view, true)
 		fill(dst, body, rgba(palette.Tooth))

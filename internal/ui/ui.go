@@ -27,7 +27,6 @@ type Options struct {
 	Session  *bench.Session
 	Announce func(text string)        // what people who cannot see the page are told; may be nil
 	Comfort  func(now bench.Settings) // called when the settings of comfort change; may be nil
-	Drawn    func()                   // called once, after the first frame; may be nil
 }
 
 // Game draws a session; it is Ebitengine's game.
@@ -43,6 +42,8 @@ type Game struct {
 	pointer   pointer
 	plates    *plates
 	lettering lettering
+	shapes    sprites
+	shown     shown
 	small     map[string]*ebiten.Image // the teeth on the shelf
 	started   bool
 }
@@ -101,8 +102,8 @@ func (g *Game) Update() error {
 	g.readKeys()
 	g.readPointer()
 	g.session.Tick(1000 / ebiten.TPS())
-	for _, text := range g.session.Said() {
-		if g.options.Announce != nil {
+	if g.started && g.options.Announce != nil {
+		for _, text := range g.session.Said() {
 			g.options.Announce(text)
 		}
 	}
@@ -145,16 +146,18 @@ func (g *Game) Sheet() *bench.Sheet {
 
 // Draw paints the sheet when it differs from what the screen shows.
 func (g *Game) Draw(screen *ebiten.Image) {
+	g.lay()
 	key := drawKey{g.laid, g.pointer.key(), g.plates.key(), g.density}
 	if key == g.drawn {
 		return
 	}
 	g.drawn = key
 	g.paint(screen)
-	if !g.started {
-		g.started = true
-		if g.options.Drawn != nil {
-			g.options.Drawn()
-		}
-	}
+	g.started = true
+}
+
+// Ready reports whether the plate on the sheet is engraved, or there is none.
+func (g *Game) Ready() bool {
+	g.lay()
+	return g.sheet.Plate == nil || g.plates.wanted == "" && g.plates.drawnKey != ""
 }
