@@ -69,7 +69,7 @@ func TestRuleSetsFollowPublishedOrder(t *testing.T) {
 		total := func(change ...any) marking.Marks {
 			f := goodRun("canal")
 			for i := 0; i < len(change); i += 2 {
-				set(&f, change[i].(string), change[i+1].(float64)) //nolint:forcetypeassert,errcheck // pairs of name and value
+				set(&f, change[i].(string), change[i+1].(float64))
 			}
 			return s.Marker().Mark(f)
 		}

@@ -63,6 +63,7 @@ type bar struct {
 	Text                string
 }
 
+// mark is a mark on an axis of the chart.
 type mark struct {
 	At   float64
 	Text string
@@ -85,7 +86,7 @@ func (r Result) sheet() sheet {
 		Heading: fmt.Sprintf("%s, treated %d times by the operator “%s”", r.Scenario, r.Cases, r.Operator),
 		Line: fmt.Sprintf("passed %s · marks %.0f %% on average, standard deviation %.0f · seed %d · engine %s",
 			percent(r.PassRate), r.Marks.Mean, r.Marks.SD, r.Seed, r.Engine),
-		PassX:    chartLeft + r.PassMark*(chartRight-chartLeft),
+		PassX:    chartLeft + float64(r.PassMark*(chartRight-chartLeft)),
 		PassText: "pass mark " + percent(r.PassMark),
 		RuleTop:  chartTop + chartHeight + 92,
 	}
@@ -112,14 +113,14 @@ func (s *sheet) histogram() {
 			continue
 		}
 		height := chartHeight * float64(n) / float64(most)
-		s.Bars = append(s.Bars, bar{X: chartLeft + step*float64(i) + 1, Y: s.Base - height, Width: step - 2, Height: height,
+		s.Bars = append(s.Bars, bar{X: chartLeft + float64(step*float64(i)) + 1, Y: s.Base - height, Width: step - 2, Height: height,
 			Text: fmt.Sprintf("%d to %d %% of the marks: %d cases", i*binWidth, (i+1)*binWidth, n)})
 	}
 	for at := 0; at <= 100; at += 10 {
-		s.Ticks = append(s.Ticks, mark{chartLeft + float64(at)/100*(chartRight-chartLeft), fmt.Sprintf("%d %%", at)})
+		s.Ticks = append(s.Ticks, mark{chartLeft + float64(float64(at)/100*(chartRight-chartLeft)), fmt.Sprintf("%d %%", at)})
 	}
 	for _, part := range []float64{0.5, 1} {
-		s.Grid = append(s.Grid, mark{s.Base - part*chartHeight, fmt.Sprintf("%.0f", math.Round(part*float64(most)))})
+		s.Grid = append(s.Grid, mark{s.Base - float64(part*chartHeight), fmt.Sprintf("%.0f", math.Round(part*float64(most)))})
 	}
 }
 
