@@ -5,7 +5,7 @@ package scenarios
 
 import "embed"
 
-// Files are the scenarios with their plans and rule sets.
+// Files are the scenarios with their plans and rule sets, and the items of the quiz.
 //
-//go:embed *.yaml plans rules
+//go:embed *.yaml plans rules quiz
 var Files embed.FS

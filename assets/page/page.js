@@ -59,7 +59,7 @@ function show(text, why) {
 	if (why) {
 		console.error(why);
 	}
-	document.querySelectorAll("canvas").forEach((canvas) => { canvas.hidden = true; });
+	document.querySelectorAll("canvas").forEach((canvas) => canvas.remove());
 	loading.hidden = false;
 	loading.setAttribute("aria-busy", "false");
 	bar.hidden = true;
@@ -101,13 +101,16 @@ async function main() {
 	state.textContent = state.dataset.starting;
 	const watch = new MutationObserver(() => handOver(false) && watch.disconnect());
 	watch.observe(document.body, { childList: true, characterData: true, subtree: true });
-	setTimeout(() => loading.hidden || handOver(true), patience);
+	const late = setTimeout(() => loading.hidden || handOver(true), patience);
+	let why;
 	try {
 		await go.run(program.instance);
-		show(state.dataset.stopped);
-	} catch (why) {
-		show(state.dataset.stopped, why);
+	} catch (thrown) {
+		why = thrown;
 	}
+	watch.disconnect();
+	clearTimeout(late);
+	show(state.dataset.stopped, why);
 }
 
 main();

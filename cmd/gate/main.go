@@ -3,7 +3,8 @@
 //
 // Each check prints one line, "passed: …", "failed: …" with its output, or "not checked: … (why)"
 // when a tool is missing and cannot be installed; under CI=true what was not checked has failed.
-// The last line counts them. Arguments name the checks to run; without any, all run.
+// The last line counts them. Arguments name the checks to run, with or without --only before them;
+// without any, all run but those that make something to hand out, which --out FOLDER takes.
 package main
 
 import (
@@ -34,10 +35,10 @@ func main() {
 	os.Exit(gate(os.Args[1:], os.Getenv("CI") == "true", os.Stdout))
 }
 
-// gate runs the named checks, all when none is named, and returns the exit code: 0 when every
-// check passed, 1 when one failed, 2 for a name that no check has.
-func gate(names []string, strict bool, out io.Writer) int {
-	chosen, err := choose(checks(), names)
+// gate runs the checks that the arguments ask for and returns the exit code: 0 when every check
+// passed, 1 when one failed, 2 for a name that no check has.
+func gate(args []string, strict bool, out io.Writer) int {
+	chosen, folder, err := readArguments(args)
 	if err != nil {
 		fmt.Fprintln(out, err)
 		return 2
@@ -47,6 +48,7 @@ func gate(names []string, strict bool, out io.Writer) int {
 		fmt.Fprintln(out, "failed: read the repository:", err)
 		return 1
 	}
+	t.out = folder
 	fmt.Fprintf(out, "seed: %s (%s)\n", t.seed, t.seedSource)
 	return runAll(chosen, t, strict, out)
 }

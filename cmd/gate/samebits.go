@@ -152,7 +152,7 @@ func (t *tree) runPlans(to target) (map[string][]byte, verdict, string) {
 func (t *tree) treat(program []string, plan string) ([]byte, error) {
 	scenario, _, _ := strings.Cut(plan, ".")
 	args := append(program[1:len(program):len(program)], "treat", filepath.Join("scenarios", scenario+".yaml"),
-		"--plan", filepath.Join("scenarios", "plans", plan+".yaml"), "--seed", "1", "--json")
+		"--plan", filepath.Join("scenarios", "plans", plan+".yaml"), "--json")
 	var stdout, stderr bytes.Buffer
 	if err := t.start(os.Environ(), &stdout, &stderr, program[0], args...); err != nil {
 		return nil, fmt.Errorf("%w\n%s", err, stderr.String())

@@ -34,7 +34,8 @@ type tree struct {
 	plain      []string // import paths that need no display
 	display    []string // import paths that need Ebitengine and so X headers
 	reference  map[string][]byte
-	updated    bool // apt-get update has run
+	updated    bool   // apt-get update has run
+	out        string // folder for what is made to be handed out
 }
 
 // openTree finds the repository around the working directory and lists its packages. A package

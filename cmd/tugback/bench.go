@@ -20,10 +20,8 @@ import (
 
 // bench serves the bench until it is interrupted.
 func bench(o cli.BenchOptions) (err error) {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := untilInterrupted()
 	defer stop()
-	context.AfterFunc(ctx, stop) // interrupted a second time, the program ends at once
-
 	listener, err := server.Listen(o.Addr)
 	if errors.Is(err, server.ErrAddress) {
 		return cli.Usage(err)
@@ -51,6 +49,14 @@ func bench(o cli.BenchOptions) (err error) {
 	return server.Serve(ctx, listener, page, practice)
 }
 
+// untilInterrupted returns a context that ends when the person interrupts the program; the second time,
+// the program ends at once.
+func untilInterrupted() (context.Context, context.CancelFunc) {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop)
+	return ctx, stop
+}
+
 // openPractice opens the practice kept in a file, "" the usual one.
 func openPractice(ctx context.Context, path string) (*store.Store, string, error) {
 	if path == "" {
@@ -74,4 +80,20 @@ func show(l net.Listener) {
 	if err := browser.OpenURL(server.URL(l)); err != nil {
 		fmt.Fprintln(os.Stderr, "The browser could not be opened; open the address by hand.")
 	}
+}
+
+// writePage writes the page of the bench as files into a folder.
+func writePage(folder string) error {
+	ctx, stop := untilInterrupted()
+	defer stop()
+	page, err := server.LoadPage(ctx, os.Stderr)
+	if err != nil {
+		return err
+	}
+	if err := page.Write(folder); err != nil {
+		return err
+	}
+	packed, unpacked := page.Size()
+	fmt.Printf("The page is in %s; its program has %.1f MB, %.1f MB unpacked.\n", folder, float64(packed)/1e6, float64(unpacked)/1e6)
+	return nil
 }

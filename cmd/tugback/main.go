@@ -4,6 +4,8 @@ package main
 
 import (
 	"os"
+	"path/filepath"
+	"time"
 
 	"tugback/internal/cli"
 	"tugback/scenarios"
@@ -12,6 +14,15 @@ import (
 func main() {
 	os.Exit(cli.Main(os.Args[1:], cli.Streams{
 		Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files, Debug: os.Getenv("TUGBACK_DEBUG") != "",
-		Bench: bench,
+		Bench: bench, Page: writePage, In: os.Stdin, Now: time.Now, QuizPath: quizPath,
 	}))
+}
+
+// quizPath returns where the answers to a quiz are kept unless another place is named.
+func quizPath() (string, error) {
+	folder, err := os.UserConfigDir()
+	if err != nil {
+		return "", err
+	}
+	return filepath.Join(folder, "tugback", "quiz.json"), nil
 }

@@ -52,8 +52,8 @@ func Configurations(kind Kind, seed uint64) []Configuration {
 		return nil
 	}
 	drawn := make([]Configuration, len(l.roots))
-	for i, root := range l.roots {
-		drawn[i] = Configuration{root.name, drawConfig(kind, root.name, seed)}
+	for n, root := range l.roots {
+		drawn[n] = Configuration{root.name, drawConfig(kind, root.name, seed)}
 	}
 	return drawn
 }

@@ -404,8 +404,8 @@ func TestConfigurationIsGrown(t *testing.T) {
 		for _, tooth := range crop(t, kind, 60, anatomy.Spec{}) {
 			drawn := anatomy.Configurations(kind, tooth.Seed)
 			total := 0
-			for i, root := range tooth.Roots {
-				want := drawn[min(i, len(drawn)-1)].Config
+			for n, root := range tooth.Roots {
+				want := drawn[min(n, len(drawn)-1)].Config
 				if root.Config != want {
 					t.Fatalf("%s seed %d root %s: type %s, want %s", kind, tooth.Seed, root.Name, root.Config, want)
 				}

@@ -51,17 +51,17 @@ func (g *grower) crossing(c *Canal) geom.Station {
 // growSurface sets the four distances of one canal to the outside of its root.
 func (g *grower) growSurface(i int) {
 	canal := &g.tooth.Canals[i]
-	root := g.roots[canal.Root].layout
+	layout := g.roots[canal.Root].layout
 	for plane := range 2 {
 		minus, plus := 2*plane, 2*plane+1
-		if root.furcal == minus || root.furcal == plus {
+		if layout.furcal == minus || layout.furcal == plus {
 			furcal, outer := g.furcalDentine(i, plane)
-			canal.Surface[root.furcal], canal.Surface[minus+plus-root.furcal] = furcal, outer
+			canal.Surface[layout.furcal], canal.Surface[minus+plus-layout.furcal] = furcal, outer
 		} else {
 			canal.Surface[minus], canal.Surface[plus] = g.taperedRoot(i, plane)
 		}
 		for side := minus; side <= plus; side++ {
-			beside := root.furcal != minus && root.furcal != plus
+			beside := layout.furcal != minus && layout.furcal != plus
 			for j, wall := range canal.Wall[side] {
 				least := g.least
 				if beside {

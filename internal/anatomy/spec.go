@@ -36,7 +36,7 @@ func (b bound) show(v float64) string {
 	return strings.TrimSpace(trim(v) + " " + b.unit)
 }
 
-func trim(v float64) string { return strconv.FormatFloat(math.Round(v*1000)/1000, 'f', -1, 64) }
+func trim(v float64) string { return strconv.FormatFloat(math.RoundToEven(v*1000)/1000, 'f', -1, 64) }
 
 func (b bound) refuse(field string, value float64, why string) error {
 	allowed := b.show(b.low) + " to " + b.show(b.high)

@@ -114,11 +114,11 @@ func Say(a treatment.Action) string {
 
 // fieldValue returns a field as a plan has it, and whether it is set; a flag has no text.
 func fieldValue(a treatment.Action, f treatment.Field) (string, bool) {
-	switch f.Form {
-	case treatment.Word, treatment.Name:
+	if f.Form == treatment.Word || f.Form == treatment.Name {
 		text := *f.Str(&a)
 		return text, text != ""
-	case treatment.Flag:
+	}
+	if f.Form == treatment.Flag {
 		return "", *f.Int(&a) != 0
 	}
 	v := *f.Int(&a)

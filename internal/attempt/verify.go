@@ -41,10 +41,10 @@ func Classes() []Class {
 // ExitCode returns the exit code of a command that refuses a record for this class: 4 for another
 // engine, 1 for what is no record at all, else 3.
 func (c Class) ExitCode() int {
-	switch c {
-	case OtherEngine:
+	if c == OtherEngine {
 		return 4
-	case TooLarge, NotRecord:
+	}
+	if c == TooLarge || c == NotRecord {
 		return 1
 	}
 	return 3

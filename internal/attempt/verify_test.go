@@ -171,10 +171,10 @@ func TestEveryClassOccurs(t *testing.T) {
 			t.Errorf("no test refuses a record for %s", class)
 		}
 		want := 3
-		switch class {
-		case attempt.OtherEngine:
+		if class == attempt.OtherEngine {
 			want = 4
-		case attempt.TooLarge, attempt.NotRecord:
+		}
+		if class == attempt.TooLarge || class == attempt.NotRecord {
 			want = 1
 		}
 		if got := class.ExitCode(); got != want {

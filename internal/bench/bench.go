@@ -16,6 +16,7 @@
 package bench
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
 	"slices"
@@ -62,7 +63,9 @@ type Opening struct {
 type shelved struct {
 	scenario scenario.Scenario
 	preview  *treatment.Case
-	best     float64 // share of the points, −1 none
+	best     float64            // share of the points, −1 none
+	earlier  []float64          // points of the runs that were kept, oldest first
+	plan     []treatment.Action // the instructor's own, none where there is none
 }
 
 // Session is one student at the bench.
@@ -83,12 +86,17 @@ type Session struct {
 	revision int
 	page     Page
 	drawn    int // revision of page
+	scroll   [4]float64
+	revealed string // focus that was last scrolled into view
+	folded   bool   // the sheet has no room for the right column
+	rows     int    // lines of the tray there is room for
+	compact  bool   // the steps take one line
 	quit     bool
 }
 
 // New opens a session. The error is that of a case that cannot be read.
 func New(o Opening) (*Session, error) {
-	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, settings: defaultSettings(), revision: 1}
+	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, settings: defaultSettings(), revision: 1, rows: 6}
 	names, err := fs.Glob(o.Cases, "*.yaml")
 	if err != nil {
 		return nil, fmt.Errorf("list the cases: %w", err)
@@ -102,12 +110,44 @@ func New(o Opening) (*Session, error) {
 		if err != nil {
 			return nil, fmt.Errorf("grow the case %s: %w", name, err)
 		}
-		s.cases = append(s.cases, shelved{scenario: sc, preview: c, best: best(o.Kept, sc.Name())})
+		one := shelved{scenario: sc, preview: c, best: best(o.Kept, sc.Name())}
+		for _, k := range o.Kept {
+			if k.Scenario == sc.Name() {
+				one.earlier = append(one.earlier, k.Total)
+			}
+		}
+		if one.plan, err = carefulPlan(o.Cases, sc.Name(), c); err != nil {
+			return nil, err
+		}
+		s.cases = append(s.cases, one)
 	}
 	rank := func(c shelved) int { return slices.Index([]string{"low", "moderate", "high"}, c.scenario.Difficulty()) }
 	slices.SortStableFunc(s.cases, func(a, b shelved) int { return rank(a) - rank(b) })
 	s.resume()
+	if len(s.said) == 0 {
+		s.speak(s.Page().Title)
+	}
 	return s, nil
+}
+
+// carefulPlan returns the instructor's plan of a case, nil where there is none.
+func carefulPlan(files fs.FS, name string, c *treatment.Case) ([]treatment.Action, error) {
+	file := "plans/" + name + ".careful.yaml"
+	text, err := fs.ReadFile(files, file)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("read the plan %s: %w", file, err)
+	}
+	plan, err := scenario.ParsePlan(file, text)
+	if err == nil {
+		err = plan.CheckAgainst(c)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("read the plan %s: %w", file, err)
+	}
+	return plan.Steps, nil
 }
 
 // best returns the best share of the points of a case's kept runs, −1 without one.
@@ -164,6 +204,7 @@ func (s *Session) open(to Screen) {
 		s.back = s.screen
 	}
 	s.screen, s.notice, s.focus = to, "", ""
+	s.scroll, s.revealed = [4]float64{}, ""
 	s.changed()
 	s.speak(s.Page().Title)
 }
@@ -201,11 +242,13 @@ func (p Page) Controls() []Control {
 		}
 	}
 	add(p.Left)
+	add(p.Act)
 	for _, c := range p.Centre.Cards {
 		out = append(out, c.Control)
 	}
 	add(p.Centre.Blocks)
 	add(p.Right)
+	add(p.Tell)
 	add(p.Foot)
 	return out
 }
@@ -224,6 +267,12 @@ func (s *Session) Press(id string) {
 		return
 	}
 	s.notice = ""
+	before := len(s.said)
+	defer func() {
+		if now, there := s.control(id); there && len(s.said) == before {
+			s.speak(now.Spoken())
+		}
+	}()
 	head, rest, _ := strings.Cut(id, ":")
 	switch {
 	case s.pressAnywhere(head, rest):
@@ -241,7 +290,7 @@ func (s *Session) pressAnywhere(head, rest string) bool {
 	case "case":
 		s.chooseCase(rest)
 	case "begin":
-		s.begin()
+		s.begin(rest == "guided")
 	case "resume":
 		s.resume()
 	case "open":

@@ -11,7 +11,9 @@ type Page struct {
 	Title  string // for the window and for people who cannot see it
 	Left   []Block
 	Centre Centre
+	Act    []Block // pinned under the left column
 	Right  []Block
+	Tell   []Block // pinned under the right column
 	Foot   []Block
 }
 

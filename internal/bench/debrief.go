@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"tugback/internal/attempt"
 	"tugback/internal/geom"
@@ -26,11 +27,17 @@ type debriefing struct {
 	at     int            // actions done at the moment looked at
 	canal  int
 	before bool
+	other  *debriefing // the instructor's plan on the same tooth, or back to one's own
+	plan   bool        // this is the instructor's plan
 }
 
 // finish ends the run, keeps its record and opens the debrief.
 func (s *Session) finish() {
 	r := s.run
+	if len(r.states) < 2 {
+		s.refuse(say("treat.nothing"))
+		return
+	}
 	record := r.run.Close()
 	data, err := attempt.Encode(record)
 	if err != nil {
@@ -46,7 +53,16 @@ func (s *Session) finish() {
 	if record.Marks.Available > 0 {
 		c.best = max(c.best, record.Marks.Total/record.Marks.Available)
 	}
-	d := &debriefing{index: r.index, run: r.run, record: record, states: r.states, notes: r.notes,
+	d := lookBack(r, record)
+	d.notes = r.notes
+	s.run, s.debrief = nil, d
+	s.open(DebriefScreen)
+	c.earlier = append(c.earlier, record.Marks.Total)
+}
+
+// lookBack opens a finished run at its end.
+func lookBack(r *treating, record attempt.Record) *debriefing {
+	d := &debriefing{index: r.index, run: r.run, record: record, states: r.states,
 		lines: history(r.run, r.states), own: map[string]int{}, at: len(r.states) - 1, canal: r.canal}
 	for _, m := range record.Marks.Rules {
 		if !slices.Contains(d.stages, m.Stage) {
@@ -54,8 +70,33 @@ func (s *Session) finish() {
 			d.own[m.Stage] = -1
 		}
 	}
-	s.run, s.debrief = nil, d
-	s.open(DebriefScreen)
+	return d
+}
+
+// turnPlan shows the instructor's plan on the same tooth, or goes back to one's own run. The rule and
+// the canal looked at stay.
+func (d *debriefing) turnPlan(s *Session) {
+	if d.other == nil {
+		plan := s.cases[d.index].plan
+		r := &treating{index: d.index, paper: attempt.Paper{Case: d.states[0].Case, Marker: s.cases[d.index].scenario.Marker()}}
+		r.replay(plan)
+		d.other = lookBack(r, r.run.Close())
+		d.other.other, d.other.shown, d.other.plan = d, true, true
+	}
+	d.other.rule, d.other.canal = d.rule, d.canal
+	s.debrief = d.other
+	s.speak(d.other.total())
+}
+
+// earlier returns the points of earlier runs of a case, oldest first; the run looked at is not among them.
+func (s *Session) earlier(index int) []string {
+	list := s.cases[index].earlier
+	var out []string
+	for _, points := range list[:max(0, len(list)-1)] {
+		out = append(out, figure(points, 1))
+	}
+	const most = 6
+	return out[max(0, len(out)-most):]
 }
 
 // Record returns the record of the run that was finished last, as it is kept, or nil.
@@ -63,7 +104,11 @@ func (s *Session) Record() []byte {
 	if s.debrief == nil {
 		return nil
 	}
-	data, err := attempt.Encode(s.debrief.record)
+	d := s.debrief
+	if d.plan {
+		d = d.other
+	}
+	data, err := attempt.Encode(d.record)
 	if err != nil {
 		return nil
 	}
@@ -89,6 +134,8 @@ func (d *debriefing) press(s *Session, head, rest string) {
 		d.at = max(0, d.at-1)
 	case "later":
 		d.at = min(len(d.states)-1, d.at+1)
+	case "plan":
+		d.turnPlan(s)
 	case "again":
 		s.start(d.index, d.run.Actions()[:d.at], append(slices.Clone(d.notes), Note{After: d.at, What: "begun again from action " + strconv.Itoa(d.at)}))
 		s.chosen = d.index
@@ -183,10 +230,10 @@ func (s *Session) debriefPage() Page {
 		page.Right = []Block{{Kind: Subhead, Text: say("debrief.why")}, {Kind: Text, Text: say("debrief.whytext")}, {Kind: Gap}}
 		page.Right = append(page.Right, d.leave()...)
 	} else {
-		page.Left = d.markBlocks()
+		page.Left = d.markBlocks(s.earlier(d.index))
 		page.Right = d.evidenceBlocks(s)
 	}
-	page.Foot = d.footBlocks()
+	page.Foot = d.footBlocks(len(s.cases[d.index].plan) == 0)
 	return page
 }
 
@@ -212,9 +259,14 @@ func (d *debriefing) ownBlocks(s *Session) []Block {
 }
 
 // markBlocks are the marks by rule, with the student's own estimate by stage.
-func (d *debriefing) markBlocks() []Block {
+func (d *debriefing) markBlocks(earlier []string) []Block {
 	m := d.record.Marks
 	blocks := []Block{{Kind: Heading, Text: figure(m.Total, 1) + " / " + figure(m.Available, 0)}}
+	if d.plan {
+		blocks = append(blocks, Block{Kind: Quiet, Text: say("debrief.plan", "own", figure(d.other.record.Marks.Total, 1))})
+	} else if len(earlier) > 0 {
+		blocks = append(blocks, Block{Kind: Quiet, Text: say("debrief.earlierruns", "points", strings.Join(earlier, ", "))})
+	}
 	if m.Failed {
 		for _, text := range m.Critical {
 			blocks = append(blocks, Block{Kind: Warning, Text: text})
@@ -253,9 +305,9 @@ func points(r marking.RuleMark) string {
 // evidenceBlocks are what the chosen mark rests on.
 func (d *debriefing) evidenceBlocks(s *Session) []Block {
 	r := d.record.Marks.Rules[d.rule]
-	blocks := []Block{{Kind: Subhead, Text: r.Title, Note: points(r)}, {Kind: Said, Text: r.Evidence}}
+	blocks := []Block{{Kind: Subhead, Text: r.Title, Note: points(r)}, {Kind: Text, Text: r.Evidence}}
 	for _, p := range r.Parts {
-		if p.Evidence != "" && len(r.Parts) > 1 {
+		if p.Evidence != "" && !strings.Contains(r.Evidence, p.Evidence) {
 			blocks = append(blocks, Block{Kind: Quiet, Text: p.Evidence})
 		}
 	}
@@ -342,7 +394,7 @@ func (d *debriefing) truth() [][2]string {
 func (d *debriefing) files() [][2]string {
 	var out [][2]string
 	for _, t := range d.states[d.at].Tools {
-		item, err := treatment.Lookup(t.Item)
+		item, err := lookup(t.Item)
 		if err != nil || t.Peak == 0 {
 			continue
 		}
@@ -392,7 +444,7 @@ func (d *debriefing) momentText() string {
 	return say("debrief.at", "number", strconv.Itoa(d.at), "of", strconv.Itoa(len(d.states)-1), "text", d.lines[d.at-1].text)
 }
 
-func (d *debriefing) footBlocks() []Block {
+func (d *debriefing) footBlocks(noPlan bool) []Block {
 	n := float64(max(1, len(d.states)-1))
 	line := Control{ID: "time:", Kind: TimeLine, Label: say("debrief.time"), Value: strconv.Itoa(d.at), Share: float64(d.at) / n}
 	for _, l := range d.lines {
@@ -405,5 +457,6 @@ func (d *debriefing) footBlocks() []Block {
 		{ID: "later:", Kind: Tab, Label: say("debrief.later"), Disabled: d.at == len(d.states)-1, Why: say("debrief.end")},
 		{ID: "before:", Kind: Tab, Label: say("debrief.beforeafter"), Chosen: d.before},
 		{ID: "again:", Kind: Tab, Label: say("debrief.again"), Disabled: d.at == len(d.states)-1, Why: say("debrief.end")},
+		{ID: "plan:", Kind: Tab, Label: say("debrief.turnplan"), Chosen: d.plan, Disabled: !d.shown || noPlan, Why: say("debrief.noplan")},
 	}}}
 }

@@ -41,6 +41,7 @@ func (r *treating) felt(a treatment.Action, events []treatment.Event) {
 			f.known, f.depth, f.halt = true, e.Value, e.Detail
 		case treatment.Loose:
 			f.loose = true
+		default: // says nothing of the hand
 		}
 	}
 	if !f.known {
@@ -63,7 +64,7 @@ const curveSamples = 24
 // curve returns the resistance (N) a file meets when it is slid to each of some depths, as the canal is
 // now: what a hand feels on the way in.
 func (r *treating) curve(id string, depth float64) []geom.Point {
-	item, err := treatment.Lookup(id)
+	item, err := lookup(id)
 	if err != nil || item.Family == "needle" {
 		return nil
 	}
@@ -163,7 +164,7 @@ func (r *treating) life(id string) float64 {
 // feelBlocks are the hand's part of the right column.
 func (r *treating) feelBlocks() []Block {
 	f := r.feel
-	g := &Graph{Across: say("feel.across"), Up: say("feel.up"), Left: 0, Right: 24, Top: 3, Marker: math.NaN(), Empty: say("feel.empty"), PlacesX: 0, PlacesY: 1}
+	g := &Graph{Across: say("feel.across"), Up: say("feel.up"), Left: 0, Right: 24, Top: 0.5, Marker: math.NaN(), Empty: say("feel.empty"), PlacesX: 0, PlacesY: 1}
 	blocks := []Block{{Kind: Subhead, Text: say("feel.title"), Note: say("feel.note")}, {Kind: Curve, Graph: g}}
 	if !f.known || f.canal != r.canal {
 		return blocks
@@ -173,7 +174,7 @@ func (r *treating) feelBlocks() []Block {
 	g.Right = math.Ceil(math.Max(f.stop, f.depth)) + 1
 	for _, l := range g.Lines {
 		for _, p := range l.Points {
-			g.Top = math.Max(g.Top, math.Ceil(p.Y))
+			g.Top = math.Max(g.Top, math.Ceil(2*p.Y)/2)
 		}
 	}
 	g.Marker = f.stop

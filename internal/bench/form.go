@@ -127,7 +127,7 @@ func (r *treating) action(k treatment.Kind) treatment.Action {
 
 // tidyWork clears what does not belong to the instrument's motion.
 func (r *treating) tidyWork(a *treatment.Action) {
-	item, err := treatment.Lookup(a.Item)
+	item, err := lookup(a.Item)
 	if err != nil {
 		return
 	}
@@ -188,7 +188,7 @@ func (r *treating) fieldsShown() []treatment.Field {
 	for _, f := range treatment.Fields(r.kind) {
 		hidden := f.Key == "canal" || f.Form == treatment.Name
 		if r.kind == treatment.Work {
-			item, err := treatment.Lookup(a.Item)
+			item, err := lookup(a.Item)
 			powered := err == nil && item.Powered
 			switch f.Key {
 			case "strokes", "until", "lift", "back":
@@ -310,6 +310,11 @@ func (r *treating) adjust(_ *Session, head, rest string, steps int, fine bool) {
 	case "family":
 		r.turnFamily(steps)
 		return
+	case "stages":
+		n := len(stages())
+		r.stage = ((r.stage+steps)%n + n) % n
+		r.kind = stages()[r.stage].kinds[0]
+		return
 	case "field":
 	default:
 		return
@@ -334,7 +339,7 @@ func (r *treating) adjust(_ *Session, head, rest string, steps int, fine bool) {
 func (r *treating) turnWord(f treatment.Field, a *treatment.Action, steps int) {
 	words := f.Words
 	if f.Key == "motion" {
-		if item, err := treatment.Lookup(a.Item); err == nil {
+		if item, err := lookup(a.Item); err == nil {
 			words = motionsFor(item)
 		}
 	}
@@ -347,7 +352,7 @@ func (r *treating) turnWord(f treatment.Field, a *treatment.Action, steps int) {
 	}
 	i := max(0, slices.Index(words, *f.Str(a)))
 	*f.Str(a) = words[((i+steps)%n+n)%n]
-	if f.Key == "agent" && r.kind == treatment.Irrigate {
+	if f.Key == "irrigant" {
 		a.Percent = map[string]int{"sodium-hypochlorite": 30, "edta": 170, "chlorhexidine": 20, "saline": 9}[a.Agent]
 	}
 }

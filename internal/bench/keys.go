@@ -15,7 +15,7 @@ type Stroke struct {
 // keyList is the list of keys as help shows it.
 func keyList() [][2]string {
 	var out [][2]string
-	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "hint", "mark", "rewind", "finish", "help", "escape"} {
+	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "hint", "guide", "mark", "rewind", "finish", "help", "escape"} {
 		out = append(out, [2]string{say("key." + k + ".key"), say("key." + k + ".does")})
 	}
 	return out
@@ -126,40 +126,49 @@ func (s *Session) typeTreatment(k Stroke) bool {
 	case "=", "+":
 		s.nudge("push", 1, k.Shift)
 	case "PageUp":
-		r.turnSize(-1)
+		s.turnSize(-1)
 	case "PageDown":
-		r.turnSize(1)
+		s.turnSize(1)
 	case "c":
 		s.nextCanal()
 	case "n":
-		s.Press("stage:" + strconv.Itoa(min(r.stage+1, len(stages())-1)))
+		s.direct("stage", strconv.Itoa(min(r.stage+1, len(stages())-1)))
 	case "b":
-		s.Press("stage:" + strconv.Itoa(max(r.stage-1, 0)))
+		s.direct("stage", strconv.Itoa(max(r.stage-1, 0)))
 	case "m":
 		s.nudge("motion", 1, false)
 	case "a":
 		s.nextKind()
 	case "r":
-		s.Press("repeat")
+		s.direct("repeat", "")
 	case "w":
 		s.quick(treatment.Wipe)
 	case "i":
 		s.quick(treatment.Irrigate)
 	case "v":
-		s.Press("section")
+		s.direct("section", "")
 	case "h":
-		s.Press("hint")
+		s.direct("hint", "")
+	case "g":
+		s.direct("guide", "")
 	case "k":
-		s.Press("checkpoint")
+		s.direct("checkpoint", "")
 	case "z":
-		s.Press("rewind")
+		s.direct("rewind", "")
 	case "F10":
-		s.Press("finish")
+		s.direct("finish", "")
 	default:
 		return s.typeStage(k)
 	}
 	s.changed()
 	return true
+}
+
+// direct does what a control would do, wherever the page has room for it or not.
+func (s *Session) direct(head, rest string) {
+	s.notice = ""
+	s.run.press(s, head, rest)
+	s.changed()
 }
 
 // typeStage goes to a stage by its number.
@@ -168,7 +177,7 @@ func (s *Session) typeStage(k Stroke) bool {
 	if err != nil || n < 0 || n > 9 {
 		return false
 	}
-	s.Press("stage:" + strconv.Itoa((n+9)%10))
+	s.direct("stage", strconv.Itoa((n+9)%10))
 	return true
 }
 
@@ -178,6 +187,14 @@ func (s *Session) nudge(key string, steps int, fine bool) {
 	s.Adjust("field:"+key, steps, fine)
 	if was != "" {
 		s.focus = was
+	}
+}
+
+// turnSize takes another size of the drawer and says which.
+func (s *Session) turnSize(steps int) {
+	s.run.turnSize(steps)
+	if item, err := lookup(s.run.forms[s.run.kind].Item); err == nil {
+		s.speak(instrumentName(item))
 	}
 }
 
@@ -198,7 +215,7 @@ func (s *Session) nextKind() {
 	kinds := stages()[s.run.stage].kinds
 	for i, k := range kinds {
 		if k == s.run.kind {
-			s.Press("kind:" + string(kinds[(i+1)%len(kinds)]))
+			s.direct("kind", string(kinds[(i+1)%len(kinds)]))
 			return
 		}
 	}

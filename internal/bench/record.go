@@ -30,22 +30,23 @@ func history(run *attempt.Run, states []treatment.State) []done {
 	return out
 }
 
-// sentence says an event with instruments by name instead of catalogue id.
+// sentence says an event with instruments and canals by the names the page uses.
 func sentence(e treatment.Event) string {
+	id := e.Item
+	e.Canal = canalName(e.Canal)
 	text := attempt.Sentence(e)
-	if e.Item != "" {
-		if item, err := treatment.Lookup(e.Item); err == nil {
-			text = capital(strings.ReplaceAll(text, e.Item, shortName(item)))
-		}
+	if item, err := lookup(id); err == nil {
+		text = strings.ReplaceAll(text, id, shortName(item))
 	}
-	return strings.ReplaceAll(text, " canal canal", " the canal")
+	return capital(text)
 }
 
 // actionText says an action shortly: what a line of the record holds.
 func actionText(a treatment.Action) string {
+	a.Canal = canalName(a.Canal)
 	text := attempt.Say(a)
 	if a.Item != "" {
-		if item, err := treatment.Lookup(a.Item); err == nil {
+		if item, err := lookup(a.Item); err == nil {
 			text = strings.ReplaceAll(text, a.Item, shortName(item))
 		}
 	}
@@ -72,21 +73,24 @@ const lastLines = 5
 
 // recordBlocks show what was done last, the newest first.
 func (r *treating) recordBlocks() []Block {
-	list := history(r.run, r.states)
-	blocks := []Block{{Kind: Subhead, Text: say("record.title"), Note: say("record.count", "count", strconv.Itoa(len(list)))}}
-	if len(list) == 0 {
+	actions, events := r.run.Actions(), r.run.Events()
+	blocks := []Block{{Kind: Subhead, Text: say("record.title"), Note: say("record.count", "count", strconv.Itoa(len(actions)))}}
+	if len(actions) == 0 {
 		return append(blocks, Block{Kind: Quiet, Text: say("record.none")})
 	}
 	var pairs [][2]string
-	for i := len(list) - 1; i >= max(0, len(list)-lastLines); i-- {
-		text := list[i].text
-		for _, e := range list[i].events {
-			if e.Kind != treatment.Waited {
+	for i := len(actions) - 1; i >= max(0, len(actions)-lastLines); i-- {
+		text := ""
+		for _, e := range events {
+			if e.Action == i && e.Kind != treatment.Waited {
 				text = sentence(e)
 				break
 			}
 		}
-		pairs = append(pairs, [2]string{clock(list[i].at), text})
+		if text == "" {
+			text = actionText(actions[i])
+		}
+		pairs = append(pairs, [2]string{clock(r.states[i+1].Elapsed), text})
 	}
 	return append(blocks, Block{Kind: Pairs, Pairs: pairs})
 }
@@ -111,7 +115,7 @@ func (r *treating) chartBlocks() []Block {
 		if c.Gauged > 0 {
 			parts = append(parts, say("chart.size", "size", strconv.Itoa(c.Gauged)))
 		}
-		if item, err := treatment.Lookup(c.Cone.Item); err == nil {
+		if item, err := lookup(c.Cone.Item); err == nil {
 			parts = append(parts, say("chart.cone", "cone", fmt.Sprintf("%s/.%02d", sizeText(item), item.Taper)))
 		}
 		pairs = append(pairs, [2]string{canalName(c.Name), strings.Join(parts, ", ")})
@@ -124,7 +128,7 @@ func (r *treating) chartBlocks() []Block {
 
 // canalName is how a canal is called on the page.
 func canalName(name string) string {
-	if name == "canal" {
+	if name == "canal" { // the only one has no name of its own
 		return say("canal.only")
 	}
 	return name

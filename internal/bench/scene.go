@@ -155,7 +155,7 @@ func pieces(was, is []geom.Point) [][]geom.Point {
 // fileShape returns the instrument in hand where the tip was last felt, bent as the engine bends it.
 func (r *treating) fileShape() *FileShape {
 	id, depth := r.inHand()
-	item, err := treatment.Lookup(id)
+	item, err := lookup(id)
 	if err != nil || depth <= 0 {
 		return nil
 	}
@@ -198,8 +198,9 @@ func (r *treating) inHand() (string, float64) {
 		return a.Item, math.Min(float64(a.Stop)/1000, c.Orifice()+1)
 	case treatment.Irrigate:
 		return a.Item, float64(a.Stop) / 1000
+	default:
+		return "", 0
 	}
-	return "", 0
 }
 
 // diameter of an instrument, mm, at x behind its tip.

@@ -66,6 +66,7 @@ func (s *Session) briefingPage() Page {
 		{Kind: Text, Text: c.scenario.Summary()},
 		{Kind: Gap},
 		controls(Control{ID: "begin", Kind: Primary, Label: say("briefing.begin")},
+			Control{ID: "begin:guided", Kind: Button, Label: say("briefing.guided")},
 			Control{ID: "back", Kind: Button, Label: say("briefing.back"), Detail: "Esc"}),
 	}
 	right := []Block{

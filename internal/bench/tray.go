@@ -5,9 +5,30 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"tugback/internal/treatment"
 )
+
+// catalogue is the engine's catalogue, written out once.
+var catalogue = sync.OnceValue(treatment.Catalogue)
+
+// byID finds entries of the catalogue by their id.
+var byID = sync.OnceValue(func() map[string]treatment.Instrument {
+	out := map[string]treatment.Instrument{}
+	for _, i := range catalogue() {
+		out[i.ID] = i
+	}
+	return out
+})
+
+// lookup finds an entry of the catalogue as treatment.Lookup does, which writes it out every time.
+func lookup(id string) (treatment.Instrument, error) {
+	if i, ok := byID()[id]; ok {
+		return i, nil
+	}
+	return treatment.Instrument{}, fmt.Errorf("no %q in the catalogue", id)
+}
 
 // drawer is one family of the tray in one taper: what lies side by side in the sizes there are.
 type drawer struct {
@@ -19,7 +40,7 @@ type drawer struct {
 func (r *treating) drawers() []drawer {
 	var out []drawer
 	at := map[string]int{}
-	for _, item := range treatment.Catalogue() {
+	for _, item := range catalogue() {
 		if !r.offered(item) {
 			continue
 		}
@@ -66,8 +87,9 @@ func (r *treating) offered(i treatment.Instrument) bool {
 		return slices.Contains([]string{"hand-steel", "hand-flex", "hand-niti"}, i.Family)
 	case treatment.Wipe:
 		return r.inUse(i.ID)
+	default:
+		return false
 	}
-	return false
 }
 
 // inUse reports whether an instrument was used and is whole.
@@ -104,7 +126,7 @@ func (r *treating) turnFamily(steps int) {
 		return
 	}
 	size := 0
-	if item, err := treatment.Lookup(r.forms[r.kind].Item); err == nil {
+	if item, err := lookup(r.forms[r.kind].Item); err == nil {
 		size = item.Size
 	}
 	next := list[((open+steps)%len(list)+len(list))%len(list)]
@@ -121,7 +143,7 @@ func abs(n int) int { return max(n, -n) }
 
 // takeItem takes an instrument into the hand.
 func (r *treating) takeItem(id string) {
-	item, err := treatment.Lookup(id)
+	item, err := lookup(id)
 	if err != nil {
 		return
 	}
@@ -145,11 +167,8 @@ func (r *treating) turnSize(steps int) {
 	r.takeItem(items[min(max(i+steps, 0), len(items)-1)].ID)
 }
 
-// trayRows is how many sizes of a drawer are laid out at once.
-const trayRows = 7
-
 // trayBlocks shows the drawer and the sizes around the one in hand.
-func (r *treating) trayBlocks() []Block {
+func (r *treating) trayBlocks(rows int) []Block {
 	list, open := r.drawer()
 	if len(list) == 0 {
 		return []Block{{Kind: Quiet, Text: say("tray.empty")}}
@@ -162,13 +181,13 @@ func (r *treating) trayBlocks() []Block {
 		blocks = append(blocks, Block{Kind: Quiet, Text: drawerName(d.items[0])})
 	}
 	held := slices.IndexFunc(d.items, func(x treatment.Instrument) bool { return x.ID == r.forms[r.kind].Item })
-	from := min(max(held-trayRows/2, 0), max(0, len(d.items)-trayRows))
-	var rows []Control
-	for i := from; i < min(from+trayRows, len(d.items)); i++ {
+	from := min(max(held-rows/2, 0), max(0, len(d.items)-rows))
+	var lines []Control
+	for i := from; i < min(from+rows, len(d.items)); i++ {
 		item := d.items[i]
-		rows = append(rows, Control{ID: "item:" + item.ID, Kind: Instrument, Label: sizeText(item), Item: &item, Chosen: i == held, Detail: r.pieceNote(item.ID)})
+		lines = append(lines, Control{ID: "item:" + item.ID, Kind: Instrument, Label: sizeText(item), Item: &item, Chosen: i == held, Detail: r.pieceNote(item.ID)})
 	}
-	return append(blocks, controls(rows...))
+	return append(blocks, controls(lines...))
 }
 
 // pieceNote says in a word what became of an instrument that was used.

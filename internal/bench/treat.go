@@ -53,14 +53,18 @@ type treating struct {
 	feel        feeling
 	section     bool
 	hint        string
+	guided      bool // advice after every act
 	notes       []Note
 	checkpoints []int
 	side        int // what the right column shows where columns are folded
 }
 
-// begin starts the chosen case from nothing.
-func (s *Session) begin() {
+// begin starts the chosen case from nothing, with advice after every act when guided.
+func (s *Session) begin(guided bool) {
 	s.start(s.chosen, nil, nil)
+	if guided {
+		s.run.press(s, "guide", "")
+	}
 	s.open(TreatmentScreen)
 	s.save()
 }
@@ -149,6 +153,9 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 		}
 	}
 	r.felt(a, events)
+	if r.guided {
+		s.speak(r.advice())
+	}
 	s.changed()
 	s.save()
 	return true
@@ -206,24 +213,26 @@ func (s *Session) save() {
 
 // resume goes back to the run under way: the one on the bench, or the one kept from before.
 func (s *Session) resume() {
-	if s.run == nil && !s.restore() {
+	if s.run == nil && !s.TakeUp(s.current) {
 		return
 	}
 	s.open(TreatmentScreen)
 	s.speak(say("treat.resumed", "count", strconv.Itoa(len(s.run.run.Actions()))))
 }
 
-// restore replays the run the keeper had. One of another case or engine is left alone.
-func (s *Session) restore() bool {
+// TakeUp lays a run on the bench as SaveCurrent got it and reports whether it is one of this program: one
+// of another case or engine, or no run at all, is left alone. Actions that are refused end it where
+// they stand. Checked by TestResume and FuzzTakeUp.
+func (s *Session) TakeUp(data []byte) bool {
 	var kept saved
-	if len(s.current) == 0 || json.Unmarshal(s.current, &kept) != nil || kept.Engine != treatment.Engine || kept.Format != 1 {
+	if len(data) == 0 || json.Unmarshal(data, &kept) != nil || kept.Engine != treatment.Engine || kept.Format != 1 {
 		return false
 	}
 	for i, c := range s.cases {
 		if c.scenario.Name() == kept.Scenario && c.preview.Digest == kept.Digest {
 			s.chosen = i
 			s.start(i, kept.Actions, kept.Notes)
-			s.run.checkpoints = kept.Checkpoints
+			s.run.checkpoints = slices.DeleteFunc(kept.Checkpoints, func(n int) bool { return n < 0 || n >= len(s.run.states) })
 			return true
 		}
 	}
@@ -234,12 +243,13 @@ func (s *Session) restore() bool {
 func (r *treating) press(s *Session, head, rest string) {
 	switch head {
 	case "stage":
-		n, _ := strconv.Atoi(rest) //nolint:errcheck // the id was made here
+		n, _ := strconv.Atoi(rest) // the id was made here
 		r.stage = min(max(n, 0), len(stages())-1)
 		r.kind = stages()[r.stage].kinds[0]
 		s.speak(say("stage." + stages()[r.stage].name))
 	case "kind":
 		r.kind = treatment.Kind(rest)
+		s.speak(say("kind." + rest))
 	case "canal":
 		if i := r.canalNamed(rest); i >= 0 {
 			r.canal = i
@@ -256,11 +266,19 @@ func (r *treating) press(s *Session, head, rest string) {
 	case "section":
 		r.section = !r.section
 		r.note(onOff("section", r.section))
+		s.speak(map[bool]string{true: say("treat.section"), false: say("treat.closed")}[r.section])
 		s.save()
 	case "hint":
 		r.hint = r.advice()
 		r.note("hint")
 		s.speak(r.hint)
+		s.save()
+	case "guide":
+		r.guided = !r.guided
+		r.note(onOff("guidance", r.guided))
+		if r.guided {
+			s.speak(r.advice())
+		}
 		s.save()
 	case "side":
 		r.side = 1 - r.side

@@ -16,12 +16,21 @@ func (s *Session) treatmentPage() Page {
 	if !r.section {
 		foot = say("treat.closed")
 	}
-	return Page{
+	page := Page{
 		Title:  s.cases[r.index].scenario.Title(),
 		Left:   r.handBlocks(s),
 		Centre: Centre{Plate: r.scene(), Clock: clock(now.Elapsed), Foot: foot},
-		Right:  r.sideBlocks(s),
+		Act:    r.goBlocks(),
+		Right:  r.sideBlocks(),
+		Tell:   r.tellBlocks(s),
 	}
+	if s.folded {
+		if r.side == 1 {
+			page.Left = append(page.Left[:3:3], page.Right...)
+		}
+		page.Act, page.Right, page.Tell = append(page.Tell, page.Act...), nil, nil
+	}
+	return page
 }
 
 // handBlocks are the left column: what the step in hand is and what may be done in it.
@@ -30,8 +39,14 @@ func (r *treating) handBlocks(s *Session) []Block {
 	blocks := []Block{
 		{Kind: Heading, Text: s.cases[r.index].scenario.Title()},
 		{Kind: Quiet, Text: say("treat.line", "number", strconv.Itoa(c.Number), "seed", strconv.FormatUint(c.Seed, 10))},
-		controls(r.stageControls()...),
+		controls(r.stageControls(s.compact)...),
 		{Kind: Gap},
+	}
+	if s.folded {
+		blocks = append(blocks[:2:2], Block{Kind: Row, Controls: []Control{
+			{ID: "side", Kind: Tab, Label: say("treat.side" + strconv.Itoa(1-r.side))},
+		}})
+		blocks = append(blocks, controls(r.stageControls(true)...), Block{Kind: Gap})
 	}
 	if tabs := r.canalTabs(); len(tabs) > 1 && needsCanal(r.kind) {
 		blocks = append(blocks, Block{Kind: Row, Controls: tabs})
@@ -44,7 +59,7 @@ func (r *treating) handBlocks(s *Session) []Block {
 		blocks = append(blocks, Block{Kind: Row, Controls: tabs})
 	}
 	if r.hasTray() {
-		blocks = append(blocks, r.trayBlocks()...)
+		blocks = append(blocks, r.trayBlocks(s.rows)...)
 	}
 	var fields []Control
 	for _, f := range r.fieldsShown() {
@@ -53,11 +68,11 @@ func (r *treating) handBlocks(s *Session) []Block {
 	if len(fields) > 0 {
 		blocks = append(blocks, controls(fields...))
 	}
-	return append(blocks, r.goBlocks(s)...)
+	return blocks
 }
 
 // goBlocks are the main act and what may be repeated.
-func (r *treating) goBlocks(s *Session) []Block {
+func (r *treating) goBlocks() []Block {
 	act := Control{ID: "go", Kind: Primary, Label: say("go." + string(r.kind)), Detail: say("key.enter")}
 	if r.kind != treatment.Work {
 		return []Block{controls(act)}
@@ -71,9 +86,12 @@ func (r *treating) goBlocks(s *Session) []Block {
 	return []Block{controls(act, repeat)}
 }
 
-// stageControls are the list of the procedure.
-func (r *treating) stageControls() []Control {
+// stageControls are the list of the procedure, or one line of it where there is little room.
+func (r *treating) stageControls(compact bool) []Control {
 	now := r.now()
+	if compact {
+		return []Control{{ID: "stages", Kind: Choice, Label: say("treat.step"), Value: strconv.Itoa(r.stage+1) + " " + say("stage."+stages()[r.stage].name)}}
+	}
 	done := r.stagesDone(&now)
 	var out []Control
 	for i, st := range stages() {
@@ -144,15 +162,24 @@ func (r *treating) canalTabs() []Control {
 	return out
 }
 
-// sideBlocks are the right column: floor plan or film, hand, record, and the session's own acts.
-func (r *treating) sideBlocks(s *Session) []Block {
+// tellBlocks are what has to be said at once.
+func (r *treating) tellBlocks(s *Session) []Block {
 	var blocks []Block
-	if s.notice != "" {
-		blocks = append(blocks, Block{Kind: Warning, Text: s.notice})
+	said := []string{s.notice, r.hint}
+	if r.guided && !r.hold.active {
+		said[1] = r.advice()
 	}
-	if r.hint != "" {
-		blocks = append(blocks, Block{Kind: Warning, Text: r.hint})
+	for _, text := range said {
+		if text != "" {
+			blocks = append(blocks, Block{Kind: Warning, Text: text})
+		}
 	}
+	return blocks
+}
+
+// sideBlocks are the right column: floor plan or film, hand, record, and the session's own acts.
+func (r *treating) sideBlocks() []Block {
+	var blocks []Block
 	switch stages()[r.stage].name {
 	case "open", "find":
 		blocks = append(blocks, Block{Kind: Subhead, Text: say("plan.title"), Note: say("plan.note")}, Block{Kind: FloorPlan, Plan: r.floorPlan()})
@@ -168,18 +195,24 @@ func (r *treating) sideBlocks(s *Session) []Block {
 	blocks = append(blocks, r.recordBlocks()...)
 	blocks = append(blocks, Block{Kind: Rule})
 	blocks = append(blocks, r.chartBlocks()...)
-	section := say("settings.off")
-	if r.section {
-		section = say("settings.on")
-	}
-	return append(blocks, Block{Kind: Rule}, controls(
-		Control{ID: "section", Kind: Toggle, Label: say("treat.view"), Value: section, Detail: "V", Chosen: r.section},
-		Control{ID: "hint", Kind: Button, Label: say("treat.hint"), Detail: "H"},
-		Control{ID: "checkpoint", Kind: Button, Label: say("treat.mark"), Detail: "K"},
-		Control{ID: "rewind", Kind: Button, Label: say("treat.rewind"), Detail: "Z", Disabled: len(r.checkpoints) == 0, Why: say("treat.nocheckpoint")},
+	return append(blocks, Block{Kind: Rule}, Block{Kind: Row, Controls: []Control{
+		{ID: "section", Kind: Tab, Label: say("treat.view", "state", onWord(r.section)), Detail: "V"},
+		{ID: "hint", Kind: Tab, Label: say("treat.hint"), Detail: "H"},
+		{ID: "guide", Kind: Tab, Label: say("treat.guide", "state", onWord(r.guided)), Detail: "G"},
+		{ID: "checkpoint", Kind: Tab, Label: say("treat.mark"), Detail: "K"},
+		{ID: "rewind", Kind: Tab, Label: say("treat.rewind"), Detail: "Z", Disabled: len(r.checkpoints) == 0, Why: say("treat.nocheckpoint")},
+	}}, controls(
 		Control{ID: "finish", Kind: Button, Label: say("treat.finish"), Detail: "F10", Disabled: len(r.states) < 2, Why: say("treat.nothing")},
 		Control{ID: "back", Kind: Button, Label: say("treat.leave"), Detail: "Esc"},
 	))
+}
+
+// onWord is how a switch is said to stand.
+func onWord(on bool) string {
+	if on {
+		return say("settings.on")
+	}
+	return say("settings.off")
 }
 
 // filmBlocks tell what the films showed.

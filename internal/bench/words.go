@@ -60,3 +60,7 @@ func clock(ms int) string {
 	s := ms / 1000
 	return fmt.Sprintf("%d:%02d", s/60, s%60)
 }
+
+// Word returns a text of the bench by its key, for what is lettered inside a panel; it panics on a key
+// that is not there.
+func Word(key string) string { return say(key) }

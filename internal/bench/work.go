@@ -37,12 +37,11 @@ func (s *Session) Hold(down bool) {
 		return
 	}
 	if r.kind != treatment.Work {
-		if i := stageOf(treatment.Work); r.stage == i {
-			r.kind = treatment.Work
-		} else {
+		if r.stage != stageOf(treatment.Work) {
 			r.act(s)
 			return
 		}
+		r.kind = treatment.Work
 	}
 	s.notice, r.hint = "", ""
 	r.hold = holding{active: true}

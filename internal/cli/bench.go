@@ -19,5 +19,13 @@ func (c *benchCommand) Run(s *session) error {
 	return s.bench(BenchOptions{Addr: c.Addr, Data: c.Data, NoBrowser: c.NoBrowser})
 }
 
+// pageCommand writes the page of the bench as files.
+type pageCommand struct {
+	Folder string `arg:"" help:"New or empty folder for the files."`
+}
+
+// Run hands over to whoever has the page. Checked by TestScripts.
+func (c *pageCommand) Run(s *session) error { return s.page(c.Folder) }
+
 // Usage returns err as a fault of the command line, for a Streams.Bench that finds one in its options.
 func Usage(err error) error { return usage("%s", err) }

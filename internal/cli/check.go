@@ -11,7 +11,7 @@ import (
 
 // checkCommand checks files that people write.
 type checkCommand struct {
-	Files []string `arg:"" name:"file" help:"Scenarios, plans and rule sets; what each is shows from what is in it."`
+	Files []string `arg:"" name:"file" help:"Scenarios, plans, rule sets and quiz items; what each is shows from what is in it."`
 }
 
 // Run checks every file and tells all faults of all of them; each file without fault gets a line.
@@ -53,9 +53,12 @@ func (s *session) checkFile(name string, known map[string]scenario.Scenario, pla
 		return err
 	case "rules":
 		return checkRules(name)
+	case "items":
+		_, err := scenario.LoadItems(name)
+		return err
 	case "":
 		return scenario.Faults{{File: name, Rule: "kind",
-			Message: "is no scenario (which has the key tooth:), no plan (steps:) and no rule set (rules:)"}}
+			Message: "is no scenario (which has the key tooth:), no plan (steps:), no rule set (rules:) and no file of items (items:)"}}
 	}
 	from, err := s.loadScenario(name)
 	if err == nil {
@@ -93,13 +96,13 @@ func (s *session) checkFor(plan scenario.Plan, known map[string]scenario.Scenari
 }
 
 // topKey finds the keys that tell what a file is.
-var topKey = regexp.MustCompile(`(?m)^["']?(tooth|pulp|steps|for|rules)["']?[ \t]*:`)
+var topKey = regexp.MustCompile(`(?m)^["']?(tooth|pulp|steps|for|rules|items)["']?[ \t]*:`)
 
 // sortLimit is how much of a file is looked at to tell what it is, in bytes: all of any file that the
 // readers accept.
 const sortLimit = 1 << 20
 
-// sortOf tells what a file is: scenario, plan, rules, or "" for none of them. A file that cannot be
+// sortOf tells what a file is: scenario, plan, rules, items, or "" for none of them. A file that cannot be
 // read as text is left to the reader of scenarios, who says why.
 func sortOf(name string) string {
 	text, err := readText(name)
@@ -117,6 +120,8 @@ func sortOf(name string) string {
 		return "plan"
 	case found["rules"]:
 		return "rules"
+	case found["items"]:
+		return "items"
 	}
 	return ""
 }

@@ -1,4 +1,5 @@
-// Package cli holds the commands of cmd/tugback: bench, check, tooth, treat, radiograph and verify.
+// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, treat, radiograph, verify
+// and quiz.
 //
 // The main idea: a command reads its files, computes, makes every output in memory, puts output files
 // in place all together or not at all, and only then prints. What is wrong with a file a person wrote
@@ -19,6 +20,7 @@ import (
 	"runtime/debug"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/alecthomas/kong"
 
@@ -33,6 +35,14 @@ type Streams struct {
 
 	// Bench serves the bench until the person ends it.
 	Bench func(BenchOptions) error
+
+	// In is what a person types, Now the clock, and QuizPath the usual place of the answers to a quiz.
+	In       io.Reader
+	Now      func() time.Time
+	QuizPath func() (string, error)
+
+	// Page writes the page of the bench as files into a new or empty folder.
+	Page func(folder string) error
 }
 
 // session is one run of one command.
@@ -41,16 +51,23 @@ type session struct {
 	err     io.Writer
 	shipped fs.FS
 	bench   func(BenchOptions) error
+	page    func(string) error
+
+	in       io.Reader
+	now      func() time.Time
+	quizPath func() (string, error)
 }
 
 // grammar is the command line.
 type grammar struct {
 	Bench  benchCommand  `cmd:"" default:"withargs" help:"Practise at the bench, in the browser (also without a command)."`
+	Page   pageCommand   `cmd:"" help:"Write the bench as a page for a web space, where it needs no server."`
 	Check  checkCommand  `cmd:"" help:"Check scenarios, plans and rule sets and tell every fault."`
 	Tooth  toothCommand  `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
 	Treat  treatCommand  `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
 	Film   filmCommand   `cmd:"" name:"radiograph" aliases:"film" help:"Take a computed radiograph of a case at any moment of a plan."`
 	Verify verifyCommand `cmd:"" help:"Carry out a record again and say what differs."`
+	Quiz   quizCommand   `cmd:"" help:"Ask questions, keep what you know and bring back what you forget."`
 
 	Version kong.VersionFlag `help:"Show the version of the engine."`
 }
@@ -69,7 +86,8 @@ Exit codes:
 // Main runs the command that the arguments (without the program's name) ask for and returns the exit
 // code. It never panics: a bug ends in a message. Checked by TestScripts.
 func Main(args []string, to Streams) (code int) {
-	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped, bench: to.Bench}
+	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped, bench: to.Bench, page: to.Page,
+		in: to.In, now: to.Now, quizPath: to.QuizPath}
 	defer func() {
 		if bug := recover(); bug != nil {
 			code = tellBug(to, bug)

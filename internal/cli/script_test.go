@@ -6,8 +6,10 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strconv"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
@@ -18,7 +20,8 @@ import (
 // TestMain lets scripts run the program as the test binary under its name.
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"tugback": func() {
-		os.Exit(cli.Main(os.Args[1:], cli.Streams{Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files, Bench: sayBench}))
+		os.Exit(cli.Main(os.Args[1:], cli.Streams{Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files, Bench: sayBench, Page: sayPage,
+			In: os.Stdin, Now: time.Now, QuizPath: quizPath}))
 	}})
 }
 
@@ -48,6 +51,15 @@ func TestScripts(t *testing.T) {
 			"exits": exits, "sparse": sparse, "flip": flip, "swap": swap, "only": only,
 		},
 	})
+}
+
+// quizPath is the usual place of answers, in the script's folder.
+func quizPath() (string, error) { return filepath.Join(os.Getenv("WORK"), "usual", "quiz.json"), nil }
+
+// sayPage stands for the writing of the page.
+func sayPage(folder string) error {
+	fmt.Println("page in", folder)
+	return nil
 }
 
 func exits(ts *testscript.TestScript, _ bool, args []string) {

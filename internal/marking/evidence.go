@@ -73,9 +73,6 @@ type piece struct {
 	asked *expression
 }
 
-// evidenceWords are the placeholders that name a part of the rule itself.
-func evidenceWords() []string { return []string{"canal", "value", "full", "none"} }
-
 // compileEvidence splits a sentence into pieces. Braces always hold a placeholder.
 func (c *compiled) compileEvidence(l *language) ([]piece, []problem) {
 	var pieces []piece

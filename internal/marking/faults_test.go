@@ -24,7 +24,7 @@ func TestFaults(t *testing.T) {
 		{"no points", func(r *marking.Rule) { r.Points = 0 }, "points 0:0", "missing: the rule can never pay (only a critical rule may do without)"},
 		{"negative points", func(r *marking.Rule) { r.Points = -1 }, "points 0:0", "negative: a rule gives points, it takes none away"},
 		{"NaN points", func(r *marking.Rule) { r.Points = math.NaN() }, "points 0:0", "not a number between 0 and 10000"},
-		{"canal", func(r *marking.Rule) { r.Canal = "eahc" }, "canal 0:0", `unknown canal "eahc", did you mean "each"?`},
+		{"canal", func(r *marking.Rule) { r.Canal = "eack" }, "canal 0:0", `unknown canal "eack", did you mean "each"?`},
 		{"tooth metric in a canal", func(r *marking.Rule) { r.Metric = "minutes" }, "canal 0:0", "minutes is measured on the whole tooth: leave canal out"},
 		{"canal metric on the tooth", func(r *marking.Rule) { r.Canal = "" }, "canal 0:0", "transport_max_mm is measured in each canal: write canal: each, worst or a canal's name"},
 		{"unknown metric", func(r *marking.Rule) { r.Metric = "transport_mx_mm" }, "metric 0:0", `unknown canal metric "transport_mx_mm", did you mean "transport_max_mm"?`},

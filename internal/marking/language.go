@@ -316,6 +316,7 @@ func (r *reader) argument(f Function, kind argument, node ast.Node) {
 		r.found.deeds = append(r.found.deeds, readDeed(word.Value))
 	case canalMetricArgument:
 		r.found.events = append(r.found.events, shownBy(word.Value)...)
+	default: // the other arguments point to no event
 	}
 }
 
@@ -336,6 +337,7 @@ func (r *reader) wordFault(kind argument, word string) string {
 		what, allowed = "canal", r.words.Canals
 	case agentArgument:
 		what, allowed = "irrigant", agentNames()
+	default: // a number is checked by its type
 	}
 	if slices.Contains(allowed, word) {
 		return ""

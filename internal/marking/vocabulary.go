@@ -46,7 +46,6 @@ func (v *Vocabulary) metricNames(keep func(treatment.Definition) bool) []string 
 
 func anyMetric(treatment.Definition) bool     { return true }
 func canalMetric(d treatment.Definition) bool { return d.PerCanal }
-func toothMetric(d treatment.Definition) bool { return !d.PerCanal }
 
 func (v *Vocabulary) eventNames() []string {
 	names := make([]string, len(v.Events))

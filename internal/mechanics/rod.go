@@ -95,11 +95,11 @@ func (r *Rod) at(samples []float64, x float64) float64 {
 // which is exact for a uniform rod and for one whose diameter tapers evenly (Dinnik 1932, from memory).
 // +Inf for no length. Checked by TestEuler.
 func (r *Rod) euler(from, to float64) float64 {
-	flex := r.at(r.softness, to) - r.at(r.softness, from)
-	if flex <= 0 {
+	compliance := r.at(r.softness, to) - r.at(r.softness, from)
+	if compliance <= 0 {
 		return math.Inf(1)
 	}
-	return math.Pi * math.Pi / (flex * flex)
+	return math.Pi * math.Pi / (compliance * compliance)
 }
 
 // Tool is a rod with its history. It is plain state: copy with Clone.

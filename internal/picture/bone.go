@@ -90,7 +90,7 @@ func lamina(s section, roots [][]geom.Point, chance *detmath.Stream) []tick {
 			if inTooth(s, roots, p) {
 				p = points[i].Sub(along.Left().Scale(ligamentWide + lift))
 			}
-			if p.Y > -crest-0.1 || inTooth(s, roots, p) || !clear(roots, p, ligamentWide-0.03) {
+			if p.Y > -crest-0.1 || inTooth(s, roots, p) || !clearOf(roots, p, ligamentWide-0.03) {
 				continue
 			}
 			out = append(out, curl(p, detmath.Atan2(along.Y, along.X), long, 0, 1, i%3))
@@ -108,8 +108,8 @@ func inTooth(s section, roots [][]geom.Point, p geom.Point) bool {
 	return geom.Contains(s.body, p)
 }
 
-// clear reports whether p keeps a distance from every root.
-func clear(roots [][]geom.Point, p geom.Point, distance float64) bool {
+// clearOf reports whether p keeps a distance from every root.
+func clearOf(roots [][]geom.Point, p geom.Point, distance float64) bool {
 	for _, r := range roots {
 		if d, _ := geom.Distance(p, r); d < distance {
 			return false
@@ -125,12 +125,12 @@ func ligament(s section, roots [][]geom.Point, chance *detmath.Stream) []tick {
 		points := geom.Resample(r, 0.17)
 		for i := 1; i+1 < len(points); i++ {
 			along := points[i+1].Sub(points[i-1]).Unit()
-			out1 := along.Left()
-			if inTooth(s, roots, points[i].Add(out1.Scale(0.12))) {
-				out1 = out1.Scale(-1)
+			outwards := along.Left()
+			if inTooth(s, roots, points[i].Add(outwards.Scale(0.12))) {
+				outwards = outwards.Scale(-1)
 			}
-			end := points[i].Add(out1.Scale(0.8 * ligamentWide)).Add(geom.Point{Y: 0.07 + 0.04*chance.Float64()})
-			start := points[i].Add(out1.Scale(0.05))
+			end := points[i].Add(outwards.Scale(0.8 * ligamentWide)).Add(geom.Point{Y: 0.07 + 0.04*chance.Float64()})
+			start := points[i].Add(outwards.Scale(0.05))
 			if end.Y > -crest+0.2 || inTooth(s, roots, end) {
 				continue
 			}

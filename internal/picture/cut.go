@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tugback/internal/detmath"
 	"tugback/internal/geom"
 	"tugback/internal/treatment"
 )
@@ -216,7 +217,7 @@ func (d depiction) holes(s treatment.State) {
 			continue
 		}
 		l, c := d.section.canals[i], &s.Canals[i]
-		k := min(max(int(math.Round(hole.S/c.Space.Step))-c.Space.Orifice, 0), len(l.axis)-1)
+		k := min(max(int(math.RoundToEven(hole.S/c.Space.Step))-c.Space.Orifice, 0), len(l.axis)-1)
 		at := l.axis[k].Point
 		if hole.Wall == 0 || hole.Wall == 1 {
 			at = l.now[hole.Wall][k]
@@ -248,7 +249,7 @@ func (d depiction) filling(l lumen, c *treatment.CanalState) {
 	shapes = append(shapes, Shape{Path: hatch, Stroke: p.Ink.over(p.GuttaPercha, 0.65), Weight: hairPen})
 	if c.Fill.Beyond > 0 {
 		end := l.axis[len(l.axis)-1]
-		radius := math.Cbrt(3 * c.Fill.Beyond / (4 * math.Pi))
+		radius := detmath.Pow(3*c.Fill.Beyond/(4*math.Pi), 1.0/3)
 		puff := circle(end.Point.Add(geom.Direction(end.Heading).Scale(0.6*radius)), radius)
 		shapes = append(shapes, Shape{Path: puff, Fill: p.Paste, Stroke: p.Event, Weight: eventPen})
 	}

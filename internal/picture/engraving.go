@@ -2,6 +2,7 @@ package picture
 
 import (
 	"math"
+	"slices"
 
 	"tugback/internal/detmath"
 	"tugback/internal/geom"
@@ -78,7 +79,7 @@ func (t *tracer) infill(s section) []stroke {
 				continue
 			}
 			points, u := t.follow(p, 1)
-			if len(points) < 5 {
+			if len(points) < 5 || slices.Max(u) < flat {
 				continue
 			}
 			t.take(points)
@@ -97,7 +98,7 @@ func (t *tracer) leave(p geom.Point) (geom.Point, bool) {
 			return p, false
 		}
 		p = p.Add(up.Scale(0.05))
-		if !t.field.pulpAt(p) {
+		if t.field.kindAt(p) == between {
 			return p.Add(up.Scale(0.03)), true
 		}
 	}
@@ -119,7 +120,7 @@ func (t *tracer) shadows(border []geom.Point) []stroke {
 	seeds := geom.Resample(append(append([]geom.Point{}, border...), border[0]), spacing/2)
 	var out []stroke
 	for i := 1; i < len(seeds); i += 2 {
-		p, ok := t.enter(seeds[i])
+		p, ok := t.enter(seeds, i)
 		if !ok {
 			continue
 		}

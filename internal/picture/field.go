@@ -83,15 +83,17 @@ func (f *field) solve() {
 	for i, k := range f.kind {
 		f.u[i] = [...]float64{1, 0.5, 0}[k]
 	}
+	var open []int
+	for i, k := range f.kind {
+		if x, y := i%f.nx, i/f.nx; k == between && x > 0 && y > 0 && x < f.nx-1 && y < f.ny-1 {
+			open = append(open, i)
+		}
+	}
 	const omega = 1.88
 	for range sweeps {
-		for j := 1; j < f.ny-1; j++ {
-			for i := j*f.nx + 1; i < (j+1)*f.nx-1; i++ {
-				if f.kind[i] == between {
-					mean := 0.25 * (f.u[i-1] + f.u[i+1] + f.u[i-f.nx] + f.u[i+f.nx])
-					f.u[i] += omega * (mean - f.u[i])
-				}
-			}
+		for _, i := range open {
+			mean := 0.25 * (f.u[i-1] + f.u[i+1] + f.u[i-f.nx] + f.u[i+f.nx])
+			f.u[i] += omega * (mean - f.u[i])
 		}
 	}
 }
@@ -129,11 +131,11 @@ func (f *field) at(p geom.Point) (u float64, up geom.Point, ok bool) {
 	return u, up.Unit(), true
 }
 
-// pulpAt reports whether the grid point nearest to p lies in an inner polygon.
-func (f *field) pulpAt(p geom.Point) bool {
+// kindAt returns what the grid point nearest to p is; beyond the grid is outside.
+func (f *field) kindAt(p geom.Point) cell {
 	i, tx, ty, ok := f.place(p)
 	if !ok {
-		return false
+		return outside
 	}
 	if tx > 0.5 {
 		i++
@@ -141,5 +143,5 @@ func (f *field) pulpAt(p geom.Point) bool {
 	if ty > 0.5 {
 		i += f.nx
 	}
-	return f.kind[i] == inside
+	return f.kind[i]
 }

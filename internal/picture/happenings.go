@@ -33,11 +33,13 @@ func gravest(events []treatment.Event) []treatment.Event {
 			if e.Kind != kind {
 				continue
 			}
-			same := slices.IndexFunc(out[first:], func(o treatment.Event) bool { return o.Canal == e.Canal })
+			same := slices.IndexFunc(out[first:], func(o treatment.Event) bool {
+				return o.Canal == e.Canal || o.Canal == "" || e.Canal == "" // seen outside, it is the same piece
+			})
 			switch {
 			case same < 0:
 				out = append(out, e)
-			case worse(e, out[first+same]):
+			case worse(e, out[first+same]) || out[first+same].Canal == "":
 				out[first+same] = e
 			}
 		}
@@ -82,7 +84,7 @@ func (s section) place(e treatment.Event) geom.Point {
 	if e.Level < 0 {
 		return at.Point.Add(geom.Direction(at.Heading).Scale(math.Min(2, -e.Level)))
 	}
-	station := len(l.canal.Axis) - 1 - int(math.Round(e.Level/l.canal.Step))
+	station := len(l.canal.Axis) - 1 - int(math.RoundToEven(e.Level/l.canal.Step))
 	station = min(max(station, 0), len(l.axis)-1)
 	switch e.Wall {
 	case "mesial":
@@ -101,7 +103,7 @@ func (d depiction) happened(events []treatment.Event) []caption {
 		at := d.view.Point(d.section.place(e))
 		head := say("event." + string(e.Kind))
 		if e.Canal != "" && e.Canal != "canal" {
-			head += ", " + e.Canal
+			head += ",\u00a0" + e.Canal
 		}
 		out = append(out, caption{
 			at: at, head: head, detail: valueText(e), colour: p.Event, weight: 100 - k, right: at.X > d.middle(),

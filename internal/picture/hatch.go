@@ -2,6 +2,7 @@ package picture
 
 import (
 	"math"
+	"slices"
 
 	"tugback/internal/detmath"
 	"tugback/internal/geom"
@@ -58,6 +59,9 @@ func (t *tracer) take(points []geom.Point) {
 	}
 }
 
+// flat is the potential below which a line says nothing of where it runs: between two canals.
+const flat = 0.08
+
 // traceStep, mm, along a field line.
 const traceStep = 0.05
 
@@ -67,7 +71,7 @@ func (t *tracer) follow(p geom.Point, way float64) (points []geom.Point, u []flo
 	const most = 400
 	for range most {
 		v, up, ok := t.field.at(p)
-		if !ok || way < 0 && t.field.pulpAt(p) || v > 0.985 && len(points) > 3 {
+		if k := t.field.kindAt(p); !ok || way < 0 && k == inside || way > 0 && k == outside {
 			break
 		}
 		if len(points) > 0 && !t.free(p, t.apart) {
@@ -103,12 +107,12 @@ func (t *tracer) hatch(border []geom.Point, apart float64) []stroke {
 	var out []stroke
 	index, rank := order(len(seeds) - 1)
 	for k, i := range index {
-		p, ok := t.enter(seeds[i])
+		p, ok := t.enter(seeds, i)
 		if !ok || !t.free(p, 0.5*t.apart) {
 			continue
 		}
 		points, u := t.follow(p, -1)
-		if len(points) < 4 {
+		if len(points) < 4 || slices.Max(u) < flat {
 			continue
 		}
 		t.take(points)
@@ -117,19 +121,19 @@ func (t *tracer) hatch(border []geom.Point, apart float64) []stroke {
 	return out
 }
 
-// enter moves a point on the border to the first place inside.
-func (t *tracer) enter(p geom.Point) (geom.Point, bool) {
-	for range 6 {
-		v, up, ok := t.field.at(p)
-		if !ok {
-			return p, false
-		}
-		if v < 0.985 {
-			return p, v > 0.1
-		}
-		p = p.Sub(up.Scale(0.04))
+// enter moves a point of a closed border inwards, at right angles to it, to the first place inside.
+func (t *tracer) enter(border []geom.Point, i int) (geom.Point, bool) {
+	n := len(border)
+	inwards := border[min(i+1, n-1)].Sub(border[max(i-1, 0)]).Unit().Left()
+	if t.field.kindAt(border[i].Add(inwards.Scale(0.15))) != between {
+		inwards = inwards.Scale(-1)
 	}
-	return p, false
+	for depth := 0.05; depth < 0.2; depth += 0.03 {
+		if p := border[i].Add(inwards.Scale(depth)); t.field.kindAt(p) == between {
+			return p, true
+		}
+	}
+	return border[i], false
 }
 
 // shade returns how much a surface point lies in shade: light falls from the left above.

@@ -17,14 +17,13 @@ func (d depiction) inset(c *column, now walls) {
 	var roots, canals, removed Path
 	shown := d.section.across()
 	for _, l := range shown {
-		first, walls := now(l.index)
+		first, cut := now(l.index)
 		n := len(l.axis)
 		axis := l.canal.Proximal[:n]
 		roots.Append(polygon(counterClockwise(rootAcross(t, l, shown))))
-		now := l.outlineAcross(axis, walls)
-		canals.Append(polygon(now))
+		canals.Append(polygon(l.outlineAcross(axis, cut)))
 		for side := range 2 {
-			removed.Append(removedAcross(axis, first[side], walls[side], side))
+			removed.Append(removedAcross(axis, first[side], cut[side], side))
 		}
 	}
 	crown := counterClockwise(crownAcross(t))

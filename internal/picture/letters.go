@@ -114,6 +114,7 @@ func (t Text) start() float64 {
 		return t.At.X - t.Advance()/2
 	case End:
 		return t.At.X - t.Advance()
+	case Start:
 	}
 	return t.At.X
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+
+	"tugback/internal/detmath"
 )
 
 // Colour is an opaque colour or None.
@@ -30,7 +32,7 @@ func (c Colour) rgba() color.RGBA { return color.RGBA{c.R, c.G, c.B, 255} }
 
 // over returns the colour laid on another with a share of covering.
 func (c Colour) over(ground Colour, share float64) Colour {
-	mix := func(a, b uint8) uint8 { return uint8(math.Round(share*float64(a) + (1-share)*float64(b))) }
+	mix := func(a, b uint8) uint8 { return uint8(math.RoundToEven(share*float64(a) + (1-share)*float64(b))) }
 	return Colour{mix(c.R, ground.R), mix(c.G, ground.G), mix(c.B, ground.B), true}
 }
 
@@ -46,7 +48,7 @@ func (c Colour) Luminance() float64 {
 		if s <= 0.04045 {
 			return s / 12.92
 		}
-		return math.Pow((s+0.055)/1.055, 2.4)
+		return detmath.Pow((s+0.055)/1.055, 2.4)
 	}
 	return 0.2126*linear(c.R) + 0.7152*linear(c.G) + 0.0722*linear(c.B)
 }

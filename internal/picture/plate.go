@@ -194,7 +194,8 @@ func (d depiction) parts() []caption {
 	}
 	enamel := quarter(crown.Outline, 0.30).Add(quarter(crown.Dentine, 0.30)).Scale(0.5)
 	dentine := quarter(crown.Dentine, 0.2).Scale(0.72).Add(middle(t.Chamber.Outline).Scale(0.28))
-	chamber := middle(t.Chamber.Outline)
+	chamber := geom.Point{X: middle(t.Chamber.Outline).X}
+	chamber.Y = (t.Chamber.Floor + highest(t.Chamber.Outline, chamber.X)) / 2
 	out := []caption{
 		{at: d.view.Point(enamel), head: say("part.enamel"), colour: p.Quiet, weight: 2},
 		{at: d.view.Point(dentine), head: say("part.dentine"), colour: p.Quiet, weight: 2},

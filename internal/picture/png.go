@@ -33,7 +33,7 @@ func (d Drawing) PNG(w io.Writer, widthPx int) error {
 		return fmt.Errorf("%w: %d px, allowed %d to %d", errWidth, widthPx, NarrowestPNG, WidestPNG)
 	}
 	device := d.device(widthPx)
-	dc := gg.NewContext(widthPx, int(math.Round(device.Y)))
+	dc := gg.NewContext(widthPx, int(math.RoundToEven(device.Y)))
 	dc.SetColor(d.Palette.Paper.rgba())
 	dc.Clear()
 	for _, l := range d.Layers {
@@ -57,7 +57,7 @@ func (d Drawing) PNG(w io.Writer, widthPx int) error {
 	return nil
 }
 
-// paint draws one shape.
+// paint draws a single shape.
 func paint(dc *gg.Context, s Shape, view View, scale float64) {
 	if s.Text != nil {
 		dc.SetColor(s.Text.Colour.rgba())

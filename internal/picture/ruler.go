@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 
+	"tugback/internal/detmath"
 	"tugback/internal/geom"
 )
 
@@ -46,7 +47,7 @@ func (s section) rulers() []ruler {
 func (r ruler) mark(level float64, long bool) (from, to geom.Point) {
 	at := r.lumen.level(level)
 	n := len(r.lumen.canal.Axis)
-	i := min(max(n-1-int(math.Round(level/r.lumen.canal.Step)), 0), n-1)
+	i := min(max(n-1-int(math.RoundToEven(level/r.lumen.canal.Step)), 0), n-1)
 	across := geom.Direction(at.Heading).Left()
 	if r.side == 0 {
 		across = across.Scale(-1)
@@ -59,7 +60,7 @@ func (r ruler) mark(level float64, long bool) (from, to geom.Point) {
 	return at.Point.Add(across.Scale(off)), at.Point.Add(across.Scale(off + length))
 }
 
-// surface returns the distance of the root's surface at a station; near the apex it does not shrink
+// surface returns the distance of the root's surface at a station; near the apex this does not shrink
 // below that 1.5 mm up, so that the scale does not run under the root.
 func (r ruler) surface(i int) float64 {
 	values := r.lumen.canal.Surface[r.side]
@@ -109,7 +110,7 @@ func (d depiction) figures(r ruler, t tier, name string) {
 		s := t.writing(geom.Point{X: at.X + off, Y: at.Y - 0.36*smallType*t.unit}, Sans, smallType, anchor, p.Ink, strconv.Itoa(int(level)))
 		box := s.Text.Box()
 		middle := geom.Point{X: (box.Left + box.Right) / 2, Y: at.Y}
-		ground = append(ground, Shape{Path: circle(middle, 0.5*math.Hypot(box.Right-box.Left, smallType*t.unit)), Fill: p.Paper})
+		ground = append(ground, Shape{Path: circle(middle, 0.5*detmath.Hypot(box.Right-box.Left, smallType*t.unit)), Fill: p.Paper})
 		text = append(text, s)
 	}
 	d.sheet.letter(name+"-figures", t, append(ground, text...)...)

@@ -70,8 +70,8 @@ func newSection(t *anatomy.Tooth, w walls, prefer int) section {
 	back := slices.Clone(t.Crown.Dentine)
 	slices.Reverse(back)
 	s.body = append(s.body, back...)
-	for i := range t.Canals {
-		s.canals = append(s.canals, newLumen(t, i, w, slices.Contains(s.behind, t.Canals[i].Root)))
+	for i, canal := range t.Canals {
+		s.canals = append(s.canals, newLumen(t, i, w, slices.Contains(s.behind, canal.Root)))
 	}
 	for i := range s.canals {
 		s.canals[i].exit = s.canals[i].wayOut(s.body)
@@ -100,7 +100,7 @@ func newLumen(t *anatomy.Tooth, index int, w walls, behind bool) lumen {
 	canal := &t.Canals[index]
 	n := len(canal.Axis)
 	if canal.Joins >= 0 {
-		n = min(n, max(2, int(math.Round(canal.JoinS/canal.Step))+1))
+		n = min(n, max(2, int(math.RoundToEven(canal.JoinS/canal.Step))+1))
 	}
 	l := lumen{index: index, canal: canal, behind: behind, rootBehind: behind, axis: canal.Axis[:n]}
 	orifice := canal.Axis[0]
@@ -231,7 +231,7 @@ func (l lumen) removed(side int) [][]geom.Point {
 // level returns the axis point so many mm from the foramen.
 func (l lumen) level(mm float64) geom.Station {
 	n := len(l.canal.Axis)
-	i := n - 1 - int(math.Round(mm/l.canal.Step))
+	i := n - 1 - int(math.RoundToEven(mm/l.canal.Step))
 	return l.canal.Axis[min(max(i, 0), n-1)]
 }
 

@@ -117,16 +117,14 @@ func (d depiction) instrument(f File) {
 		colour = p.Steel
 	}
 	d.layer("file-handle", Shape{Path: rect(top, handleWide, handleLong), Fill: colour, Stroke: p.Ink, Weight: canalPen})
-	figures := p.Ink
-	if Contrast(hex(0xffffff), colour) > Contrast(hex(0x1a1a1a), colour) {
-		figures = hex(0xffffff)
-	} else {
-		figures = hex(0x1a1a1a)
+	figures := hex(0x1a1a1a)
+	if white := hex(0xffffff); Contrast(white, colour) > Contrast(figures, colour) {
+		figures = white
 	}
 	at := d.view.Point(top.Add(up.Scale(handleLong / 2)))
 	for _, t := range d.sheet.tiers {
 		size := math.Min(16, 0.42*handleWide*d.view.Scale/t.unit*1.6)
-		if size*t.unit < smallType*t.unit {
+		if size < smallType { // the handle is too small for figures of that height
 			continue
 		}
 		d.sheet.letter(d.name+"file-size", t, t.writing(geom.Point{X: at.X, Y: at.Y - 0.36*size*t.unit}, SansBold, size, Middle, figures, isoFigures(entry.Size)))

@@ -36,13 +36,11 @@ func (d Drawing) SVG(w io.Writer) error {
 
 // writeLayer writes one layer as a group.
 func writeLayer(out *bufio.Writer, l Layer, view View) {
-	clip := ""
-	for i, path := range l.Clips {
+	for i, path := range l.Clips { // nested groups: some readers ignore a clip on a clip
 		id := fmt.Sprintf("clip-%d-%s", i, l.Name)
-		fmt.Fprintf(out, "<clipPath id=\"%s\"%s><path d=\"%s\"/></clipPath>\n", id, clip, data(path, view))
-		clip = fmt.Sprintf(" clip-path=\"url(#%s)\"", id)
+		fmt.Fprintf(out, "<clipPath id=\"%s\"><path d=\"%s\"/></clipPath>\n<g clip-path=\"url(#%[1]s)\">\n", id, data(path, view))
 	}
-	fmt.Fprintf(out, "<g id=\"%s\"%s stroke-linecap=\"round\" stroke-linejoin=\"round\">\n", l.Name, clip)
+	fmt.Fprintf(out, "<g id=\"%s\" stroke-linecap=\"round\" stroke-linejoin=\"round\">\n", l.Name)
 	for _, s := range l.Shapes {
 		if s.Text != nil {
 			writeText(out, *s.Text, view)
@@ -61,7 +59,7 @@ func writeLayer(out *bufio.Writer, l Layer, view View) {
 		}
 		fmt.Fprintf(out, " d=\"%s\"/>\n", data(s.Path, view))
 	}
-	fmt.Fprint(out, "</g>\n")
+	fmt.Fprint(out, strings.Repeat("</g>\n", 1+len(l.Clips)))
 }
 
 // writeText writes one line of lettering.

@@ -46,7 +46,7 @@ type detail struct {
 
 // details thin the hatch out on small pictures so that lines stay about 3 px apart or more.
 func details() []detail {
-	return []detail{{0, 0, 9, 1.9}, {1, 9, 24, 1.35}, {2, 24, 0, 1}}
+	return []detail{{0, 0, 9, 1.9}, {1, 9, 20, 1.35}, {2, 20, 0, 1}}
 }
 
 // perDetail appends a layer for each step of detail.

@@ -87,6 +87,8 @@ func fileFormulas() []Formula {
 			}},
 		{"trimmed", []string{"size", "taper mm/mm", "cut off mm"}, "mm", "tip after cutting", "geometry",
 			func(a []float64) float64 { return treatment.Trimmed(a[0]/100, a[1], a[2]) }},
+		{"acts-as", []string{"size", "taper mm/mm", "cut off mm"}, "", "ISO size as which a cut instrument acts", "geometry",
+			func(a []float64) float64 { return 100 * treatment.Trimmed(a[0]/100, a[1], a[2]) }},
 		{"trim", []string{"size", "wanted size", "taper mm/mm"}, "mm", "length to cut off for a wanted tip", "geometry",
 			func(a []float64) float64 { return (a[1] - a[0]) / 100 / a[2] }},
 		{"step-back-taper", []string{"step mm", "growth mm"}, "mm/mm", "taper made by stepping back", "geometry",

@@ -39,7 +39,7 @@ func measureRatio(d *draft) {
 	toothOnFilm := d.state("tooth on film", "mm", round((file+d.stream.Range(1, 3))*m, 1))
 	d.stem("A file is in the canal with its stop at %.1f mm. On the film it measures %.1f mm and the tooth %.1f mm. How long is the tooth?", file, onFilm, toothOnFilm)
 	d.ask(figure{d.call("file-ratio", file, toothOnFilm, onFilm), "mm", 1,
-		"File and tooth are enlarged alike, so true tooth over true file is tooth over file on the film.",
+		"File and tooth are enlarged alike, so the tooth over the file is the same in the mouth and on the film.",
 		[]slip{
 			{toothOnFilm, "This is the length on the film, though the file shows that the film does not show lengths true."},
 			{file * onFilm / toothOnFilm, "The ratio is upside down."},

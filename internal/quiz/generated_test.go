@@ -44,12 +44,11 @@ var independent = map[string]func(g stated) float64{
 		right, wrong := (1000-ill)*g["specificity"], ill*(1-g["sensitivity"])
 		return right / (right + wrong) * 100
 	},
-	"isolate-number": nil,
-	"open-roof":      func(g stated) float64 { return g["image"] / g["magnification"] },
-	"open-floor":     func(g stated) float64 { return g["roof"] + g["height"] },
-	"open-left":      func(g stated) float64 { return g["furcation"] - g["depth"] },
-	"find-shift":     func(g stated) float64 { a := g["shift"] * math.Pi / 180; return g["gap"] * math.Sin(a) / math.Cos(a) },
-	"find-mirror":    func(g stated) float64 { return 2 * g["off"] },
+	"open-roof":   func(g stated) float64 { return g["image"] / g["magnification"] },
+	"open-floor":  func(g stated) float64 { return g["roof"] + g["height"] },
+	"open-left":   func(g stated) float64 { return g["furcation"] - g["depth"] },
+	"find-shift":  func(g stated) float64 { a := g["shift"] * math.Pi / 180; return g["gap"] * math.Sin(a) / math.Cos(a) },
+	"find-mirror": func(g stated) float64 { return 2 * g["off"] },
 	"measure-magnified": func(g stated) float64 { // similar triangles
 		return g["image"] * (g["source"] - g["object"]) / g["source"]
 	},

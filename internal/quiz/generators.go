@@ -14,7 +14,6 @@ import (
 // Ground is what items are generated from: a tooth as a scenario and seed have it.
 type Ground struct {
 	Scenario string // name; it may be empty
-	Number   int    // tooth number, two-digit notation; 0: unknown
 	Tooth    *anatomy.Tooth
 }
 

@@ -158,12 +158,12 @@ func (e *examiner) absolutes() {
 
 // plain is a text without case, blanks and signs.
 func plain(text string) string {
-	return strings.Map(func(r rune) rune {
+	return strings.Map(func(r rune) rune { // a full stop counts inside a number only
 		if unicode.IsLetter(r) || unicode.IsDigit(r) || r == '.' || r == '-' {
 			return unicode.ToLower(r)
 		}
 		return -1
-	}, text)
+	}, strings.TrimRight(text, ". "))
 }
 
 // LintBank returns what is wrong with a bank of items as a whole: ids and questions that stand twice, keys

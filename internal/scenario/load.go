@@ -222,6 +222,7 @@ func canonical(node *yaml.Node) any {
 			list[i] = canonical(n)
 		}
 		return list
+	default:
 	}
 	return strings.Join(strings.Fields(node.Value), " ")
 }

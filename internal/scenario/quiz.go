@@ -84,8 +84,9 @@ func readItems(src *source) ([]quiz.Item, error) {
 // itemReader reads the items of a file.
 type itemReader struct {
 	reader
-	step  string // of items that name none
-	items []writtenItem
+	step     string // of items that name none
+	items    []writtenItem
+	answered bool // the item being read has an answer with a known unit
 }
 
 // writtenItem is an item with the places of its keys and parts.

@@ -18,6 +18,7 @@ func (r *itemReader) item(node *yaml.Node) {
 	w := writtenItem{item: quiz.Item{Step: r.step}, node: node, fields: map[string]*yaml.Node{}}
 	i := &w.item
 	before := len(r.faults)
+	r.answered = false
 	keys := append(r.commonKeys(i), r.kindKeys(i, itemKind(node))...)
 	for n := range keys {
 		name, read := keys[n].name, keys[n].read
@@ -114,7 +115,11 @@ func (r *itemReader) kindKeys(i *quiz.Item, kind quiz.Kind) []key {
 			{"spare", false, func(n *yaml.Node) { i.Spare = r.options(n, "spare", quiz.Matching) }},
 		}
 	case quiz.Numeric:
-		return []key{{"answer", true, func(n *yaml.Node) { i.Answer, i.Unit = r.free(n, "answer") }}, tolerance, mistakes, other}
+		return []key{{"answer", true, func(n *yaml.Node) {
+			before := len(r.faults)
+			i.Answer, i.Unit = r.free(n, "answer")
+			r.answered = len(r.faults) == before
+		}}, tolerance, mistakes, other}
 	case quiz.Measure:
 		return []key{tooth, {"measure", true, func(n *yaml.Node) { r.reading(n, i) }},
 			{"at", false, func(n *yaml.Node) { i.At, _ = r.quantity(n, "at", limits{"mm", 0, 30}) }}, tolerance, mistakes, other}
@@ -186,18 +191,18 @@ func (r *itemReader) free(node *yaml.Node, what string) (value float64, unit str
 // tolerance reads a tolerance: in the unit of the answer, or in mm where a place is asked for.
 func (r *itemReader) tolerance(node *yaml.Node, i *quiz.Item) float64 {
 	value, unit := r.free(node, "tolerance")
-	wanted := i.Unit
-	switch i.Kind {
-	case quiz.Place:
-		wanted = "mm"
-	case quiz.Measure:
+	wanted, known := i.Unit, r.answered
+	if i.Kind == quiz.Place {
+		wanted, known = "mm", true
+	}
+	if i.Kind == quiz.Measure {
 		for _, reading := range quiz.Readings() {
 			if reading.Name == i.Target {
-				wanted = reading.Unit
+				wanted, known = reading.Unit, true
 			}
 		}
 	}
-	if unit != wanted {
+	if known && unit != wanted {
 		r.note(node, "unit", "tolerance has the unit %q, expected %q as the answer has; write it after the answer", unit, wanted)
 	}
 	if value <= 0 {

@@ -198,9 +198,9 @@ func (s *source) explain(line int, message string) (column int, text string) {
 
 // opening returns the column of the first of some characters in a line, or that of its first visible
 // character.
-func (s *source) opening(line int, any string) int {
+func (s *source) opening(line int, set string) int {
 	content := s.line(line)
-	if i := strings.IndexAny(content, any); i >= 0 {
+	if i := strings.IndexAny(content, set); i >= 0 {
 		return utf8.RuneCountInString(content[:i]) + 1
 	}
 	return utf8.RuneCountInString(content[:len(content)-len(strings.TrimLeft(content, " "))]) + 1

@@ -55,17 +55,6 @@ func LoadPage(ctx context.Context, tell io.Writer) (*Page, error) {
 	return b.page(ctx)
 }
 
-// BuildPage builds the page from the sources at root afresh and returns the two files NewPage takes: the
-// program, packed, and its starter.
-func BuildPage(ctx context.Context, root string, tell io.Writer) (packed, starter []byte, err error) {
-	b := builder{root: root, program: program, tell: tell}
-	plan, err := b.plan(ctx)
-	if err != nil {
-		return nil, nil, err
-	}
-	return b.build(ctx, plan)
-}
-
 // findSources returns the folder of this program's sources: the module of the working directory, or
 // where this program was compiled.
 func findSources(ctx context.Context) (string, error) {

@@ -3,6 +3,8 @@ package server_test
 import (
 	"bytes"
 	"net/http"
+	"os"
+	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
@@ -76,6 +78,44 @@ func TestPageFiles(t *testing.T) {
 	meta := regexp.MustCompile(`Content-Security-Policy" content="([^"]+)"`).FindStringSubmatch(page)
 	if len(meta) != 2 || meta[1]+"; frame-ancestors 'none'" != header {
 		t.Errorf("the page's own policy %q is not the header's %q", meta, header)
+	}
+}
+
+// TestWritePage holds that a copy for a web space has every file the page names, in a folder that was
+// new or empty.
+func TestWritePage(t *testing.T) {
+	page := pageOf(t)
+	parent := t.TempDir()
+	empty := filepath.Join(parent, "empty")
+	if err := os.Mkdir(empty, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	for _, folder := range []string{empty, filepath.Join(parent, "a", "new") + "/"} {
+		if err := page.Write(folder); err != nil {
+			t.Fatal(err)
+		}
+		index, err := os.ReadFile(filepath.Join(folder, "index.html"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, n := range regexp.MustCompile(`(?:src|href|data-program)="([^"]+)"`).FindAllSubmatch(index, -1) {
+			if content, err := os.ReadFile(filepath.Join(folder, string(n[1]))); err != nil || len(content) == 0 {
+				t.Errorf("%s: %d bytes, error %v", n[1], len(content), err)
+			}
+		}
+		program, err := os.ReadFile(filepath.Join(folder, "tugback.wasm.gz"))
+		if err != nil || !bytes.Equal(program, packed(t, code)) {
+			t.Errorf("the program has %d bytes, error %v", len(program), err)
+		}
+	}
+	if err := page.Write(empty); err == nil || !strings.Contains(err.Error(), "not empty") {
+		t.Errorf("a folder with files: got error %v", err)
+	}
+	if err := page.Write(filepath.Join(empty, "index.html")); err == nil {
+		t.Error("a file is taken for a folder")
+	}
+	if left, err := filepath.Glob(filepath.Join(parent, "*", ".page-*")); err != nil || len(left) > 0 {
+		t.Errorf("left over: %v, error %v", left, err)
 	}
 }
 

@@ -216,11 +216,11 @@ func alloyNamed(name string) mechanics.Alloy {
 	panic("treatment: no alloy " + name)
 }
 
-// guttaPercha returns a cone's material as a soft elastic-plastic solid: modulus about 100 MPa and
-// yield about 8 MPa (from memory, low certainty; only order of size matters for whether a cone bends).
+// guttaPercha returns a cone's material as a soft elastic-plastic solid: modulus 140 MPa as finite element
+// studies take it, yield about 8 MPa (both from memory, low certainty). They decide when a cone buckles.
 func guttaPercha() mechanics.Alloy {
 	a := mechanics.Steel()
-	a.Name, a.Modulus, a.Shear, a.Yield, a.ShearUltimate = "gutta-percha", 100, 33, 8, 8
+	a.Name, a.Modulus, a.Shear, a.Yield, a.ShearUltimate = "gutta-percha", 140, 47, 8, 8
 	return a
 }
 

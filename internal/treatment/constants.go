@@ -45,9 +45,6 @@ const (
 	// fragmentPressure: MPa; no hand pushes through a metal fragment.
 	fragmentPressure = 1e6
 
-	// furcationClear: a hole through the floor needs the floor's thickness and this much more, mm.
-	furcationClear = 0.0
-
 	// viscosity (MPa·s) and density (kg/m³) of 1 % NaOCl near 22 °C: 0.99 mPa·s, 1.04 g/cm³ (from memory,
 	// high certainty).
 	viscosity = 0.99e-9

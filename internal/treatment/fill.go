@@ -86,16 +86,17 @@ func (t *turn) fit() error {
 		return refuse("cone-too-long", "fit: held at %.1f mm the cone would stand %.1f mm beyond %s, which is %.1f mm long", stop, stop-c.Foramen(), c.Name, c.Foramen())
 	}
 	around := t.Case.Settings.Around
-	blank.Tip = Trimmed(ConeTip(item.Size, around.ConeBias, around.Cone, &t.Piece), taper, trim)
-	blank.Shaft = math.Max(blank.Shaft, blank.Tip)
-	rod := mechanics.NewRod(blank, c.Space.Step)
+	blank.Length = math.Max(5, stop+heldAbove)
+	blank.WorkingPart = math.Min(blank.WorkingPart, blank.Length)
+	tip := Trimmed(ConeTip(item.Size, around.ConeBias, around.Cone, &t.Piece), taper, trim)
+	rod := mechanics.NewRod(rounded(blank, tip, taper), c.Space.Step)
 	tool := mechanics.NewTool(rod)
 	t.worker.Reset()
 	free := math.Min(stop, t.taken())
 	hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: push, Stop: free, Friction: friction(c)}
 	reach := t.worker.Slide(&c.Space, rod, &tool, hand, c.Orifice())
 	grip := t.worker.Grip(&c.Space, rod, &tool, reach.Depth, hand.Friction)
-	c.Cone = MasterCone{Item: item.ID, Tip: reach.Depth, Grip: grip, Trim: trim, Diameter: blank.Tip, Taper: taper}
+	c.Cone = MasterCone{Item: item.ID, Tip: reach.Depth, Grip: grip, Trim: trim, Diameter: tip, Taper: taper}
 	t.spend(45_000)
 	t.hold(item.ID, reach.Depth)
 	t.tellCone(c, stop)
@@ -122,8 +123,23 @@ func (t *turn) taken() float64 {
 	return c.Foramen() + 10
 }
 
-// leastGrip is the pull at which a cone is said to grip, N: common practice, no source.
-const leastGrip = 0.1
+// rounded gives a cone its soft, rounded end: it reaches its own diameter half a millimetre behind the
+// tip (common practice, no source), so that it wedges on its flank and not on a file's hard point.
+func rounded(blank mechanics.Blank, tip, taper float64) mechanics.Blank {
+	round := math.Max(0.5, tip) // thick cones have longer ends
+	blank.Tip = float64(0.6 * tip)
+	blank.Spans = []mechanics.Span{{From: 0, Taper: taper + float64(0.4*tip)/round}, {From: round, Taper: taper}}
+	blank.Shaft = math.Max(blank.Shaft, tip)
+	return blank
+}
+
+// leastGrip is the pull at which a cone is said to grip, N: small, since a cone buckles at about a tenth of a
+// newton and so can't be wedged harder; heldAbove how far above the reference point
+// the tweezers hold it, mm, which is what it can buckle over. Common practice, no source.
+const (
+	leastGrip = 0.02
+	heldAbove = 1.0
+)
 
 func (t *turn) tellCone(c *CanalState, stop float64) {
 	off := c.Cone.Tip - stop

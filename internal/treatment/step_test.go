@@ -114,11 +114,12 @@ func TestStraightControl(t *testing.T) {
 }
 
 // A bent canal shaped with ever larger steel files is transported more the larger the last file.
-// Source: sizes 30/35/40 in molars, J Endod 2008; C7: monotone.
+// Source of the direction: sizes 30/35/40 in molars, J Endod 2008 (C7); smaller sizes here, since a
+// canal bent in both planes stops a stiff 35.
 func TestTransportGrowsWithSize(t *testing.T) {
 	last := -1.0
-	for _, size := range []int{25, 30, 40} {
-		s := opened(t, molar(t, 3, 35, 6))
+	for _, size := range []int{20, 25, 30} {
+		s := opened(t, molar(t, 3, 25, 9))
 		s = run(t, s, sequence(s, size, "quarter-turn-pull", 2, 25)...)
 		got := metric(t, s, "transport_apical_mm")
 		if got <= last {

@@ -54,12 +54,16 @@ func (c *CanalState) thinnest(walls [4][]float64) place {
 }
 
 // ledge returns the deepest one-sided step of a wall: a cut that ends within 0.2 mm on one side and not
-// on the other, away from the working length, where an apical stop is wanted.
+// on the other, away from the working length (or, where none was
+// written down, the deepest tip), where an apical stop is wanted.
 func (c *CanalState) ledge() place {
-	best := place{side: -1}
+	best, end := place{side: -1}, c.Length
+	if end == 0 {
+		end = c.Deepest
+	}
 	for i := c.Space.Orifice; i+2 <= c.Space.Foramen; i++ {
 		length := float64(float64(i) * c.Space.Step)
-		if c.Length > 0 && math.Abs(length-c.Length) < apicalStop {
+		if math.Abs(length-end) < apicalStop {
 			continue
 		}
 		for side := range 4 {

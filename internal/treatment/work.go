@@ -19,6 +19,7 @@ type job struct {
 	gouge  [4]float64
 	at     [4]float64
 	packed float64 // largest share of debris met
+	bound  float64 // largest torque / strength met
 	out    float64 // mm³ pushed past the foramen
 	holed  bool    // a wall was cut through
 }
@@ -113,6 +114,7 @@ func (t *turn) stroke(j *job) {
 		j.at[j.last.HaltSide] = j.last.HaltAt
 	}
 	j.tool.Peak = math.Max(j.tool.Peak, j.last.Strain)
+	j.bound = math.Max(j.bound, j.last.TorqueShare)
 	j.tool.Torque = math.Max(j.tool.Torque, j.last.TorqueShare)
 	c.Deepest = math.Max(c.Deepest, j.last.Depth)
 	if past := j.last.Depth - c.Foramen(); past > 0 {
@@ -261,8 +263,8 @@ func (t *turn) tellTool(j *job) {
 	if s.Life >= 0.5 {
 		t.happen(Event{Kind: Strained, Item: j.item.ID, Value: s.Life, Level: j.canal.Level(s.Depth - s.StrainAt)})
 	}
-	if s.TorqueShare >= 0.7 {
-		t.happen(Event{Kind: Bound, Item: j.item.ID, Value: s.TorqueShare, Level: j.canal.Level(s.HaltAt)})
+	if j.bound >= 0.7 {
+		t.happen(Event{Kind: Bound, Item: j.item.ID, Value: j.bound, Level: j.canal.Level(s.HaltAt)})
 	}
 	if j.tool.Tool.Unwound > radians(5) {
 		t.happen(Event{Kind: Unwound, Item: j.item.ID, Value: degrees(j.tool.Tool.Unwound), Unit: "deg"})

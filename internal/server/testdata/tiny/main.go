@@ -15,7 +15,7 @@ func main() {
 	canvas.Call("addEventListener", "keydown", js.FuncOf(func(_ js.Value, args []js.Value) any {
 		key := args[0].Get("key").String()
 		done := js.FuncOf(func(_ js.Value, args []js.Value) any {
-			mirror.Set("textContent", "kept "+key+": "+args[0].Get("status").Call("toString").String())
+			mirror.Set("textContent", "kept "+key+": "+js.Global().Get("String").Invoke(args[0].Get("status")).String())
 			return nil
 		})
 		js.Global().Call("fetch", "practice/current", map[string]any{"method": "PUT", "body": `{"key":"` + key + `"}`}).Call("then", done)

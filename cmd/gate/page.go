@@ -1,0 +1,71 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+)
+
+// pageLimit is the most that a browser may have to load of the program before the bench opens, in bytes.
+const pageLimit = 6_000_000
+
+// checkPage builds the browser's page as a person's computer does and holds its size.
+func checkPage(t *tree) (verdict, string) {
+	dir, err := os.MkdirTemp("", "gate")
+	if err != nil {
+		return failed, err.Error()
+	}
+	defer os.RemoveAll(dir) //nolint:errcheck // a folder left in the system's temporary space harms nobody
+	size, v, detail := t.makePage(filepath.Join(dir, "page"))
+	if v != passed {
+		return v, detail
+	}
+	detail = fmt.Sprintf("%.2f MB packed, at most %.0f", float64(size)/1e6, pageLimit/1e6)
+	if size > pageLimit {
+		return failed, detail
+	}
+	return passed, detail
+}
+
+// makePage writes the page into a new folder and returns the bytes of its program, packed.
+func (t *tree) makePage(folder string) (int64, verdict, string) {
+	if !t.hasProgram() {
+		return 0, notChecked, "there is no cmd/tugback-desk yet to be the page's program"
+	}
+	if out, err := t.do(nil, "go", "run", "./cmd/tugback", "page", folder); err != nil {
+		v, detail := judge(out, err, "")
+		return 0, v, detail
+	}
+	info, err := os.Stat(filepath.Join(folder, "tugback.wasm.gz"))
+	if err != nil {
+		return 0, failed, err.Error()
+	}
+	return info.Size(), passed, ""
+}
+
+// checkBrowser treats a tooth in a real browser: the served page, real key presses, and the record that
+// comes out.
+func checkBrowser(t *tree) (verdict, string) {
+	if err := t.need("chromium", "chromium"); err != nil {
+		return notChecked, err.Error()
+	}
+	if !t.hasProgram() {
+		return notChecked, "there is no cmd/tugback-desk yet to be the page's program"
+	}
+	out, err := t.do([]string{"TUGBACK_BROWSER=chromium"}, "go", "test", "-count=1", "-v", "-run=^TestBrowser", "./cmd/tugback")
+	var said []string
+	for line := range strings.Lines(out) {
+		if _, text, found := strings.Cut(line, "_test.go:"); found {
+			_, text, _ = strings.Cut(text, ": ")
+			said = append(said, strings.TrimSpace(text))
+		}
+	}
+	return judge(out, err, strings.Join(said, "; "))
+}
+
+// hasProgram reports whether the program of the page is in the repository.
+func (t *tree) hasProgram() bool {
+	files, err := filepath.Glob(filepath.Join(t.root, "cmd", "tugback-desk", "*.go"))
+	return err == nil && len(files) > 0
+}

@@ -1,0 +1,56 @@
+// Command tugback-desk is the student's bench: a window on a computer, and, built for js/wasm, the
+// browser's page. Both are the same program; only where it speaks and where comfort is kept differ.
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+
+	"tugback/internal/bench"
+	"tugback/internal/store"
+	"tugback/internal/ui"
+	"tugback/scenarios"
+)
+
+func main() {
+	if err := run(); err != nil {
+		fmt.Fprintln(os.Stderr, "tugback-desk:", err)
+		os.Exit(1)
+	}
+}
+
+// run opens practice, takes up the run under way and draws the bench until it is closed.
+func run() error {
+	ctx := context.Background()
+	path, err := practicePath()
+	if err != nil {
+		return err
+	}
+	practice, err := store.Open(ctx, path)
+	if err != nil {
+		return err
+	}
+	keeper := store.NewKeeper(practice, func(err error) { fmt.Fprintln(os.Stderr, "tugback-desk:", err) })
+	defer practice.Close() //nolint:errcheck // all that was given is kept when the keeper is closed
+	defer keeper.Close()
+	opening := bench.Opening{Cases: scenarios.Files, Keeper: keeper}
+	if opening.Current, err = practice.Current(ctx); err != nil {
+		return err
+	}
+	entries, err := practice.List(ctx)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		opening.Kept = append(opening.Kept, bench.Kept{Scenario: e.Scenario, Total: e.Total, Available: e.Available})
+	}
+	session, err := bench.New(opening)
+	if err != nil {
+		return err
+	}
+	if comfort, ok := loadComfort(); ok {
+		session.SetComfort(comfort)
+	}
+	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Comfort: saveComfort})
+}

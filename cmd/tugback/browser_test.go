@@ -1,0 +1,345 @@
+package main_test
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"tugback/internal/attempt"
+	"tugback/internal/treatment"
+)
+
+// Times a browser without a graphics card is given on a slow computer.
+const (
+	openingTime = 90 * time.Second // from the address to the first picture
+	answerTime  = 20 * time.Second // from a key to what comes of it
+	lookTime    = 20 * time.Millisecond
+)
+
+// mostControls is above the number of controls of any page.
+const mostControls = 80
+
+// browserTest returns the built program, or skips: these tests need a browser, which the variable
+// TUGBACK_BROWSER names, and take minutes. The gate runs them.
+func browserTest(t *testing.T) string {
+	t.Helper()
+	if os.Getenv("TUGBACK_BROWSER") == "" {
+		t.Skip("TUGBACK_BROWSER names no browser; go run ./cmd/gate browser does")
+	}
+	return build(t)
+}
+
+// tab is a page open in a browser.
+type tab struct {
+	t   *testing.T
+	ctx context.Context
+	end context.CancelFunc
+
+	mu       sync.Mutex
+	forgiven string // part of messages that are no faults
+}
+
+// forgive lets the page report errors that hold a text.
+func (b *tab) forgive(text string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.forgiven = text
+}
+
+// report fails the test for an error that the page reports.
+func (b *tab) report(m chromedp.ConsoleMessage) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if m.Type != chromedp.ConsoleError && !m.IsException() || b.forgiven != "" && strings.Contains(m.Text, b.forgiven) {
+		return
+	}
+	b.t.Errorf("the page reports %s (%s)", m, m.URL)
+}
+
+// openBrowser starts a browser without a window that draws without a graphics card. Whatever the page
+// reports as an error fails the test.
+func openBrowser(t *testing.T) *tab {
+	t.Helper()
+	options := append(chromedp.DefaultExecAllocatorOptions[:len(chromedp.DefaultExecAllocatorOptions):len(chromedp.DefaultExecAllocatorOptions)],
+		chromedp.ExecPath(os.Getenv("TUGBACK_BROWSER")), chromedp.WindowSize(1024, 720),
+		chromedp.Flag("use-gl", "angle"), chromedp.Flag("use-angle", "swiftshader"), chromedp.Flag("enable-unsafe-swiftshader", true),
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
+	if os.Geteuid() == 0 {
+		options = append(options, chromedp.NoSandbox)
+	}
+	allocator, endAllocator := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, endBrowser := chromedp.NewContext(allocator)
+	b := &tab{t: t, ctx: ctx, end: func() { endBrowser(); endAllocator() }}
+	t.Cleanup(b.end)
+	messages := chromedp.Console(ctx)
+	go func() {
+		for m, err := range messages {
+			if err != nil {
+				return
+			}
+			b.report(m)
+		}
+	}()
+	return b
+}
+
+// do runs one step in the page with a limit of time.
+func do[T any](b *tab, limit time.Duration, what string, step chromedp.Action[T]) T {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, limit)
+	defer cancel()
+	value, err := chromedp.Run(ctx, step)
+	if err != nil {
+		b.picture("failed")
+		b.t.Fatalf("%s: %v\nmirror: %s", what, err, b.mirror())
+	}
+	return value
+}
+
+// visit opens the page, waits until the bench has drawn and has the keyboard, and returns how long that
+// took.
+func (b *tab) visit(url string) time.Duration {
+	b.t.Helper()
+	begin := time.Now()
+	do(b, answerTime, "open the page", chromedp.Navigate(url))
+	do(b, openingTime, "wait for the bench", chromedp.Poll[bool](
+		`document.getElementById("loading").hidden && document.getElementById("mirror").textContent !== "" && document.activeElement.tagName === "CANVAS"`,
+		chromedp.WithPollingTimeout(openingTime)))
+	return time.Since(begin)
+}
+
+// mirror returns what the page says to those who cannot see it.
+func (b *tab) mirror() string {
+	ctx, cancel := context.WithTimeout(b.ctx, answerTime)
+	defer cancel()
+	text, err := chromedp.Run(ctx, chromedp.Evaluate[string](`document.getElementById("mirror")?.innerText ?? ""`))
+	if err != nil {
+		return fmt.Sprintf("(unknown: %v)", err)
+	}
+	return text
+}
+
+// press presses a key, holds it for a moment as a finger does, and lets it go.
+func (b *tab) press(key string) {
+	b.t.Helper()
+	for _, r := range key {
+		for _, event := range kb.Encode(r) {
+			b.dispatch(event)
+			if event.Type == kb.KeyDown {
+				b.frames(2)
+			}
+		}
+		b.frames(1)
+	}
+}
+
+// hold presses a key for a while.
+func (b *tab) hold(key rune, while time.Duration) {
+	b.t.Helper()
+	events := kb.Encode(key)
+	b.dispatch(events[0])
+	time.Sleep(while)
+	b.dispatch(events[len(events)-1])
+	b.frames(2)
+}
+
+// dispatch sends one event of the keyboard.
+func (b *tab) dispatch(event *input.DispatchKeyEventParams) {
+	b.t.Helper()
+	do(b, answerTime, "press a key", chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, input.DispatchKeyEvent, *event)
+		return err
+	}))
+}
+
+// frames waits until the page has drawn so many times, however slow the computer.
+func (b *tab) frames(n int) {
+	b.t.Helper()
+	wait := fmt.Sprintf(`new Promise((done) => { let n = %d; const next = () => n-- > 0 ? requestAnimationFrame(next) : done(true); next(); })`, n)
+	do(b, answerTime, "wait for a picture", chromedp.Evaluate[bool](wait, chromedp.EvalAwaitPromise))
+}
+
+// picture writes what the page shows as a PNG beside the test's other artefacts.
+func (b *tab) picture(name string) {
+	ctx, cancel := context.WithTimeout(b.ctx, answerTime)
+	defer cancel()
+	image, err := chromedp.Run(ctx, chromedp.CaptureScreenshot())
+	if err == nil {
+		err = os.WriteFile(filepath.Join(b.t.ArtifactDir(), name+".png"), image, 0o600)
+	}
+	if err != nil {
+		b.t.Logf("no picture: %v", err)
+	}
+}
+
+// waitFor waits until the mirror holds a text.
+func (b *tab) waitFor(text string) {
+	b.t.Helper()
+	until := time.Now().Add(answerTime)
+	for !strings.Contains(b.mirror(), text) {
+		if time.Now().After(until) {
+			b.picture("failed")
+			b.t.Fatalf("the page never says %q; it says %q", text, b.mirror())
+		}
+		time.Sleep(lookTime)
+	}
+}
+
+// to moves the keyboard back, as Shift and Tab do, to the control whose name begins with a text: what acts
+// stands last on a page.
+func (b *tab) to(name string) {
+	b.t.Helper()
+	shift := kb.Encode([]rune(kb.Shift)[0])
+	b.dispatch(shift[0])
+	defer b.dispatch(shift[len(shift)-1])
+	for range mostControls {
+		b.press(kb.Tab)
+		if strings.HasPrefix(b.lastLine(), name) {
+			return
+		}
+	}
+	b.picture("failed")
+	b.t.Fatalf("the keyboard never reaches %q; the page says %q", name, b.mirror())
+}
+
+// choose moves the keyboard to a control and presses it.
+func (b *tab) choose(name string) {
+	b.t.Helper()
+	b.to(name)
+	b.press(kb.Enter)
+}
+
+// lastLine returns what the page said last.
+func (b *tab) lastLine() string {
+	lines := strings.Split(strings.TrimSpace(b.mirror()), "\n")
+	return lines[len(lines)-1]
+}
+
+// TestBrowserTreatment treats a tooth by keyboard alone from the shelf to the debrief: judged, isolated,
+// opened, its canal found, worked in with a file and rinsed. The record that the server keeps must stand
+// verification by the program, and its actions must be those that were done.
+func TestBrowserTreatment(t *testing.T) {
+	program := browserTest(t)
+	s := serve(t, program, filepath.Join(t.TempDir(), "practice.db"))
+	b := openBrowser(t)
+	t.Logf("the bench opened in %.1f s, drawn without a graphics card", b.visit(s.url).Seconds())
+	b.picture("shelf")
+	b.begin()
+	b.choose("Judge the case")
+	b.waitFor("judged")
+	b.press("2")
+	b.to("Tooth under the dam: 21")
+	b.press(kb.ArrowRight)
+	b.press(kb.Enter)
+	b.waitFor("The dam is on tooth 22")
+	b.press("3")
+	b.to("Depth from the cusp: 5 mm")
+	b.press(strings.Repeat(kb.ArrowRight, 9))
+	b.press(kb.Enter)
+	b.waitFor("The chamber is open, drilled 9.50 mm deep")
+	b.press("4")
+	b.choose("Look for the canal")
+	b.waitFor("canal found")
+	b.press("6")
+	b.hold(' ', time.Second)
+	b.waitFor("K-file 10/.02")
+	b.picture("worked")
+	b.press("i")
+	b.waitFor("rinsed with")
+	b.press(kb.F10)
+	b.waitFor("Debrief")
+	b.picture("debrief")
+	list := s.list(t)
+	if len(list) != 1 {
+		t.Fatalf("%d records are kept, want 1", len(list))
+	}
+	file := filepath.Join(t.TempDir(), "record.json")
+	data := s.get(t, "practice/1")
+	if err := os.WriteFile(file, data, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	record, err := attempt.Decode(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []treatment.Kind{treatment.Judge, treatment.Isolate, treatment.Open, treatment.Find, treatment.Work, treatment.Irrigate}
+	var did []treatment.Kind
+	for _, a := range record.Actions {
+		did = append(did, a.Do)
+	}
+	if !slices.Equal(did, want) || record.Scenario.Name != "upper-lateral-incisor" {
+		t.Errorf("the record of %s holds %v, want %v", record.Scenario.Name, did, want)
+	}
+	if out, err := exec.Command(program, "verify", file).CombinedOutput(); err != nil {
+		t.Errorf("verify: %v\n%s", err, out)
+	}
+	t.Logf("%d actions by keyboard, digest %s, verified", len(did), record.Digest[:12])
+	if left := s.get(t, "practice/current"); len(left) > 0 {
+		t.Errorf("after the finish a run is under way: %s", left)
+	}
+}
+
+// begin chooses a case and begins its treatment.
+func (b *tab) begin() {
+	b.t.Helper()
+	b.choose("Upper left lateral incisor")
+	b.choose("Begin treatment")
+	b.to("Judge the case")
+}
+
+// TestBrowserKilled takes films one after the other, kills the server ten times at a random moment, leaves
+// the page, and holds that whoever comes back finds all that was done but at most the last action.
+func TestBrowserKilled(t *testing.T) {
+	program, data := browserTest(t), filepath.Join(t.TempDir(), "practice.db")
+	s := serve(t, program, data)
+	b := openBrowser(t)
+	b.forgive("ERR_CONNECTION_REFUSED")
+	b.visit(s.url)
+	b.begin()
+	b.press("a")
+	b.to("Take the film")
+	kept := 0
+	for round := range 10 {
+		before := b.count("Film taken")
+		time.AfterFunc(time.Duration(rand.IntN(1500))*time.Millisecond, func() { s.cmd.Process.Kill() })
+		for alive := true; alive; {
+			b.press(kb.Enter)
+			select {
+			case <-s.done:
+				alive = false
+			default:
+			}
+		}
+		done := kept + b.count("Film taken") - before
+		s = serve(t, program, data)
+		b.visit(s.url)
+		var run struct{ Actions []treatment.Action }
+		if text := s.get(t, "practice/current"); len(text) > 0 {
+			if err := json.Unmarshal(text, &run); err != nil {
+				t.Fatalf("round %d: %v", round, err)
+			}
+		}
+		// What was done as the server died may have been kept before the page came to say so.
+		if kept = len(run.Actions); kept < done-1 || kept > done+1 {
+			t.Errorf("round %d: %d films were taken, %d are kept", round, done, kept)
+		}
+	}
+	t.Logf("killed ten times, %d films are kept", kept)
+}
+
+// count returns how many lines of the mirror hold a text.
+func (b *tab) count(text string) int { return strings.Count(b.mirror(), text) }

@@ -1,0 +1,219 @@
+package ui
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"sync"
+
+	"github.com/hajimehoshi/ebiten/v2"
+	"github.com/hajimehoshi/ebiten/v2/inpututil"
+
+	"tugback/internal/bench"
+)
+
+// namedKey is a key with the name bench knows it by.
+type namedKey struct {
+	key  ebiten.Key
+	name string
+}
+
+// keyNames are the keys that mean something, in a fixed order.
+var keyNames = sync.OnceValue(func() []namedKey {
+	names := []namedKey{
+		{ebiten.KeyTab, "Tab"}, {ebiten.KeyEnter, "Enter"}, {ebiten.KeyNumpadEnter, "Enter"}, {ebiten.KeySpace, "Space"},
+		{ebiten.KeyLeft, "Left"}, {ebiten.KeyRight, "Right"}, {ebiten.KeyUp, "Up"}, {ebiten.KeyDown, "Down"},
+		{ebiten.KeyEscape, "Escape"}, {ebiten.KeyPageUp, "PageUp"}, {ebiten.KeyPageDown, "PageDown"},
+		{ebiten.KeyBracketLeft, "["}, {ebiten.KeyBracketRight, "]"}, {ebiten.KeyComma, ","}, {ebiten.KeyPeriod, "."},
+		{ebiten.KeyMinus, "-"}, {ebiten.KeyEqual, "="}, {ebiten.KeyNumpadSubtract, "-"}, {ebiten.KeyNumpadAdd, "="},
+		{ebiten.KeyF1, "F1"}, {ebiten.KeyF2, "F2"}, {ebiten.KeyF10, "F10"},
+	}
+	for k := ebiten.KeyA; k <= ebiten.KeyZ; k++ {
+		names = append(names, namedKey{k, string(rune('a' + int(k-ebiten.KeyA)))})
+	}
+	for k := ebiten.KeyDigit0; k <= ebiten.KeyDigit9; k++ {
+		names = append(names, namedKey{k, string(rune('0' + int(k-ebiten.KeyDigit0)))})
+	}
+	return names
+})
+
+// Repeats of a held key, frames.
+const (
+	repeatAfter = 24
+	repeatEvery = 4
+)
+
+// repeats are the keys that act again while they are held.
+const repeats = "|Tab|Left|Right|Up|Down|[|]|,|.|-|=|PageUp|PageDown|"
+
+// readKeys turns the keys of this frame into strokes.
+func (g *Game) readKeys() {
+	shift := ebiten.IsKeyPressed(ebiten.KeyShift)
+	if ebiten.IsKeyPressed(ebiten.KeyControl) || ebiten.IsKeyPressed(ebiten.KeyAlt) || ebiten.IsKeyPressed(ebiten.KeyMeta) {
+		return
+	}
+	for _, k := range keyNames() {
+		held := inpututil.KeyPressDuration(k.key)
+		again := held > repeatAfter && held%repeatEvery == 0 && strings.Contains(repeats, "|"+k.name+"|")
+		if inpututil.IsKeyJustPressed(k.key) || again {
+			g.session.Type(bench.Stroke{Key: k.name, Shift: shift})
+			g.pointer.keyboard = true
+		}
+	}
+	if inpututil.IsKeyJustReleased(ebiten.KeySpace) {
+		g.session.Hold(false)
+	}
+}
+
+// pointer is the mouse or the first finger.
+type pointer struct {
+	x, y     float64
+	down     bool
+	touch    ebiten.TouchID
+	touching bool
+	on       bench.Hit // what was pressed
+	pressed  bool      // something was pressed
+	hover    string
+	fromY    float64 // where a finger went down
+	lastY    float64
+	dragged  bool
+	keyboard bool // the keyboard was used last: show its focus
+}
+
+func (p *pointer) key() string {
+	return fmt.Sprintf("%s|%v|%s|%v", p.hover, p.pressed, p.on.ID, p.keyboard)
+}
+
+// readPointer turns mouse and touch into presses, drags and scrolls.
+func (g *Game) readPointer() {
+	p := &g.pointer
+	x, y, down := g.locate()
+	over := g.Point(x, y, down)
+	if _, dy := ebiten.Wheel(); dy != 0 {
+		g.scroll(p.x, p.y, -dy*48)
+	}
+	if !p.touching && !down {
+		shape := ebiten.CursorShapeDefault
+		if over {
+			shape = ebiten.CursorShapePointer
+		}
+		ebiten.SetCursorShape(shape)
+	}
+}
+
+// Point moves the pointer to a place of the sheet, down or up, and reports whether it is over a control.
+func (g *Game) Point(x, y float64, down bool) bool {
+	g.lay()
+	p := &g.pointer
+	p.x, p.y = x, y
+	hit, over := g.sheet.At(p.x, p.y)
+	p.hover = ""
+	if over && !p.touching {
+		p.hover = hit.ID
+	}
+	switch {
+	case down && !p.down:
+		g.pointerDown(hit, over)
+	case down && p.down:
+		g.pointerMove()
+	case !down && p.down:
+		g.pointerUp(hit, over)
+	}
+	p.down = down
+	return over
+}
+
+// locate reads where the pointer is, logical px, and whether it is down. A finger that was lifted leaves
+// the pointer where it was.
+func (g *Game) locate() (x, y float64, down bool) {
+	p := &g.pointer
+	ids := ebiten.AppendTouchIDs(nil)
+	if !p.touching && len(ids) > 0 {
+		p.touch, p.touching = ids[0], true
+	}
+	if p.touching {
+		if !slices.Contains(ids, p.touch) {
+			p.touching = false
+			return p.x, p.y, false
+		}
+		x, y := ebiten.TouchPosition(p.touch)
+		return float64(x) / g.density, float64(y) / g.density, true
+	}
+	cx, cy := ebiten.CursorPosition()
+	return float64(cx) / g.density, float64(cy) / g.density, ebiten.IsMouseButtonPressed(ebiten.MouseButtonLeft)
+}
+
+func (g *Game) pointerDown(hit bench.Hit, over bool) {
+	p := &g.pointer
+	p.fromY, p.lastY, p.dragged, p.keyboard = p.y, p.y, false, false
+	p.pressed, p.on = over, hit
+	if !over {
+		return
+	}
+	switch {
+	case hit.ID == "go" && g.held():
+		g.session.SetFocus(hit.ID)
+		g.session.Hold(true)
+	case hit.Part == 2:
+		g.slideTo()
+	}
+}
+
+// held reports whether the main act is work, which is held rather than pressed.
+func (g *Game) held() bool {
+	for _, c := range g.session.Page().Controls() {
+		if c.ID == "repeat" {
+			return true
+		}
+	}
+	return false
+}
+
+func (g *Game) slideTo() {
+	p := &g.pointer
+	g.session.Slide(p.on.ID, (p.x-p.on.Box.X)/math.Max(p.on.Box.W, 1))
+}
+
+func (g *Game) pointerMove() {
+	p := &g.pointer
+	if p.pressed && p.on.Part == 2 {
+		g.slideTo()
+		return
+	}
+	if math.Abs(p.y-p.fromY) > 8 && p.touching && !g.session.Working() {
+		p.dragged = true
+	}
+	if p.dragged {
+		g.scroll(p.x, p.fromY, p.lastY-p.y)
+	}
+	p.lastY = p.y
+}
+
+func (g *Game) pointerUp(hit bench.Hit, over bool) {
+	p := &g.pointer
+	working := g.session.Working()
+	g.session.Hold(false)
+	pressed := p.pressed
+	p.pressed = false
+	if !pressed || working || p.dragged || p.on.Part == 2 {
+		return
+	}
+	switch {
+	case !over || hit.ID != p.on.ID:
+	case p.on.Part != 0:
+		g.session.Adjust(p.on.ID, p.on.Part, ebiten.IsKeyPressed(ebiten.KeyShift))
+	default:
+		g.session.Press(p.on.ID)
+	}
+}
+
+// scroll moves the column under a point.
+func (g *Game) scroll(x, y, dy float64) {
+	for i, c := range g.sheet.Columns {
+		if c.Box.Contains(x, y) {
+			g.session.Scroll(i, dy)
+			return
+		}
+	}
+}

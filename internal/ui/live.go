@@ -1,0 +1,209 @@
+package ui
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+	"strings"
+
+	"github.com/hajimehoshi/ebiten/v2"
+	"github.com/hajimehoshi/ebiten/v2/vector"
+
+	"tugback/internal/bench"
+	"tugback/internal/geom"
+	"tugback/internal/picture"
+)
+
+// paintLive paints what moves: the canal in hand and the instrument.
+func (p *plates) paintLive(g *Game, dst *ebiten.Image, plate *bench.Plate, view picture.View, palette picture.Palette) {
+	live := plate.Scene.Live
+	if live == nil {
+		return
+	}
+	if !plate.Scene.Closed && (g.session.Working() || p.hides(plate)) {
+		paintCanal(dst, live, view, palette)
+	}
+	if live.File != nil {
+		g.paintFile(dst, live.File, plate, view, palette)
+	}
+}
+
+// hides reports whether the engraving shows the canal in hand only as a dashed line.
+func (p *plates) hides(plate *bench.Plate) bool {
+	name := plate.Scene.State.Canals[plate.Scene.Canal].Name
+	for i := range p.drawing.Layers {
+		if p.drawing.Layers[i].Name == "hidden-"+name {
+			return true
+		}
+	}
+	return false
+}
+
+// paintCanal paints a canal as it is at this moment.
+func paintCanal(dst *ebiten.Image, live *bench.Live, view picture.View, palette picture.Palette) {
+	pen := math.Max(1, 0.044*view.Scale)
+	stroke(dst, polygon(live.Lumen, view, true), 2*pen, rgba(palette.Ink))
+	fill(dst, polygon(live.Lumen, view, true), rgba(palette.Ground))
+	for _, piece := range live.Removed {
+		fill(dst, polygon(piece, view, true), rgba(palette.Wash))
+	}
+}
+
+// paintFile paints an instrument: blade, flutes, stop, shaft and handle with its size in figures.
+func (g *Game) paintFile(dst *ebiten.Image, f *bench.FileShape, plate *bench.Plate, view picture.View, palette picture.Palette) {
+	d := g.density
+	stop := view.Point(f.Stop)
+	up := view.Point(f.Stop.Add(f.Up)).Sub(stop).Unit()
+	across := geom.Point{X: -up.Y, Y: up.X}
+	wide := math.Max(f.Shaft*view.Scale, 3*d)
+	edge := (plate.Box.Y - 10) * d
+	if plate.Upper {
+		edge = plate.Box.Bottom()*d - 34*d
+	}
+	long := math.Abs((edge - stop.Y) / math.Copysign(math.Max(math.Abs(up.Y), 0.3), up.Y))
+	long = math.Min(long, 7*view.Scale)
+	end := stop.Add(up.Scale(long))
+	bar := func(from, to geom.Point, w float64) *vector.Path {
+		a := across.Scale(w / 2)
+		path := &vector.Path{}
+		for i, q := range []geom.Point{from.Sub(a), from.Add(a), to.Add(a), to.Sub(a)} {
+			if i == 0 {
+				path.MoveTo(float32(q.X), float32(q.Y))
+				continue
+			}
+			path.LineTo(float32(q.X), float32(q.Y))
+		}
+		path.Close()
+		return path
+	}
+	fill(dst, bar(stop, end, wide), rgba(palette.Steel))
+	if !plate.Scene.Closed {
+		paintBlade(dst, f, view, palette)
+	}
+	disc := bar(stop.Add(up.Scale(0.5*d)), stop.Add(up.Scale(7*d)), math.Max(wide+14*d, 22*d))
+	fill(dst, disc, rgba(palette.Chosen))
+	stroke(dst, disc, 1.3*d, rgba(palette.Ink))
+	colour := picture.ISOColour(f.Item.Colour)
+	if !colour.Set {
+		colour = palette.Tooth
+	}
+	handle := math.Max(24*d, wide+12*d)
+	from, to := end.Sub(up.Scale(42*d)), end.Add(up.Scale(30*d))
+	body := bar(from, to, handle)
+	fill(dst, body, rgba(colour))
+	stroke(dst, body, 1.4*d, rgba(palette.Ink))
+	figures := fmt.Sprintf("%02d", f.Item.Size)
+	at := end.Sub(up.Scale(24 * d))
+	g.letters().writeMiddle(dst, figures, picture.SansBold, 14*d, at.X, at.Y+5*d, on(colour))
+}
+
+// on returns black or white, whichever reads better on a colour.
+func on(c picture.Colour) color.Color {
+	white := picture.Colour{R: 255, G: 255, B: 255, Set: true}
+	if picture.Contrast(white, c) > picture.Contrast(picture.Colour{Set: true}, c) {
+		return color.White
+	}
+	return color.Black
+}
+
+// paintBlade paints the part of an instrument that is bent.
+func paintBlade(dst *ebiten.Image, f *bench.FileShape, view picture.View, palette picture.Palette) {
+	body := polygon(f.Body, view, true)
+	fill(dst, body, rgba(palette.Steel))
+	stroke(dst, body, math.Max(0.8, 0.02*view.Scale), rgba(palette.Ink))
+	flutes := &vector.Path{}
+	for _, l := range f.Flutes {
+		addPolygon(flutes, l[:], view, false)
+	}
+	stroke(dst, flutes, math.Max(0.8, 0.03*view.Scale), rgba(palette.Flute))
+}
+
+// lensPower is how much larger the lens shows.
+const lensPower = 3
+
+// paintLens paints the round glass with its hairline to the place.
+func (p *plates) paintLens(g *Game, screen *ebiten.Image, plate *bench.Plate, palette picture.Palette) {
+	d, l := g.density, plate.Lens
+	r := l.Radius * d
+	size := 2 * r
+	scale := plate.View.Scale * d * lensPower
+	view := picture.View{Scale: scale, Down: plate.View.Down}
+	at := view.Point(l.At)
+	view.X, view.Y = r-at.X, r-at.Y
+	near := &cull{at: l.At, within: 1.9 * r / scale}
+	key := fmt.Sprintf("%s|%.2f %.2f|%.1f|%d", p.stillKey, l.At.X, l.At.Y, r, g.laid.revision)
+	if g.session.Working() { // while the hand works the glass follows in steps of a fifth of a millimetre
+		key = fmt.Sprintf("%s|%.0f %.0f|%.1f", p.stillKey, 5*l.At.X, 5*l.At.Y, r)
+	}
+	if key != p.lensKey {
+		p.lensKey = key
+		p.lens = fresh(p.lens, size, size)
+		p.lens.Fill(rgba(palette.Paper))
+		p.paintLayers(p.lens, view, func(name string) bool {
+			return groundLayer(name) && !strings.HasPrefix(name, "tooth") && name != "outline"
+		}, near)
+		p.paintLayers(p.lens, view, func(name string) bool {
+			return name == "outline" || movedLayer(name) && !strings.HasPrefix(name, "levels")
+		}, &cull{at: l.At, within: math.Inf(1)})
+		paintCanal(p.lens, plate.Scene.Live, view, palette)
+		paintBlade(p.lens, plate.Scene.Live.File, view, palette)
+	}
+	x, y := l.X*d, l.Y*d
+	roundImage(screen, p.lens, x, y, r)
+	stroke(screen, disc(x, y, r), 2*d, rgba(palette.Ink))
+	tip := plate.View.Point(l.At)
+	tx, ty := tip.X*d, tip.Y*d
+	ring := r / lensPower
+	away := math.Hypot(tx-x, ty-y)
+	if away > r+ring {
+		ux, uy := (tx-x)/away, (ty-y)/away
+		stroke(screen, segment(x+ux*r, y+uy*r, tx-ux*ring, ty-uy*ring), 0.9*d, rgba(palette.Quiet))
+	}
+	stroke(screen, disc(tx, ty, ring), 0.9*d, rgba(palette.Quiet))
+}
+
+// roundImage draws an image as a disc.
+func roundImage(dst, src *ebiten.Image, x, y, r float64) {
+	const corners = 64
+	vertices := []ebiten.Vertex{{DstX: float32(x), DstY: float32(y), SrcX: float32(r), SrcY: float32(r), ColorR: 1, ColorG: 1, ColorB: 1, ColorA: 1}}
+	var indices []uint16
+	for i := range corners + 1 {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / corners)
+		vertices = append(vertices, ebiten.Vertex{DstX: float32(x + r*cos), DstY: float32(y + r*sin), SrcX: float32(r + r*cos), SrcY: float32(r + r*sin), ColorR: 1, ColorG: 1, ColorB: 1, ColorA: 1})
+		if i > 0 {
+			indices = append(indices, 0, uint16(i), uint16(i+1))
+		}
+	}
+	dst.DrawTriangles(vertices, indices, src, nil) // the ring drawn over it covers the edge
+}
+
+// levelFigures letters the scale beside the root, at a size that is read.
+func (g *Game) levelFigures(dst *ebiten.Image, view picture.View) {
+	d := &g.plates.drawing
+	own, ok := toothView(d)
+	if !ok {
+		return
+	}
+	size := 14 * g.density * g.sheet.Text
+	for i := range d.Layers {
+		l := &d.Layers[i]
+		if !strings.HasPrefix(l.Name, "levels-") || !strings.HasSuffix(l.Name, "-figures-full") {
+			continue
+		}
+		for _, s := range l.Shapes {
+			if s.Text == nil {
+				continue
+			}
+			at := view.Point(own.Back(geom.Point{X: s.Text.At.X, Y: s.Text.At.Y + 0.36*s.Text.Size}))
+			ink := rgba(d.Palette.Ink)
+			paper := rgba(d.Palette.Paper)
+			wide := bench.Advance(s.Text.String, picture.Sans, size)
+			middle := at.X + wide/2
+			if s.Text.Anchor == picture.End {
+				middle = at.X - wide/2
+			}
+			fill(dst, disc(middle, at.Y, 0.5*math.Hypot(wide, 0.8*size)), paper)
+			g.letters().writeMiddle(dst, s.Text.String, picture.Sans, size, middle, at.Y+0.36*size, ink)
+		}
+	}
+}

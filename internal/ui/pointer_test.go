@@ -1,0 +1,168 @@
+package ui_test
+
+import (
+	"testing"
+
+	"tugback/internal/attempt"
+	"tugback/internal/bench"
+	"tugback/internal/scenario"
+	"tugback/internal/ui"
+	"tugback/scenarios"
+)
+
+// mouse presses what a page shows, by place and not by name.
+type mouse struct {
+	t *testing.T
+	s *bench.Session
+	g *ui.Game
+}
+
+// spot returns the middle of a part of a control, scrolled into view.
+func (m mouse) spot(id string, part int) (x, y float64) {
+	m.t.Helper()
+	m.s.SetFocus(id)
+	for _, h := range m.g.Sheet().Hits {
+		if h.ID == id && h.Part == part {
+			return h.Box.X + h.Box.W/2, h.Box.Y + h.Box.H/2
+		}
+	}
+	m.t.Fatalf("there is no %s (part %d) on %s", id, part, m.s.Screen())
+	return 0, 0
+}
+
+// click presses and lets go.
+func (m mouse) click(id string, part int) {
+	m.t.Helper()
+	x, y := m.spot(id, part)
+	m.g.Point(x, y, false)
+	m.g.Point(x, y, true)
+	m.g.Point(x, y, false)
+}
+
+// drag pulls a slider until it shows a value.
+func (m mouse) drag(id, want string) {
+	m.t.Helper()
+	x, y := m.spot(id, 2)
+	m.g.Point(x, y, true)
+	for at := x - 150; at < x+150; at += 0.25 {
+		m.g.Point(at, y, true)
+		if m.value(id) == want {
+			m.g.Point(at, y, false)
+			return
+		}
+	}
+	m.t.Fatalf("%s shows %s and never %s", id, m.value(id), want)
+}
+
+func (m mouse) value(id string) string {
+	for _, c := range m.s.Page().Controls() {
+		if c.ID == id {
+			return c.Value
+		}
+	}
+	return ""
+}
+
+// choose clicks the right arrow of a choice until it shows a value.
+func (m mouse) choose(id, want string) {
+	m.t.Helper()
+	for range 40 {
+		if m.value(id) == want {
+			return
+		}
+		m.click(id, 1)
+	}
+	m.t.Fatalf("%s never shows %s", id, want)
+}
+
+// hold keeps the button down for some frames.
+func (m mouse) hold(id string, frames int) {
+	m.t.Helper()
+	x, y := m.spot(id, 0)
+	m.g.Point(x, y, true)
+	for range frames {
+		m.s.Tick(16)
+	}
+	m.g.Point(x, y, false)
+}
+
+type keeper struct{ records [][]byte }
+
+func (k *keeper) Keep(record []byte) { k.records = append(k.records, record) }
+
+func (k *keeper) SaveCurrent([]byte) {}
+
+// TestMouse works in the lower first molar with the mouse alone, from the shelf to the debrief: clicks,
+// arrows, sliders, and the button held to work. The record runs again to the same digest.
+func TestMouse(t *testing.T) {
+	k := &keeper{}
+	s, err := bench.New(bench.Opening{Cases: scenarios.Files, Keeper: k})
+	if err != nil {
+		t.Fatal(err)
+	}
+	g := ui.New(ui.Options{Session: s})
+	g.SetSize(1440, 900, 1)
+	m := mouse{t, s, g}
+	m.click("case:lower-first-molar", 0)
+	m.click("begin", 0)
+	m.choose("field:difficulty", "moderate")
+	m.click("go", 0)
+	m.click("stage:1", 0)
+	m.choose("field:tooth", "46")
+	m.click("field:tested", 0)
+	m.click("go", 0)
+	m.click("stage:2", 0)
+	m.drag("field:depth", "6.8 mm")
+	for side, far := range map[string]string{"mesial": "3.2 mm", "distal": "2.8 mm", "buccal": "2.7 mm", "lingual": "2.7 mm"} {
+		m.drag("field:"+side, far)
+	}
+	m.choose("field:with", "safe-ended")
+	m.click("field:deroofed", 0)
+	m.click("go", 0)
+	m.click("stage:3", 0)
+	for _, canal := range []string{"MB", "ML", "D"} {
+		m.click("canal:"+canal, 0)
+		m.click("go", 0)
+	}
+	m.click("stage:5", 0)
+	m.click("canal:MB", 0)
+	m.click("kind:irrigate", 0)
+	m.click("go", 0)
+	m.click("kind:work", 0)
+	m.drag("field:stop", "15.4 mm")
+	m.click("item:hand-steel-10.02", 0)
+	m.hold("go", 60)
+	m.click("repeat", 0)
+	m.click("finish", 0)
+	if s.Screen() != bench.DebriefScreen || len(k.records) != 1 {
+		t.Fatalf("the screen is %s with %d records, want the debrief and one", s.Screen(), len(k.records))
+	}
+	record, err := attempt.Decode(k.records[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	sc, err := scenario.LoadFS(scenarios.Files, "lower-first-molar.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	kase, err := sc.Case(record.Seed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	run, err := attempt.Treat(attempt.Paper{Case: kase, Marker: sc.Marker()}, record.Actions)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := run.Close().Digest; got != record.Digest {
+		t.Errorf("run again the digest is %s, want %s", got, record.Digest)
+	}
+	found := 0
+	for _, c := range run.State().Canals {
+		if c.Found {
+			found++
+		}
+	}
+	if last := record.Actions[len(record.Actions)-2]; found != 3 || last.Strokes < 6 {
+		t.Errorf("%d canals found and %d strokes made by holding, want 3 and several", found, last.Strokes)
+	}
+}

@@ -1,0 +1,181 @@
+package ui_test
+
+import (
+	"fmt"
+	"image"
+	"image/png"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"tugback/internal/bench"
+	"tugback/internal/ui"
+	"tugback/scenarios"
+)
+
+// station is one screen to be looked at: how a session gets there.
+type station struct {
+	name string
+	walk func(t *testing.T) *bench.Session
+}
+
+func stations() []station {
+	fresh := func(t *testing.T) *bench.Session {
+		s, err := bench.New(bench.Opening{Cases: scenarios.Files})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	key := func(s *bench.Session, keys ...string) *bench.Session {
+		for _, k := range keys {
+			s.Type(bench.Stroke{Key: k})
+		}
+		return s
+	}
+	worked := func(t *testing.T) *bench.Session {
+		s := opened(t, "lower-first-molar")
+		key(s, "i", "r", "]", "]", "r", "]", "]", "r", "r", "PageDown", "PageDown", "r", "PageDown", "r", "r", "PageDown", "r", "w")
+		return s
+	}
+	return []station{
+		{"shelf", fresh},
+		{"briefing", func(t *testing.T) *bench.Session {
+			s := fresh(t)
+			s.Press("case:lower-first-molar")
+			return s
+		}},
+		{"open", func(t *testing.T) *bench.Session {
+			s := fresh(t)
+			s.Press("case:lower-first-molar")
+			s.Press("begin")
+			return key(s, "3")
+		}},
+		{"find", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "4", "Tab") }},
+		{"work", worked},
+		{"closed", func(t *testing.T) *bench.Session { return key(worked(t), "v", "h") }},
+		{"measure", func(t *testing.T) *bench.Session { return key(opened(t, "upper-lateral-incisor"), "r", "5", "Enter") }},
+		{"rinse", func(t *testing.T) *bench.Session { return key(opened(t, "lower-premolar"), "a") }},
+		{"own", func(t *testing.T) *bench.Session { return key(worked(t), "F10") }},
+		{"debrief", func(t *testing.T) *bench.Session {
+			s := key(worked(t), "F10")
+			s.Press("show:")
+			s.Press("rule:transportation")
+			return s
+		}},
+		{"settings", func(t *testing.T) *bench.Session { return key(fresh(t), "F2", "Tab") }},
+		{"help", func(t *testing.T) *bench.Session { s := key(fresh(t), "F1"); s.Press("page:2"); return s }},
+	}
+}
+
+// TestScreens writes a picture of every screen at several sizes and in every palette into the folder
+// that TUGBACK_SCREENS names; without it, it draws a few and looks that they are not blank.
+func TestScreens(t *testing.T) {
+	folder := os.Getenv("TUGBACK_SCREENS")
+	only := os.Getenv("TUGBACK_SCREENS_ONLY")
+	type look struct {
+		w, h, text int
+		palette    string
+	}
+	looks := []look{{1440, 900, 100, "light"}}
+	if folder != "" {
+		looks = append(looks, look{1024, 640, 100, "light"}, look{768, 1024, 100, "light"}, look{1440, 900, 200, "light"},
+			look{1024, 640, 200, "light"}, look{1280, 800, 100, "night"}, look{1280, 800, 100, "high-contrast"})
+	}
+	for _, st := range stations() {
+		s := st.walk(t)
+		for _, l := range looks {
+			name := fmt.Sprintf("%s-%dx%d-%d-%s", st.name, l.w, l.h, l.text, l.palette)
+			if only != "" && !strings.Contains(name, only) {
+				continue
+			}
+			s.SetComfort(bench.Settings{TextPercent: l.text, Palette: l.palette})
+			img := shoot(ui.New(ui.Options{Session: s}), l.w, l.h)
+			if colours(img) < 8 {
+				t.Errorf("%s is blank", name)
+			}
+			if folder != "" {
+				write(t, filepath.Join(folder, name+".png"), img)
+			}
+		}
+	}
+}
+
+// shoot draws a game until its plate is there and returns what the screen shows.
+func shoot(g *ui.Game, w, h int) *image.RGBA {
+	screen.show(g, w, h)
+	for range 40 {
+		screen.frames(2)
+		ready := false
+		screen.with(func() { ready = g.Ready() })
+		if ready {
+			break
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	screen.frames(2)
+	shot := make(chan *image.RGBA, 1)
+	screen.with(func() { screen.shot = shot })
+	return <-shot
+}
+
+// colours counts the colours of a picture, up to some.
+func colours(img *image.RGBA) int {
+	seen := map[[3]byte]bool{}
+	for i := 0; i+3 < len(img.Pix) && len(seen) < 64; i += 4 {
+		seen[[3]byte(img.Pix[i:i+3])] = true
+	}
+	return len(seen)
+}
+
+func write(t *testing.T, name string, img *image.RGBA) {
+	t.Helper()
+	f, err := os.Create(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if err := png.Encode(f, img); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// TestPartsEqualWhole: painting only what changed shows what painting everything would.
+func TestPartsEqualWhole(t *testing.T) {
+	s := opened(t, "lower-first-molar")
+	one := ui.New(ui.Options{Session: s})
+	shoot(one, 1280, 800)
+	for _, keys := range [][]string{{"Tab", "Tab"}, {"r"}, {"PageDown", "]"}, {"i"}, {"v"}, {"v", "w"}, {"h"}, {"5"}, {"6", "a"}, {"F10"}} {
+		screen.with(func() {
+			for _, k := range keys {
+				s.Type(bench.Stroke{Key: k})
+			}
+		})
+		parts := shoot(one, 1280, 800)
+		whole := shoot(ui.New(ui.Options{Session: s}), 1280, 800)
+		if n, at := differing(parts, whole); n > 40 {
+			t.Errorf("after %v %d pixels differ, the first at %v", keys, n, at)
+			if folder := os.Getenv("TUGBACK_SCREENS"); folder != "" {
+				write(t, filepath.Join(folder, "parts-"+keys[0]+".png"), parts)
+				write(t, filepath.Join(folder, "whole-"+keys[0]+".png"), whole)
+			}
+		}
+		shoot(one, 1280, 800)
+	}
+}
+
+// differing counts the pixels in which two pictures differ clearly.
+func differing(a, b *image.RGBA) (count int, first image.Point) {
+	for i := range a.Pix {
+		d := int(a.Pix[i]) - int(b.Pix[i])
+		if d > 24 || d < -24 {
+			if count == 0 {
+				first = image.Pt(i/4%a.Bounds().Dx(), i/4/a.Bounds().Dx())
+			}
+			count++
+		}
+	}
+	return count, first
+}
