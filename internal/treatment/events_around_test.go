@@ -114,6 +114,7 @@ func drilledOff(t *testing.T) tale {
 func drilledWide(t *testing.T) tale {
 	return tale{treatment.Start(molar(t, 3, 20, 10)), []treatment.Action{
 		{Do: treatment.Open, Depth: 2500, Mesial: 4600, Distal: 3000, Buccal: 3000, Lingual: 3000, Choice: "tapered"},
+		{Do: treatment.Open, Depth: 4500, Mesial: 4700, Distal: 3000, Buccal: 3000, Lingual: 3000, Choice: "tapered"},
 	}}
 }
 
