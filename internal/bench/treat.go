@@ -20,8 +20,8 @@ type stage struct {
 // stages are the steps in their usual order; shaping and rinsing are one, since they alternate.
 func stages() []stage {
 	return []stage{
-		{"judge", []treatment.Kind{treatment.Test, treatment.Diagnose, treatment.Judge, treatment.Radiograph}},
-		{"isolate", []treatment.Kind{treatment.Prepare, treatment.Anaesthetise, treatment.Isolate}},
+		{"judge", []treatment.Kind{treatment.Judge, treatment.Radiograph, treatment.Test, treatment.Diagnose}},
+		{"isolate", []treatment.Kind{treatment.Isolate, treatment.Prepare, treatment.Anaesthetise}},
 		{"open", []treatment.Kind{treatment.Open}},
 		{"find", []treatment.Kind{treatment.Find}},
 		{"measure", []treatment.Kind{treatment.Measure, treatment.SetLength}},

@@ -124,7 +124,7 @@ func (t *turn) mix(c *CanalState, r rinse) {
 			old[k] = float64(c.Care.Standing[k][i] * filled)
 		}
 		front := c.access(i, r)
-		if front > 0 {
+		if front >= 1 || front > 0 && most(old) >= 1 { // beyond the rinse only what really stands there counts
 			m.meet(c, i, r, front, old)
 		}
 		for k := range agents {
@@ -136,6 +136,15 @@ func (t *turn) mix(c *CanalState, r rinse) {
 		}
 	}
 	t.tellMeeting(c, m)
+}
+
+// most returns the largest of the concentrations.
+func most(v [agents]float64) float64 {
+	m := 0.0
+	for _, x := range v {
+		m = math.Max(m, x)
+	}
+	return m
 }
 
 // meeting is what two liquids did to each other.

@@ -126,7 +126,7 @@ func (t *turn) taken() float64 {
 // rounded gives a cone its soft, rounded end: it reaches its own diameter half a millimetre behind the
 // tip (common practice, no source), so that it wedges on its flank and not on a file's hard point.
 func rounded(blank mechanics.Blank, tip, taper float64) mechanics.Blank {
-	const round = 0.5
+	round := math.Max(0.5, tip) // thick cones have longer ends
 	blank.Tip = float64(0.6 * tip)
 	blank.Spans = []mechanics.Span{{From: 0, Taper: taper + float64(0.4*tip)/round}, {From: round, Taper: taper}}
 	blank.Shaft = math.Max(blank.Shaft, tip)

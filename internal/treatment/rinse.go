@@ -67,15 +67,23 @@ func (t *turn) rinseOf(c *CanalState, n needleSize) rinse {
 	if a.Heat == 0 {
 		r.celsius = t.Case.Settings.Around.RoomTemp
 	}
-	if bind := c.binding(n.outer); r.tip >= bind {
-		r.tip, r.bound = bind, true
-	}
-	// held by the curve, the needle leans on the walls but liquid still passes it
-	if held := t.bends(c, n); r.tip > held+0.3 {
-		r.tip, r.bound = held, false
+	bind := c.binding(n.outer)
+	held := math.Min(t.bends(c, n), bind)
+	switch {
+	case r.tip <= held+0.3 && r.tip < bind:
+	case held > bind-1.5 || c.ring(held, n.outer) < 0.02:
+		r.tip, r.bound = held, true
+	default: // held by the curve, the needle leans on the walls but liquid still passes it
+		r.tip = held
 		t.happen(Event{Kind: NeedleHeld, Item: t.action.Item, Value: held, Unit: "mm", Level: c.Level(held)})
 	}
 	return r
+}
+
+// ring returns half of what a needle of a diameter leaves free of the narrower width at a length, mm.
+func (c *CanalState) ring(length, diameter float64) float64 {
+	i := min(c.station(length), c.Space.Foramen)
+	return (math.Min(c.width(0, i), c.width(1, i)) - diameter) / 2
 }
 
 // bends returns the length at which a steel needle stops because it can't follow the canal's curve
