@@ -38,6 +38,7 @@ func checks() []check {
 // onRequest lists the checks that run only when they are named.
 func onRequest() []check {
 	return []check{
+		{"bench", checkBench},
 		{"release", checkRelease},
 	}
 }

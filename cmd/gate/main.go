@@ -4,7 +4,8 @@
 // Each check prints one line, "passed: …", "failed: …" with its output, or "not checked: … (why)"
 // when a tool is missing and cannot be installed; under CI=true what was not checked has failed.
 // The last line counts them. Arguments name the checks to run, with or without --only before them;
-// without any, all run but those that make something to hand out, which --out FOLDER takes.
+// without any, all run but bench, whose figures depend on the machine, and those that make something
+// to hand out, which --out FOLDER takes.
 package main
 
 import (

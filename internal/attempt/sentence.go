@@ -86,7 +86,7 @@ func placesOf(unit string) int {
 		return 2
 	case "mm³":
 		return 3
-	case "%":
+	case "%", "kPa", "ml/min":
 		return 1
 	}
 	return 0

@@ -66,6 +66,13 @@ func spanOf(k treatment.Kind, key string) span {
 // firstForms are what the forms hold before anything was done: starting values, not advice.
 func firstForms(c *treatment.Case) map[treatment.Kind]treatment.Action {
 	forms := map[treatment.Kind]treatment.Action{
+		treatment.Test:         {Choice: "cold"},
+		treatment.Diagnose:     {Choice: "normal-pulp", Agent: "normal-apical-tissues"},
+		treatment.Prepare:      {Choice: "history"},
+		treatment.Anaesthetise: {Choice: "infiltration"},
+		treatment.Return:       {Days: 14},
+		treatment.Recall:       {Days: 365},
+
 		treatment.Judge:      {Choice: "treat", Agent: "low"},
 		treatment.Radiograph: {},
 		treatment.Isolate:    {Tooth: c.Number/10*10 + 1},
@@ -76,6 +83,7 @@ func firstForms(c *treatment.Case) map[treatment.Kind]treatment.Action {
 		treatment.Work:       {Item: "hand-steel-10.02", Motion: "watch-winding", Stop: 15000, Push: 1000},
 		treatment.Wipe:       {},
 		treatment.Bend:       {Item: "hand-steel-10.02", Radius: 8000, Length: 3000, Wall: "distal"},
+		treatment.Retrieve:   {Choice: "remove"},
 		treatment.Irrigate:   {Agent: "sodium-hypochlorite", Percent: 30, Volume: 2000, Flow: 67, Item: "needle-30-side", Stop: 12000},
 		treatment.Gauge:      {Item: "hand-steel-25.02", Stop: 20000},
 		treatment.Dry:        {Stop: 20000, Count: 4},

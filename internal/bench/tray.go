@@ -83,7 +83,7 @@ func (r *treating) offered(i treatment.Instrument) bool {
 		return i.Family == "hand-steel"
 	case treatment.Bend, treatment.Measure:
 		return i.Steel() || i.Family == "hand-niti"
-	case treatment.Gauge:
+	case treatment.Gauge, treatment.Retrieve:
 		return slices.Contains([]string{"hand-steel", "hand-flex", "hand-niti"}, i.Family)
 	case treatment.Wipe:
 		return r.inUse(i.ID)

@@ -20,16 +20,16 @@ type stage struct {
 // stages are the steps in their usual order; shaping and rinsing are one, since they alternate.
 func stages() []stage {
 	return []stage{
-		{"judge", []treatment.Kind{treatment.Judge, treatment.Radiograph}},
-		{"isolate", []treatment.Kind{treatment.Isolate}},
+		{"judge", []treatment.Kind{treatment.Judge, treatment.Radiograph, treatment.Test, treatment.Diagnose}},
+		{"isolate", []treatment.Kind{treatment.Isolate, treatment.Prepare, treatment.Anaesthetise}},
 		{"open", []treatment.Kind{treatment.Open}},
 		{"find", []treatment.Kind{treatment.Find}},
 		{"measure", []treatment.Kind{treatment.Measure, treatment.SetLength}},
-		{"shape", []treatment.Kind{treatment.Work, treatment.Irrigate, treatment.Wipe, treatment.Bend, treatment.Gauge}},
-		{"dry", []treatment.Kind{treatment.Dry, treatment.Dress, treatment.Temporise}},
+		{"shape", []treatment.Kind{treatment.Work, treatment.Irrigate, treatment.Wipe, treatment.Bend, treatment.Retrieve, treatment.Gauge}},
+		{"dry", []treatment.Kind{treatment.Dry, treatment.Dress, treatment.Temporise, treatment.Return}},
 		{"fill", []treatment.Kind{treatment.Fit, treatment.Fill}},
 		{"seal", []treatment.Kind{treatment.Seal, treatment.Restore}},
-		{"review", []treatment.Kind{treatment.Review, treatment.Report, treatment.Wait}},
+		{"review", []treatment.Kind{treatment.Review, treatment.Recall, treatment.Report, treatment.Wait}},
 	}
 }
 

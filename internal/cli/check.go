@@ -11,7 +11,7 @@ import (
 
 // checkCommand checks files that people write.
 type checkCommand struct {
-	Files []string `arg:"" name:"file" help:"Scenarios, plans, rule sets and quiz items; what each is shows from what is in it."`
+	Files []string `arg:"" name:"file" help:"Scenarios, plans, techniques, rule sets, trays, operators and quiz items; what each is shows from what is in it."`
 }
 
 // Run checks every file and tells all faults of all of them; each file without fault gets a line.
@@ -37,10 +37,38 @@ func (c *checkCommand) Run(s *session) error {
 			continue
 		}
 		fmt.Fprintf(s.out, "ok: %s\n", name)
+		if err := s.tellDoubts(name, known, plans); err != nil {
+			return err
+		}
 	}
 	if failed {
 		return &ending{code: exitFault}
 	}
+	return nil
+}
+
+// tellDoubts says what is suspicious about a file that has no fault; it does not change the exit code.
+func (s *session) tellDoubts(name string, known map[string]scenario.Scenario, plans map[string]scenario.Plan) error {
+	var doubts scenario.Faults
+	if plan, isPlan := plans[name]; isPlan {
+		if from, found, err := s.scenarioOf(plan, known); err == nil && found {
+			grown, err := from.Case(seedFlag{}.or(plan.Seed, from.Seed()))
+			if err != nil {
+				return err
+			}
+			doubts = plan.Lint(grown)
+		}
+	}
+	if from, isScenario := known[name]; isScenario {
+		doubts = from.Lint()
+	}
+	if len(doubts) == 0 {
+		return nil
+	}
+	if err := s.out.Flush(); err != nil {
+		return fmt.Errorf("the output cannot be written: %w", err)
+	}
+	fmt.Fprintln(s.err, doubts.Error())
 	return nil
 }
 
@@ -51,18 +79,26 @@ func (s *session) checkFile(name string, known map[string]scenario.Scenario, pla
 		plan, err := scenario.LoadPlan(name)
 		plans[name] = plan
 		return err
+	case "technique":
+		_, err := scenario.LoadTechnique(name)
+		return err
 	case "rules":
 		return checkRules(name)
 	case "items":
 		_, err := scenario.LoadItems(name)
 		return err
+	case "operator":
+		_, err := scenario.LoadOperator(name)
+		return err
+	case "tray":
+		return checkUsed(name, bareTray)
 	case "":
 		return scenario.Faults{{File: name, Rule: "kind",
-			Message: "is no scenario (which has the key tooth:), no plan (steps:), no rule set (rules:) and no file of items (items:)"}}
+			Message: "is no scenario (which has the key tooth:), no plan (steps:), no technique (technique:), no rule set (rules:), no tray (tray:), no operator (operator:) and no file of items (items:)"}}
 	}
 	from, err := s.loadScenario(name)
 	if err == nil {
-		known[from.Name()] = from
+		known[from.Name()], known[name] = from, from
 	}
 	return err
 }
@@ -70,23 +106,9 @@ func (s *session) checkFile(name string, known map[string]scenario.Scenario, pla
 // checkFor checks a plan against the tooth of the scenario it is for, if that is among the files or
 // comes with the program.
 func (s *session) checkFor(plan scenario.Plan, known map[string]scenario.Scenario) error {
-	from, found := known[plan.For]
-	if !found {
-		if plan.For == "" {
-			return nil
-		}
-		for _, name := range s.shippedNames("*.yaml") {
-			if name == plan.For {
-				shipped, err := scenario.LoadFS(s.shipped, name+".yaml")
-				if err != nil {
-					return err
-				}
-				from, found = shipped, true
-			}
-		}
-	}
-	if !found {
-		return nil
+	from, found, err := s.scenarioOf(plan, known)
+	if err != nil || !found {
+		return err
 	}
 	grown, err := from.Case(seedFlag{}.or(plan.Seed, from.Seed()))
 	if err != nil {
@@ -95,14 +117,28 @@ func (s *session) checkFor(plan scenario.Plan, known map[string]scenario.Scenari
 	return plan.CheckAgainst(grown)
 }
 
+// scenarioOf returns the scenario a plan is for, when it is among the files or comes with the program.
+func (s *session) scenarioOf(plan scenario.Plan, known map[string]scenario.Scenario) (scenario.Scenario, bool, error) {
+	if from, found := known[plan.For]; found || plan.For == "" {
+		return from, found, nil
+	}
+	for _, name := range s.shippedNames("*.yaml") {
+		if name == plan.For {
+			from, err := scenario.LoadFS(s.shipped, name+".yaml")
+			return from, err == nil, err
+		}
+	}
+	return scenario.Scenario{}, false, nil
+}
+
 // topKey finds the keys that tell what a file is.
-var topKey = regexp.MustCompile(`(?m)^["']?(tooth|pulp|steps|for|rules|items)["']?[ \t]*:`)
+var topKey = regexp.MustCompile(`(?m)^["']?(tooth|pulp|steps|for|rules|technique|tray|operator|items)["']?[ \t]*:`)
 
 // sortLimit is how much of a file is looked at to tell what it is, in bytes: all of any file that the
 // readers accept.
 const sortLimit = 1 << 20
 
-// sortOf tells what a file is: scenario, plan, rules, items, or "" for none of them. A file that cannot be
+// sortOf tells what a file is: scenario, plan, rules, tray, operator, items, or "" for none of them. A file that cannot be
 // read as text is left to the reader of scenarios, who says why.
 func sortOf(name string) string {
 	text, err := readText(name)
@@ -116,12 +152,18 @@ func sortOf(name string) string {
 	switch {
 	case found["tooth"], found["pulp"]:
 		return "scenario"
+	case found["technique"]:
+		return "technique"
 	case found["steps"], found["for"]:
 		return "plan"
+	case found["operator"]:
+		return "operator"
 	case found["rules"]:
 		return "rules"
 	case found["items"]:
 		return "items"
+	case found["tray"]:
+		return "tray"
 	}
 	return ""
 }

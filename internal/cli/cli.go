@@ -1,4 +1,5 @@
-// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, treat, verify and quiz.
+// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, shape, model, treat, radiograph,
+// trial, new, explain, schema, quiz and verify.
 //
 // The main idea: a command reads its files, computes, makes every output in memory, puts output files
 // in place all together or not at all, and only then prints. What is wrong with a file a person wrote
@@ -59,13 +60,20 @@ type session struct {
 
 // grammar is the command line.
 type grammar struct {
-	Bench  benchCommand  `cmd:"" default:"withargs" help:"Practise at the bench, in the browser (also without a command)."`
-	Page   pageCommand   `cmd:"" help:"Write the bench as a page for a web space, where it needs no server."`
-	Check  checkCommand  `cmd:"" help:"Check scenarios, plans and rule sets and tell every fault."`
-	Tooth  toothCommand  `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
-	Treat  treatCommand  `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
-	Verify verifyCommand `cmd:"" help:"Carry out a record again and say what differs."`
-	Quiz   quizCommand   `cmd:"" help:"Ask questions, keep what you know and bring back what you forget."`
+	Bench   benchCommand   `cmd:"" default:"withargs" help:"Practise at the bench, in the browser (also without a command)."`
+	Page    pageCommand    `cmd:"" help:"Write the bench as a page for a web space, where it needs no server."`
+	Check   checkCommand   `cmd:"" help:"Check scenarios, plans and rule sets and tell every fault."`
+	Tooth   toothCommand   `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
+	Shape   shapeCommand   `cmd:"" help:"Shape a bare canal with files or a technique: the measures by level."`
+	Model   modelCommand   `cmd:"" help:"Tell where the model departs from the mouth, with constants and files."`
+	Treat   treatCommand   `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
+	Film    filmCommand    `cmd:"" name:"radiograph" aliases:"film" help:"Take a computed radiograph of a case at any moment of a plan."`
+	Trial   trialCommand   `cmd:"" help:"Try a case on a simulated class of scripted operators."`
+	New     newCommand     `cmd:"" help:"A file to begin from: a scenario by tooth, a plan, rules, a tray, an operator."`
+	Explain explainCommand `cmd:"" help:"Explain a metric, rule, action, function or key."`
+	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of the files, for editors."`
+	Quiz    quizCommand    `cmd:"" help:"Ask questions, keep what you know and bring back what you forget."`
+	Verify  verifyCommand  `cmd:"" help:"Carry out a record again and say what differs."`
 
 	Version kong.VersionFlag `help:"Show the version of the engine."`
 }

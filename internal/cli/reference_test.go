@@ -15,6 +15,8 @@ import (
 
 	"tugback/internal/anatomy"
 	"tugback/internal/cli"
+	"tugback/internal/marking"
+	"tugback/internal/scenario"
 	"tugback/internal/treatment"
 	"tugback/scenarios"
 )
@@ -39,6 +41,8 @@ func TestReadmeReference(t *testing.T) {
 		{"instruments", instruments()},
 		{"events", events()},
 		{"metrics", metrics()},
+		{"functions", functions()},
+		{"keys", keys()},
 	} {
 		begin := fmt.Sprintf("<!-- %s: written by go test ./internal/cli -update -->\n", part.name)
 		end := fmt.Sprintf("<!-- end of %s -->", part.name)
@@ -171,15 +175,43 @@ func metrics() string {
 	return b.String()
 }
 
-// TestReadmeExamples checks the scenario and the plan shown in README.md as a person would.
+// functions lists what an expression of a rule may call.
+func functions() string {
+	var b strings.Builder
+	b.WriteString("| function | gives | example |\n| --- | --- | --- |\n")
+	for _, f := range marking.Functions() {
+		fmt.Fprintf(&b, "| `%s` | %s | `%s` |\n", f.Form, f.Text, f.Example)
+	}
+	return b.String()
+}
+
+// keys lists every key of every kind of file.
+func keys() string {
+	var b strings.Builder
+	for _, g := range scenario.Reference() {
+		fmt.Fprintf(&b, "**%s**: %s\n\n| key | value | needed | meaning | example |\n| --- | --- | --- | --- | --- |\n", g.Name, g.Text)
+		for _, e := range g.Entries {
+			needed := ""
+			if e.Needed {
+				needed = "yes"
+			}
+			fmt.Fprintf(&b, "| `%s` | %s | %s | %s | `%s` |\n", e.Key, e.Value, needed, e.Text, e.Example)
+		}
+		b.WriteString("\n")
+	}
+	return b.String()
+}
+
+// TestReadmeExamples checks the scenario, the plan, a step that uses a technique, and the technique shown in
+// README.md as a person would.
 func TestReadmeExamples(t *testing.T) {
 	text, err := os.ReadFile(readme)
 	if err != nil {
 		t.Fatal(err)
 	}
 	blocks := regexp.MustCompile("(?s)```yaml\n(.*?)```").FindAllSubmatch(text, -1)
-	if len(blocks) != 2 {
-		t.Fatalf("README.md shows %d YAML files, want a scenario and a plan", len(blocks))
+	if len(blocks) != 4 {
+		t.Fatalf("README.md shows %d pieces of YAML, want a scenario, a plan, a step and a technique", len(blocks))
 	}
 	folder := t.TempDir()
 	rules, err := fs.ReadFile(scenarios.Files, "rules/formative.yaml")
@@ -189,13 +221,14 @@ func TestReadmeExamples(t *testing.T) {
 	if err := os.Mkdir(filepath.Join(folder, "rules"), 0o700); err != nil {
 		t.Fatal(err)
 	}
-	for name, content := range map[string][]byte{"case.yaml": blocks[0][1], "plan.yaml": blocks[1][1], "rules/formative.yaml": rules} {
+	for name, content := range map[string][]byte{"case.yaml": blocks[0][1], "plan.yaml": blocks[1][1],
+		"use.yaml": slices.Concat([]byte("format: 1\nname: use\nsteps:\n"), blocks[2][1]), "technique.yaml": blocks[3][1], "rules/formative.yaml": rules} {
 		if err := os.WriteFile(filepath.Join(folder, name), content, 0o600); err != nil {
 			t.Fatal(err)
 		}
 	}
 	var out, complaints bytes.Buffer
-	args := []string{"check", filepath.Join(folder, "case.yaml"), filepath.Join(folder, "plan.yaml"), filepath.Join(folder, "rules/formative.yaml")}
+	args := []string{"check", filepath.Join(folder, "case.yaml"), filepath.Join(folder, "plan.yaml"), filepath.Join(folder, "use.yaml"), filepath.Join(folder, "technique.yaml"), filepath.Join(folder, "rules/formative.yaml")}
 	if code := cli.Main(args, cli.Streams{Out: &out, Err: &complaints, Shipped: scenarios.Files}); code != 0 {
 		t.Errorf("exit code %d, want 0\n%s", code, complaints.String())
 	}

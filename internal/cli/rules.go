@@ -20,7 +20,15 @@ const hostName = "a scenario with these rules.yaml"
 
 // checkRules checks a rule set by using it in a bare scenario. Rules may name canals, and which there
 // are depends on the tooth: it is enough that the rules fit one kind.
-func checkRules(name string) error {
+func checkRules(name string) error { return checkUsed(name, bareScenario) }
+
+// bareTray is the text of a scenario that uses a tray.
+func bareTray(kind anatomy.Kind, tray string) string {
+	return fmt.Sprintf("format: 1\nname: bare\ntooth: {kind: %s}\ntray:\n  - use: %q\n", kind, tray)
+}
+
+// checkUsed checks a file that scenarios use, in a bare scenario of each kind of tooth.
+func checkUsed(name string, bare func(anatomy.Kind, string) string) error {
 	root, err := os.OpenRoot(filepath.Dir(name))
 	if err != nil {
 		return scenario.Faults{{File: name, Rule: "file", Message: "its folder cannot be read: " + cause(err).Error()}}
@@ -28,7 +36,7 @@ func checkRules(name string) error {
 	defer root.Close() //nolint:errcheck // only read
 	var fewest scenario.Faults
 	for _, kind := range anatomy.Kinds() {
-		_, err := scenario.LoadFS(host{root.FS(), bareScenario(kind, filepath.Base(name))}, hostName)
+		_, err := scenario.LoadFS(host{root.FS(), bare(kind, filepath.Base(name))}, hostName)
 		var faults scenario.Faults
 		switch {
 		case err == nil:

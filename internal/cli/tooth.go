@@ -12,7 +12,16 @@ type toothCommand struct {
 	Scenario string   `arg:"" help:"Scenario file, or the name of one that comes with the program."`
 	Seed     seedFlag `placeholder:"N" help:"Seed of what the scenario leaves open (default: the scenario's)."`
 	pictureFlags
-	JSON bool `name:"json" help:"Print JSON."`
+	JSON    bool `name:"json" help:"Print JSON."`
+	Gallery int  `placeholder:"N" help:"Draw N teeth of the scenario instead, from this seed on, side by side (with --svg or --png)."`
+}
+
+// Validate refuses a gallery that no sheet can hold; the parser calls it.
+func (c *toothCommand) Validate() error {
+	if c.Gallery < 0 || c.Gallery > picture.MostInGallery {
+		return fmt.Errorf("--gallery is %d; allowed 1 to %d", c.Gallery, picture.MostInGallery)
+	}
+	return c.pictureFlags.Validate()
 }
 
 // pictureFlags are the pictures a command may write.
@@ -50,6 +59,9 @@ func (c *toothCommand) Run(s *session) error {
 	from, err := s.loadScenario(c.Scenario)
 	if err != nil {
 		return err
+	}
+	if c.Gallery > 0 {
+		return c.gallery(s, from)
 	}
 	grown, err := from.Case(c.Seed.or(nil, from.Seed()))
 	if err != nil {

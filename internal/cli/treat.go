@@ -17,6 +17,8 @@ type treatCommand struct {
 	Plan     string   `required:"" placeholder:"PLAN" help:"Plan file, or the name of one that comes with the program."`
 	Seed     seedFlag `placeholder:"N" help:"Seed of what the scenario leaves open (default: the plan's, else the scenario's)."`
 	Record   string   `placeholder:"FILE" help:"Write the record, which verify carries out again."`
+	Levels   string   `placeholder:"FILE" help:"Write a plot of what was cut by level, as .svg or .png."`
+	Access   string   `name:"access" placeholder:"FILE" help:"Write the access on two plates as SVG."`
 	pictureFlags
 	JSON bool `name:"json" help:"Print JSON."`
 }
@@ -56,10 +58,17 @@ func (c *treatCommand) Run(s *session) error {
 	if err != nil {
 		return err
 	}
+	options := picture.Options{Title: done.from.Title()}
+	if err := files.add("--access", c.Access, picture.AccessPlate(done.run.State(), options).SVG); err != nil {
+		return err
+	}
 	err = c.add(&files, func() (picture.Drawing, error) {
 		return picture.TreatmentPlate(done.run.State(), done.run.Events(), picture.Options{Title: done.from.Title(), Before: true})
 	})
 	if err != nil {
+		return err
+	}
+	if err := c.addLevels(&files, done); err != nil {
 		return err
 	}
 	if err := files.write(c.Scenario, c.Plan); err != nil {

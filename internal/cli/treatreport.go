@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tugback/internal/attempt"
@@ -21,6 +22,7 @@ type treatReport struct {
 	Elapsed        int               `json:"elapsed_ms"`
 	Events         []treatment.Event `json:"events"`
 	Outcome        treatment.Outcome `json:"outcome"`
+	Levels         []canalLevels     `json:"levels"`
 	Marks          marking.Marks     `json:"marks"`
 }
 
@@ -29,7 +31,7 @@ func newTreatReport(t treated) treatReport {
 	r := treatReport{
 		Scenario: t.start.Scenario, ScenarioDigest: t.start.Digest, Plan: t.plan.Name, Seed: t.start.Seed,
 		Engine: treatment.Engine, Digest: t.record.Digest, Actions: len(t.steps), Elapsed: t.run.State().Elapsed,
-		Events: t.run.Events(), Outcome: t.record.Outcome, Marks: t.record.Marks,
+		Events: t.run.Events(), Outcome: t.record.Outcome, Marks: t.record.Marks, Levels: t.levels(),
 	}
 	r.Events = append([]treatment.Event{}, r.Events...)
 	r.Marks.Critical = append([]string{}, r.Marks.Critical...)
@@ -51,6 +53,7 @@ func (t treated) print(p page) {
 	t.printMishaps(p)
 	t.printOutcome(p)
 	t.printMarks(p)
+	t.printContext(p)
 	fmt.Fprintln(p.to)
 	p.paragraph("digest ", t.record.Digest)
 	p.paragraph("", "A training aid: it predicts nothing about a patient, and the marks are the instructor's rules.")
@@ -59,12 +62,39 @@ func (t treated) print(p page) {
 // printSteps prints each action as a sentence with the time it began, and under it what happened.
 func (t treated) printSteps(p page) {
 	p.section("Treatment", fmt.Sprintf("actions: %d, time: %s", len(t.steps), clock(t.run.State().Elapsed)))
-	faults := mishaps()
+	faults, told := mishaps(), map[string]bool{}
 	for i, step := range t.steps {
 		p.paragraph(fmt.Sprintf("%3d  %s  ", i+1, clock(step.at)), attempt.Say(step.action))
+		caution(p, told, attempt.CautionBefore(step.action))
 		for _, e := range step.events {
 			p.paragraph(bullet(faults[e.Kind]), attempt.Sentence(e))
+			caution(p, told, attempt.CautionOf(e))
 		}
+	}
+}
+
+// caution prints a caution where it belongs, once in a treatment.
+func caution(p page, told map[string]bool, text string) {
+	if text != "" && !told[text] {
+		told[text] = true
+		p.paragraph("                Caution: ", text)
+	}
+}
+
+// printContext prints what the model leaves out and what is published for the stages of a treatment.
+func (t treated) printContext(p page) {
+	var stages []string
+	for _, step := range t.steps {
+		if s := step.action.Do.Stage(); !slices.Contains(stages, s) {
+			stages = append(stages, s)
+		}
+	}
+	p.section("To bear in mind", "simplifications of the model; published figures of groups, not of this tooth")
+	for _, text := range attempt.Limits(stages) {
+		p.paragraph("· ", text)
+	}
+	for _, text := range attempt.Cited(stages) {
+		p.paragraph("“ ", text)
 	}
 }
 

@@ -22,6 +22,7 @@ type compiled struct {
 	Rule
 	unit         string // of the metric
 	when, credit *expression
+	instead      *expression
 	pieces       []piece
 	events       []treatment.EventKind // that the evidence points to
 	deeds        []deed
@@ -82,9 +83,12 @@ func (c *checker) addAll(field string, problems []problem) {
 func (c *checker) check(earlier []Rule) {
 	c.identity(earlier)
 	c.points()
+	c.taking()
 	c.canal()
 	c.way()
 	c.band()
+	c.order()
+	c.following(earlier)
 	c.expressions()
 }
 
@@ -113,9 +117,55 @@ func (c *checker) points() {
 	case math.IsNaN(p) || p > maxPoints:
 		c.add("points", "not a number between 0 and "+strconv.Itoa(maxPoints))
 	case p < 0:
-		c.add("points", "negative: a rule gives points, it takes none away")
-	case p == 0 && !c.rule.Critical:
+		c.add("points", "negative: a rule gives points; write deduct: "+strconv.FormatFloat(-p, 'g', -1, 64)+" to take them away")
+	case p > 0 && c.rule.Deduct != 0:
+		c.add("deduct", "the rule gives points too: keep the one or the other")
+	case p == 0 && !c.rule.Critical && c.rule.Deduct == 0:
 		c.add("points", "missing: the rule can never pay (only a critical rule may do without)")
+	}
+}
+
+// taking checks what points are taken away.
+func (c *checker) taking() {
+	switch d := c.rule.Deduct; {
+	case d == 0:
+	case math.IsNaN(d) || d < 0 || d > maxPoints:
+		c.add("deduct", "not a number above 0 and up to "+strconv.Itoa(maxPoints)+": it says how many points are taken away")
+	case c.rule.Critical:
+		c.add("deduct", "a critical rule fails the run: leave deduct out")
+	}
+}
+
+// following checks the rule that this one follows from.
+func (c *checker) following(earlier []Rule) {
+	r := c.rule
+	var ids []string
+	for _, e := range earlier {
+		ids = append(ids, e.ID)
+	}
+	switch {
+	case r.Follows == "" && r.Instead == "":
+	case r.Follows == "":
+		c.add("instead", "is the credit when an earlier rule lost points: name that rule with follows")
+	case r.Critical || r.Deduct > 0:
+		c.add("follows", "only a rule that gives points can follow from another")
+	case !slices.Contains(ids, r.Follows):
+		c.add("follows", unknown("earlier rule", r.Follows, ids))
+	}
+}
+
+// order checks the steps of an order.
+func (c *checker) order() {
+	r := c.rule
+	if len(r.Order) == 1 {
+		c.add("order", "is one step: an order needs two or more")
+	}
+	for i, step := range r.Order {
+		if fault := c.words.deedFault(step); fault != "" {
+			c.add("order", "step "+strconv.Itoa(i+1)+": "+fault)
+			continue
+		}
+		r.deeds = append(r.deeds, readDeed(step))
 	}
 }
 
@@ -131,14 +181,16 @@ func (c *checker) canal() {
 func (c *checker) way() {
 	r := c.rule
 	switch {
-	case r.Critical && (r.Metric != "" || r.Credit != ""):
+	case r.Critical && (r.Metric != "" || r.Credit != "" || len(r.Order) > 0):
 		c.add("critical", "a critical rule has only when: true means that the error happened")
 	case r.Critical && r.When == "":
 		c.add("when", "missing: a critical rule says here when the error happened")
 	case r.Metric != "" && r.Credit != "":
 		c.add("credit", "the rule has a metric too: keep the one or the other")
-	case r.Metric == "" && r.Credit == "" && r.When == "":
-		c.add("when", "missing: a rule needs metric and full, or credit, or when")
+	case len(r.Order) > 0 && (r.Metric != "" || r.Credit != ""):
+		c.add("order", "the rule has a metric or a credit too: keep one of them")
+	case r.Metric == "" && r.Credit == "" && r.When == "" && len(r.Order) == 0:
+		c.add("when", "missing: a rule needs metric and full, or credit, or order, or when")
 	}
 }
 
@@ -205,6 +257,9 @@ func (c *checker) expressions() {
 	}
 	if r.Credit != "" {
 		r.credit = c.expression(l, "credit", r.Credit, reflect.Float64)
+	}
+	if r.Instead != "" {
+		r.instead = c.expression(l, "instead", r.Instead, reflect.Float64)
 	}
 	c.constants()
 	pieces, problems := r.compileEvidence(l)

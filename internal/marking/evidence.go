@@ -185,6 +185,9 @@ func (c *compiled) statement(s *scope) string {
 	if c.when != nil {
 		parts = append(parts, c.when.text+": "+c.when.show(s))
 	}
+	if len(c.Order) > 0 {
+		parts = append(parts, s.orderText(c.Order))
+	}
 	if c.credit != nil {
 		parts = append(parts, c.credit.text+" = "+c.credit.show(s))
 	}
@@ -192,6 +195,18 @@ func (c *compiled) statement(s *scope) string {
 		parts = append(parts, c.Metric+" = "+figure(c.measured(s), c.unit)+" ("+c.limits()+")")
 	}
 	return strings.Join(parts, "; ")
+}
+
+// orderText says when each step of an order was first done.
+func (s *scope) orderText(steps []string) string {
+	texts := make([]string, len(steps))
+	for i, step := range steps {
+		texts[i] = step + " never"
+		if at := s.first(step); at > 0 {
+			texts[i] = step + " as step " + strconv.Itoa(int(at))
+		}
+	}
+	return strings.Join(texts, ", ")
 }
 
 // limits says the rule's band.

@@ -22,7 +22,7 @@ func TestFaults(t *testing.T) {
 		{"stage", func(r *marking.Rule) { r.Stage = "shapes" }, "stage 0:0", `unknown stage "shapes", did you mean "shape"?`},
 		{"stage far off", func(r *marking.Rule) { r.Stage = "obturation" }, "stage 0:0", `unknown stage "obturation", allowed: judge, isolate, open, find, measure, shape, rinse, dry, dress, fit, fill, seal, restore, review`},
 		{"no points", func(r *marking.Rule) { r.Points = 0 }, "points 0:0", "missing: the rule can never pay (only a critical rule may do without)"},
-		{"negative points", func(r *marking.Rule) { r.Points = -1 }, "points 0:0", "negative: a rule gives points, it takes none away"},
+		{"negative points", func(r *marking.Rule) { r.Points = -1 }, "points 0:0", "negative: a rule gives points; write deduct: 1 to take them away"},
 		{"NaN points", func(r *marking.Rule) { r.Points = math.NaN() }, "points 0:0", "not a number between 0 and 10000"},
 		{"canal", func(r *marking.Rule) { r.Canal = "eack" }, "canal 0:0", `unknown canal "eack", did you mean "each"?`},
 		{"tooth metric in a canal", func(r *marking.Rule) { r.Metric = "minutes" }, "canal 0:0", "minutes is measured on the whole tooth: leave canal out"},
@@ -40,7 +40,18 @@ func TestFaults(t *testing.T) {
 		{"never reached", func(r *marking.Rule) { r.Full = at("<", 0) }, "full 0:0", "can never pay: transport_max_mm lies between 0 and 5.000 mm"},
 		{"two ways", func(r *marking.Rule) { r.Credit = "found" }, "credit 0:0", "the rule has a metric too: keep the one or the other"},
 		{"critical with band", func(r *marking.Rule) { r.Critical, r.When = true, "found == 0" }, "critical 0:0", "a critical rule has only when: true means that the error happened"},
-		{"empty", func(r *marking.Rule) { r.Metric, r.Full, r.None = "", marking.Bound{}, marking.Bound{} }, "when 0:0", "missing: a rule needs metric and full, or credit, or when"},
+		{"deduct beside points", func(r *marking.Rule) { r.Deduct = 2 }, "deduct 0:0", "the rule gives points too: keep the one or the other"},
+		{"deduct below zero", func(r *marking.Rule) { r.Points, r.Deduct = 0, -2 }, "deduct 0:0", "not a number above 0 and up to 10000: it says how many points are taken away"},
+		{"order of one", func(r *marking.Rule) {
+			r.Metric, r.Full, r.None, r.Order = "", marking.Bound{}, marking.Bound{}, []string{"open"}
+		}, "order 0:0", "is one step: an order needs two or more"},
+		{"order with an unknown step", func(r *marking.Rule) {
+			r.Metric, r.Full, r.None, r.Order = "", marking.Bound{}, marking.Bound{}, []string{"open", "isolat"}
+		}, "order 0:0", `step 2: unknown action "isolat", did you mean "isolate"?`},
+		{"order and band", func(r *marking.Rule) { r.Order = []string{"open", "find"} }, "order 0:0", "the rule has a metric or a credit too: keep one of them"},
+		{"follows nothing", func(r *marking.Rule) { r.Follows = "goood" }, "follows 0:0", `unknown earlier rule "goood", did you mean "good"?`},
+		{"instead alone", func(r *marking.Rule) { r.Instead = "found" }, "instead 0:0", "is the credit when an earlier rule lost points: name that rule with follows"},
+		{"empty", func(r *marking.Rule) { r.Metric, r.Full, r.None = "", marking.Bound{}, marking.Bound{} }, "when 0:0", "missing: a rule needs metric and full, or credit, or order, or when"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -68,7 +79,7 @@ func TestExpressionFaults(t *testing.T) {
 		{"word of an action without words", "", `did("wait long")`, "when 1:5", `the action wait has no words to choose from; write "wait"`},
 		{"unknown canal", "", `count("ledge", "BM") == 0`, "when 1:16", `unknown canal "BM", did you mean "MB"?`},
 		{"unknown irrigant", "", `volume("water2") > 1`, "when 1:8", `unknown irrigant "water2", did you mean "water"?`},
-		{"tooth metric over canals", "", `max_of("minutes") > 1`, "when 1:8", `unknown canal metric "minutes"`},
+		{"tooth metric over canals", "", `max_of("minutes") > 1`, "when 1:8", "minutes is measured on the whole tooth: write it by itself"},
 		{"computed word", "", `count("led" + "ge") == 0`, "when 1:13", `here stands a word in quotes: count(event, canal?), for instance count("ledge") == 0`},
 		{"too few arguments", "", `before("isolate")`, "when 1:1", "it is called so: before(action, action)"},
 		{"function without brackets", "", "count == 0", "when 1:1", "count is a function: count(event, canal?)"},

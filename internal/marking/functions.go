@@ -52,6 +52,7 @@ func factFunctions() []Function {
 		{"first", `first(action, canal?)`, "number of the first such action, the first of all being 1; 0 if never done", `first("gauge") > 0`, deeds, 1, false},
 		{"last", `last(action, canal?)`, "number of the last such action; 0 if never done", `last("irrigate edta") > last("work")`, deeds, 1, false},
 		{"before", `before(action, action)`, "yes if the first action was done and no second one came before it", `before("isolate", "open")`, []argument{deedArgument, deedArgument}, 2, false},
+		{"between", `between(action, action, action)`, "yes if, whenever the second action came after the first, the third was done in between", `between("irrigate sodium-hypochlorite", "irrigate chlorhexidine", "irrigate water")`, []argument{deedArgument, deedArgument, deedArgument}, 3, false},
 		{"volume", `volume(irrigant, canal?)`, "ml of an irrigant rinsed", `volume("sodium-hypochlorite") >= 10`, []argument{agentArgument, canalArgument}, 1, false},
 		{"seconds", `seconds(action, canal?)`, "seconds spent in the time fields of an action", `seconds("irrigate edta") >= 60`, deeds, 1, false},
 		{"last_agent", `last_agent(canal?)`, "the irrigant of the last rinse, \"\" if none", `last_agent() != "chlorhexidine"`, []argument{canalArgument}, 0, false},
@@ -98,7 +99,7 @@ func newScope(v *Vocabulary, facts *Facts, canals []string, canal string) *scope
 	s := &scope{facts: facts, canal: canal, canals: canals}
 	s.names = map[string]any{
 		"count": s.count, "happened": s.happened, "actions": s.actions, "did": s.did,
-		"first": s.first, "last": s.last, "before": s.before, "volume": s.volume, "seconds": s.seconds,
+		"first": s.first, "last": s.last, "before": s.before, "between": s.between, "volume": s.volume, "seconds": s.seconds,
 		"last_agent": s.lastAgent, "of": s.of, "max_of": s.maxOf, "min_of": s.minOf, "sum_of": s.sumOf,
 		"any_of": s.anyOf, "all_of": s.allOf,
 		"abs": math.Abs, "min": least, "max": largest, "clamp": clamp, "ramp": ramp,
@@ -183,6 +184,38 @@ func (s *scope) last(text string, canal ...string) float64 {
 func (s *scope) before(one, other string) bool {
 	a, b := s.first(one), s.first(other)
 	return a > 0 && (b == 0 || a < b)
+}
+
+// between reports whether no other came after the one without the needed in between.
+func (s *scope) between(one, other, needed string) bool {
+	before, after, cleared := readDeed(one), readDeed(other), readDeed(needed)
+	open := false
+	for i := range s.facts.Actions {
+		a := &s.facts.Actions[i]
+		switch {
+		case !s.sees(a.Canal, nil):
+		case cleared.matches(a):
+			open = false
+		case open && after.matches(a):
+			return false
+		case before.matches(a):
+			open = true
+		}
+	}
+	return true
+}
+
+// orderShare returns the share of the steps that were done, each first done after the last one before it
+// that counts.
+func (s *scope) orderShare(steps []string) float64 {
+	good, last := 0, 0.0
+	for _, step := range steps {
+		if at := s.first(step); at > last {
+			good++
+			last = at
+		}
+	}
+	return float64(good) / float64(len(steps))
 }
 
 func (s *scope) volume(agent string, canal ...string) float64 {

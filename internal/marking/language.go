@@ -118,6 +118,8 @@ func problemOf(err error) problem {
 
 func plainly(message string) string {
 	switch {
+	case strings.HasPrefix(message, `unexpected token Operator("=")`):
+		return "one = compares nothing; write == for equal"
 	case strings.HasPrefix(message, "unexpected token EOF"):
 		return "the expression ends too early"
 	case strings.Contains(message, "exceeds maximum allowed nodes"):
@@ -341,6 +343,9 @@ func (r *reader) wordFault(kind argument, word string) string {
 	}
 	if slices.Contains(allowed, word) {
 		return ""
+	}
+	if d, known := r.words.metric(word); known && kind == canalMetricArgument && !d.PerCanal {
+		return word + " is measured on the whole tooth: write it by itself"
 	}
 	return unknown(what, word, allowed)
 }

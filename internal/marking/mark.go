@@ -28,8 +28,9 @@ func (m *Marker) Mark(facts Facts) Marks {
 		inside[i] = newScope(&m.words, &facts, canals, canal)
 	}
 	var total, available millionths
+	earlier := credits{}
 	for _, r := range m.rules {
-		mark := r.mark(tooth, inside)
+		mark := r.mark(tooth, inside, earlier)
 		total += inMillionths(mark.Points)
 		available += inMillionths(mark.Available)
 		if mark.Happened {
@@ -38,7 +39,7 @@ func (m *Marker) Mark(facts Facts) Marks {
 		}
 		marks.Rules = append(marks.Rules, mark)
 	}
-	marks.Total, marks.Available = total.points(), available.points()
+	marks.Total, marks.Available = max(total, 0).points(), available.points()
 	return marks
 }
 
@@ -59,7 +60,42 @@ type verdict struct {
 	credit   float64
 	value    float64
 	happened bool
+	excused  bool
 	evidence string
+}
+
+// credits is what rules earned so far, by id and canal ("" the rule as a whole).
+type credits map[string]map[string]float64
+
+// of returns what a rule earned in a canal, or as a whole when it is not about canals.
+func (e credits) of(id, canal string) float64 {
+	if share, found := e[id][canal]; found {
+		return share
+	}
+	return e[id][""]
+}
+
+// excuseBelow is the share from which an earlier rule counts as earned, so that what follows from it is
+// judged again: common practice, no source.
+const excuseBelow = 0.5
+
+// follow judges a rule again on the state that an earlier error left.
+func (c *compiled) follow(v *verdict, earlier credits) {
+	before := earlier.of(c.Follows, v.scope.canal)
+	if c.Follows == "" || before >= 1 || v.credit >= 1 {
+		return
+	}
+	if c.instead == nil {
+		v.excused = before < excuseBelow
+		if v.excused {
+			v.evidence += "; not counted, since " + c.Follows + " has lost its points"
+		}
+		return
+	}
+	if share := c.instead.share(v.scope); share > v.credit {
+		v.credit = share
+		v.evidence += "; judged on what " + c.Follows + " left: " + c.instead.text + " = " + c.instead.show(v.scope)
+	}
 }
 
 func (c *compiled) judge(s *scope) verdict {
@@ -71,12 +107,11 @@ func (c *compiled) judge(s *scope) verdict {
 	if c.credit != nil {
 		v.credit = c.credit.share(s)
 	}
+	if len(c.Order) > 0 {
+		v.credit = s.orderShare(c.Order)
+	}
 	if c.when != nil {
-		is := c.when.yes(s)
-		v.happened = c.Critical && is
-		if is == c.Critical {
-			v.credit = 0
-		}
+		v.credit = c.gate(&v)
 	}
 	if c.Metric == "" {
 		v.value = v.credit
@@ -85,6 +120,23 @@ func (c *compiled) judge(s *scope) verdict {
 		v.value = 0 // the evidence says that it was not measured
 	}
 	return v
+}
+
+// gate returns the credit that When leaves. It opens a rule that gives points and one that takes them by
+// a band; alone it says that a critical error, or what points are taken for, happened.
+func (c *compiled) gate(v *verdict) float64 {
+	is := c.when.yes(v.scope)
+	v.happened = c.Critical && is
+	alone := c.Metric == "" && c.credit == nil && len(c.Order) == 0
+	switch {
+	case c.Deduct > 0 && !alone && !is:
+		return 1
+	case c.Deduct > 0 && !alone:
+		return v.credit
+	case is == (c.Critical || c.Deduct > 0):
+		return 0
+	}
+	return v.credit
 }
 
 // measured is the value of the rule's metric.
@@ -96,8 +148,8 @@ func (c *compiled) measured(s *scope) float64 {
 	return s.of(c.Metric, where)
 }
 
-// mark decides the rule.
-func (c *compiled) mark(tooth *scope, canals []*scope) RuleMark {
+// mark decides the rule. What it earned is noted for the rules that follow from it.
+func (c *compiled) mark(tooth *scope, canals []*scope, earlier credits) RuleMark {
 	mark := RuleMark{
 		ID: c.ID, Stage: c.Stage, Title: c.Title, Critical: c.Critical,
 		Available: inMillionths(c.Points).points(), Action: -1,
@@ -110,13 +162,13 @@ func (c *compiled) mark(tooth *scope, canals []*scope) RuleMark {
 		}
 		return mark
 	}
-	decisive := c.decisive(judged)
-	mark.Happened = judged[decisive].happened
-	credit := judged[decisive].credit
-	if c.Canal == EachCanal {
-		credit = meanCredit(judged)
+	for i := range judged {
+		c.follow(&judged[i], earlier)
 	}
-	mark.Points = inMillionths(c.Points * credit).points()
+	earlier[c.ID] = creditsOf(judged)
+	decisive := c.decisive(judged)
+	mark.Happened, mark.Excused = judged[decisive].happened, !slices.ContainsFunc(judged, counted)
+	mark.Points, mark.Available = c.worth(judged, decisive)
 	mark.Evidence = judged[decisive].evidence
 	switch c.Canal {
 	case EachCanal:
@@ -131,6 +183,47 @@ func (c *compiled) mark(tooth *scope, canals []*scope) RuleMark {
 		mark.Action = c.pointsTo(judged[decisive].scope)
 	}
 	return mark
+}
+
+func counted(v verdict) bool { return !v.excused }
+
+// creditsOf returns the credits of a rule by canal, and their mean under "".
+func creditsOf(judged []verdict) map[string]float64 {
+	shares := map[string]float64{}
+	sum := 0.0
+	for _, v := range judged {
+		shares[v.scope.canal] = v.credit
+		sum += v.credit
+	}
+	shares[""] = sum / float64(len(judged))
+	return shares
+}
+
+// give returns the points of a credit when so many of the rule's points are at stake.
+func (c *compiled) give(credit, stake float64) millionths {
+	if c.Deduct > 0 {
+		return -inMillionths(c.Deduct * (stake - credit))
+	}
+	return inMillionths(c.Points * credit)
+}
+
+// worth returns the points of the rule and those available, excused canals left out.
+func (c *compiled) worth(judged []verdict, decisive int) (points, available float64) {
+	if c.Canal != EachCanal {
+		if judged[decisive].excused {
+			return 0, 0
+		}
+		return c.give(judged[decisive].credit, 1).points(), inMillionths(c.Points).points()
+	}
+	sum, n := 0.0, 0.0
+	for _, v := range judged {
+		if !v.excused {
+			sum += v.credit
+			n++
+		}
+	}
+	all := float64(len(judged))
+	return c.give(sum/all, n/all).points(), inMillionths(c.Points * (n / all)).points()
 }
 
 // everywhere judges the rule in each scope it speaks of.
@@ -155,19 +248,11 @@ func (c *compiled) decisive(judged []verdict) int {
 		if v.happened {
 			return i
 		}
-		if v.credit < judged[least].credit {
+		if judged[least].excused && !v.excused || v.credit < judged[least].credit && !v.excused {
 			least = i
 		}
 	}
 	return least
-}
-
-func meanCredit(judged []verdict) float64 {
-	sum := 0.0
-	for _, v := range judged {
-		sum += v.credit
-	}
-	return sum / float64(len(judged))
 }
 
 // parts shares the points over the canals. With EachCanal shares are differences of running sums, so
@@ -175,18 +260,19 @@ func meanCredit(judged []verdict) float64 {
 func (c *compiled) parts(judged []verdict) []Part {
 	parts := make([]Part, len(judged))
 	n := float64(len(judged))
-	credit, earned, offered := 0.0, millionths(0), millionths(0)
+	credit, stake, earned, offered := 0.0, 0.0, millionths(0), millionths(0)
 	for i, v := range judged {
 		part := Part{Canal: v.scope.canal, Value: v.value, Evidence: v.evidence}
-		if c.Canal == WorstCanal {
-			part.Points, part.Available = inMillionths(c.Points*v.credit).points(), inMillionths(c.Points).points()
-			parts[i] = part
-			continue
+		switch {
+		case c.Canal == WorstCanal && !v.excused:
+			part.Points, part.Available = c.give(v.credit, 1).points(), inMillionths(c.Points).points()
+		case c.Canal == EachCanal && !v.excused:
+			credit += v.credit
+			stake++
+			upTo, of := c.give(credit/n, stake/n), inMillionths(c.Points*(stake/n))
+			part.Points, part.Available = (upTo - earned).points(), (of - offered).points()
+			earned, offered = upTo, of
 		}
-		credit += v.credit
-		upTo, of := inMillionths(c.Points*(credit/n)), inMillionths(c.Points*(float64(i+1)/n))
-		part.Points, part.Available = (upTo - earned).points(), (of - offered).points()
-		earned, offered = upTo, of
 		parts[i] = part
 	}
 	return parts

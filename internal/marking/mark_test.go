@@ -136,6 +136,7 @@ func TestFunctions(t *testing.T) {
 		{"first", "", `first("isolate") == 1 and first("irrigate") == 4 and first("seal") == 0`},
 		{"last", "", `last("irrigate") == 6 and last("seal") == 0`},
 		{"before", "", `before("isolate", "open") and not before("open", "isolate") and before("open", "seal") and not before("seal", "open")`},
+		{"between", "", `between("irrigate edta", "irrigate sodium-hypochlorite", "wipe") and not between("irrigate sodium-hypochlorite", "irrigate edta", "wipe") and between("isolate", "work", "open")`},
 		{"volume", "", `volume("sodium-hypochlorite") == 8 and volume("sodium-hypochlorite", "D") == 5`},
 		{"volume", "MB", `volume("sodium-hypochlorite") == 3 and volume("water") == 0`},
 		{"seconds", "", `seconds("irrigate") == 150 and seconds("irrigate edta") == 60`},
@@ -185,8 +186,10 @@ func TestFunctionExamplesCompile(t *testing.T) {
 // an event of each kind happened, for all but the metrics that no single event explains.
 func TestMetricsPointToEvents(t *testing.T) {
 	unexplained := []string{"dentine_lost_mm3", "mishaps_unreported", "minutes", "transport_1mm", "centring_1mm",
-		"straightening_deg", "length_loss_mm", "apical_size_iso", "taper_share", "untouched_share", "patent",
-		"tissue_left_share", "smear_left_share", "flora_left_share", "naocl_ml"}
+		"length_loss_mm", "length_drift_mm", "apical_size_iso", "taper_share", "untouched_share", "patent",
+		"tissue_left_share", "smear_left_share", "flora_left_share", "naocl_ml",
+		"consent", "eyewear", "syringes_labelled", "clamp_flossed", "access_angle_deg", "recess_debris_share",
+		"flora_apical_share"}
 	facts := molar()
 	for _, e := range treatment.EventKinds() {
 		facts.Events = append(facts.Events, treatment.Event{Kind: e.Kind, Action: 1})

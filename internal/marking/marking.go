@@ -24,15 +24,24 @@ const (
 	WorstCanal = "worst" // the canal with the least credit decides
 )
 
-// Rule is one line of the instructor's marking sheet. It earns in exactly one of three ways:
+// Rule is one line of the instructor's marking sheet. It earns in exactly one of four ways:
 //
 //   - a band: Metric with Full and perhaps None;
 //   - Credit, a share of the points from 0 to 1;
+//   - Order: the share of the steps that were done, each after those before it;
 //   - When alone: all points when it is true.
 //
 // When beside a band or Credit is a gate: while it is false nothing is earned. With Critical the sense
 // turns: When true means that the critical error happened. A critical rule needs When, takes neither
 // band nor Credit, and may carry points, which are earned by staying clear of the error.
+//
+// With Deduct the rule takes points away instead: as many as its credit falls short of one, and with
+// When alone all of them when it is true. Nothing is taken below zero in all.
+//
+// With Follows a later step is judged on the state the student had, so that one error is not punished
+// again and again. When the earlier rule lost points in the same canal, Instead is a second credit and
+// the better of the two counts; without Instead the rule is left out of the marks, earned and available
+// alike, when it lost points itself and the earlier rule earned less than half.
 type Rule struct {
 	ID     string
 	Stage  string // a stage of the procedure as in treatment.Kind.Stage, or ""
@@ -49,6 +58,11 @@ type Rule struct {
 	Credit   string // expression, number; below 0 counts as 0 and above 1 as 1
 	Critical bool
 
+	Deduct  float64  // points taken away, > 0; Points is then 0
+	Order   []string // actions in the order in which they are first to be done
+	Follows string   // id of an earlier rule
+	Instead string   // expression, number: the credit when Follows lost points
+
 	// Evidence is a sentence with placeholders in braces: a metric or any expression, and canal,
 	// value, full and none. Empty: a plain statement of what was compared.
 	Evidence string
@@ -62,7 +76,8 @@ type Facts struct {
 	Events  []treatment.Event
 }
 
-// Marks are the marks of one run. Total is at most Available; both are multiples of a millionth.
+// Marks are the marks of one run. Total is at least 0 and at most Available; both are multiples of a
+// millionth.
 type Marks struct {
 	Total     float64    `json:"total"`
 	Available float64    `json:"available"`
@@ -82,6 +97,7 @@ type RuleMark struct {
 	Action    int     `json:"action"` // index of the action the evidence points to, -1 none
 	Critical  bool    `json:"critical"`
 	Happened  bool    `json:"happened,omitempty"` // the critical error happened
+	Excused   bool    `json:"excused,omitempty"`  // left out: an earlier rule has taken the points already
 	Parts     []Part  `json:"parts,omitempty"`    // with EachCanal and WorstCanal
 }
 

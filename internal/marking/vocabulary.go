@@ -200,3 +200,9 @@ func distance(a, b []rune) int {
 	}
 	return row[len(b)]
 }
+
+// DeedFault returns what is wrong with the name of an action, such as "irrigate edta", or "".
+func DeedFault(text string) string {
+	words := Standard()
+	return words.deedFault(text)
+}

@@ -12,7 +12,7 @@ const (
 	freeGap        = 1e6   // mm: gap where there is no wall
 	minStations    = 4     // shorter contact problems are not solved: the file is outside
 	leapLength     = 4.0   // mm: longest advance tried at once
-	leapTurn       = 0.15  // rad: most the axis may turn within one trial advance
+	leapTurn       = 0.06  // rad: most the axis may turn within one trial advance
 	jumpSlope      = 0.3   // inward slope of a wall, mm/mm, before which a trial advance stops to look
 	guideLength    = 0.5   // mm below the orifice down to which the hand leads a tip in
 	guidePlay      = 0.2   // mm of play across the canal below which a file cannot bow out under load
@@ -25,6 +25,7 @@ const (
 	insertTrials   = 40   // trial depths of a first stroke
 	workTrials     = 2    // trial depths of a further stroke
 	looseForce     = 0.05 // N: a contact force below it does not support the file against buckling
+	leastOverhang  = 0.5  // mm: shortest free tip that bends aside
 	slideCutShare  = 0.5  // most that a stroke cuts of the present interference
 	fullBite       = 0.2  // share of its cone's length at which a point is dug in
 	fatigueFloor   = 5e-4 // strain amplitude below which a stroke is not counted (N > 5 million for NiTi)
@@ -63,6 +64,9 @@ type Tuning struct {
 	// CutFriction is the tangential share of a contact force on a turning file: friction and cutting. No
 	// source; with it shaping torque lies in the published band of 2–32 N·mm for rotary files.
 	CutFriction float64
+	// ScrewShare is the share of a thread's pull that cutting flutes keep: they cut free what would hold
+	// them. Chosen; direction only is published (larger section, larger pull: Ha 2016).
+	ScrewShare float64
 	// TwistYield is the share of the torsional strength at which a file begins to unwind. Common practice:
 	// torque limits are set at 50–75 % of the strength.
 	TwistYield float64
@@ -80,8 +84,10 @@ type Tuning struct {
 	Feed float64
 	// ReamStep is the most a tip drills forward in a narrow place in one stroke, mm. Chosen.
 	ReamStep float64
-	// GougeStep is the most a tip that meets a face digs into it in one stroke, mm. Chosen.
-	GougeStep float64
+	// GougeShare is how well a point cuts that digs into a face, against flutes that scrape along a wall: its
+	// shavings have nowhere to go. Chosen: 3 N dig about 0.006 mm a stroke, a ledge of a tenth of a millimetre
+	// in some fifteen. GougeStep is the most it digs in one stroke, mm. Chosen.
+	GougeShare, GougeStep float64
 	// Dulling is the edge lost per N·mm of friction work of a steel edge. No figure is published for steel
 	// (that it blunts is); NiTi lost nothing in ten uses (Gambarini 2014), so it does not blunt here.
 	Dulling float64
@@ -92,8 +98,8 @@ func DefaultTuning() Tuning {
 	return Tuning{
 		WallStiffness: 400, Regularisation: 1e-3,
 		Friction: 0.2, TurnTravel: 0.1, TurnLeast: 0.15,
-		Wear: 0.6, TipWear: 10, Hardness: 840, CutFriction: 0.4, TwistYield: 0.7,
+		Wear: 0.6, TipWear: 10, Hardness: 840, CutFriction: 0.4, ScrewShare: 0.5, TwistYield: 0.7,
 		RideLimit: 0.54, GuideLimit: 1.2,
-		FilingReach: 0.1, Feed: 0.1, ReamStep: 0.3, GougeStep: 0.01, Dulling: 1e-4,
+		FilingReach: 0.1, Feed: 0.1, ReamStep: 0.3, GougeShare: 0.1, GougeStep: 0.02, Dulling: 1e-4,
 	}
 }

@@ -48,7 +48,7 @@ func (w *Worker) pressedShare(j *job, s *seated, left float64) [4]float64 {
 }
 
 // gouge lets a tip that meets a face dig in: the push left over and the tip's own side force press its
-// point on the wall, the turning removes V = Wear·TipCuts·F·s/H over the area of the cone's flank, at
+// point on the wall, the turning removes V = GougeShare·Wear·TipCuts·F·s/H over the area of the cone's flank, at
 // most GougeStep, at the stations under the cone. What it digs is the ledge on which the next straight
 // tip catches. Checked by TestLedgeBySize, TestLedgeCatches, TestStraightCanal.
 func (w *Worker) gouge(j *job, s *seated, cut reach, out *Stroke) {
@@ -58,7 +58,7 @@ func (w *Worker) gouge(j *job, s *seated, cut reach, out *Stroke) {
 	h := j.space.Step
 	flank := quarterArc * b.Tip / 2 * math.Max(j.rod.coneEnd, h)
 	sliding := float64(cut.turning*b.Tip/2) + cut.along
-	depth := math.Min(w.tuning.Wear*b.TipCuts*left*sliding/w.tuning.Hardness/flank, w.tuning.GougeStep)
+	depth := math.Min(w.tuning.GougeShare*w.tuning.Wear*b.TipCuts*left*sliding/w.tuning.Hardness/flank, w.tuning.GougeStep)
 	last := min(int(math.Floor(s.depth/h+0.5)), j.stations-1)
 	first := min(last, max(0, int(math.Ceil((s.depth-j.rod.coneEnd)/h))))
 	for i := first; i <= last; i++ {

@@ -37,7 +37,8 @@ func halfSine(angle float64) float64 {
 
 // tire adds a stroke's bending to the tool's life and notes the largest strain: Miner's sum per rod
 // station of whole turns at the fibre strain r·√(κ₁²+κ₂²) and of the swing to and fro (Motion.flexing),
-// of which the share turned was done. A piece breaks where its sum passes its own endurance.
+// of which the share turned was done; and, once a stroke, of half the change of bending that a place sees
+// when it is lifted and put back (taken from the seated shape at the two places). A piece breaks where its sum passes its own endurance.
 func (w *Worker) tire(j *job, depth, turned float64, out *Stroke) {
 	n, h := w.now[0].n, j.space.Step
 	turns, swing := j.hand.Motion.flexing()
@@ -52,6 +53,7 @@ func (w *Worker) tire(j *job, depth, turned float64, out *Stroke) {
 		last++
 	}
 	k0, k1 := w.now[0].curvature[:n], w.now[1].curvature[:n]
+	lift := int(j.hand.Motion.Lift / h)
 	for i := range n {
 		strain := w.columns.core[i] * math.Sqrt(float64(k0[i]*k0[i])+float64(k1[i]*k1[i]))
 		if strain > out.Strain {
@@ -59,6 +61,13 @@ func (w *Worker) tire(j *job, depth, turned float64, out *Stroke) {
 		}
 		if k := last - i; strain >= fatigueFloor && perStrain > 0 && k < len(j.tool.Life) {
 			j.tool.Life[k] += perStrain / alloy.Cycles(strain)
+		}
+		if k := last - i; lift > 0 && k < len(j.tool.Life) {
+			up := max(0, i-lift)
+			a, b := k0[i]-k0[up], k1[i]-k1[up]
+			if half := 0.5 * w.columns.core[i] * math.Sqrt(float64(a*a)+float64(b*b)); half >= fatigueFloor {
+				j.tool.Life[k] += 1 / alloy.Cycles(half)
+			}
 		}
 	}
 	worst := 0

@@ -144,10 +144,12 @@ func TestFlexing(t *testing.T) {
 // and a rotary file forced into a narrow straight canal breaks by torsion where no limit guards it.
 func TestTorque(t *testing.T) {
 	c := blockCanal(10, 20)
+	strength := 1.0
 	try := func(size int, push, limit float64) mechanics.Stroke {
 		s := c.space()
 		rod := mechanics.NewRod(rotary(size, 0.06), 0.1)
 		tool := mechanics.NewTool(rod)
+		tool.Strength = strength
 		return mechanics.NewWorker().Stroke(s, rod, &tool, turning(push, workingLength, 5, limit), 0)
 	}
 	light, firm := try(25, 1, 0), try(25, 3, 0)
@@ -157,6 +159,7 @@ func TestTorque(t *testing.T) {
 	if out := try(25, 3, 0.5); out.Halt != mechanics.HaltTorque || out.Torque != 0.5 {
 		t.Errorf("with a limit of 0.5 N·mm: halt %d at %.2f", out.Halt, out.Torque)
 	}
+	strength = 0.8 // a weak piece
 	if out := try(20, 30, 0); out.Broke != "torsion" || out.BrokeAt > 12 {
 		t.Errorf("forced with 30 N: broke %q, share %.2f at %.1f mm", out.Broke, out.TorqueShare, out.BrokeAt)
 	}

@@ -109,7 +109,7 @@ func (w *Worker) next(j *job, s *search, depth float64, trials int) (float64, bo
 	if s.low >= j.limit-1e-9 || s.low >= narrow-1e-9 || s.trials >= trials {
 		return 0, true
 	}
-	if w.face(j, &w.now, s.low).met {
+	if w.face(j, &w.now, s.low, j.spare(s.lowLoad)).met {
 		return 0, true
 	}
 	push := math.Min(j.hand.Push, s.lowLoad.buckles)
@@ -136,7 +136,7 @@ func (w *Worker) next(j *job, s *search, depth float64, trials int) (float64, bo
 // verdict says why the file stands where it does.
 func (w *Worker) verdict(j *job, s *search) seated {
 	out := seated{depth: s.low, load: s.lowLoad, narrow: s.startNarrow}
-	out.obstacle = w.face(j, &w.now, s.low)
+	out.obstacle = w.face(j, &w.now, s.low, j.spare(s.lowLoad))
 	out.push = math.Min(j.hand.Push, s.lowLoad.buckles)
 	limiting := s.lowLoad
 	if s.high < math.Inf(1) {

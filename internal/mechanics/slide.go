@@ -59,3 +59,24 @@ func (w *Worker) Shape(space *Space, rod *Rod, tool *Tool, depth float64, axis [
 	}
 	return points
 }
+
+// Detour returns how much longer the way of a seated rod from the first station to its tip is than the axis
+// of the space, mm, to second order in its offset y:
+//
+//	Σ over both planes of h·(½y′² − κ·y)
+//
+// A wider canal lets a file cut its corners: the difference of two detours is what a working length
+// loses. 0 when the rod is not in the space. Checked by TestDetour.
+func (w *Worker) Detour(space *Space, rod *Rod, tool *Tool, depth float64) float64 {
+	w.sit(space, rod, tool, depth, 0)
+	sum := 0.0
+	for plane := range w.now {
+		c := &w.now[plane]
+		for i := 1; i < c.n; i++ {
+			slope := (c.y[i] - c.y[i-1]) / space.Step
+			middle := float64(0.5 * (c.y[i] + c.y[i-1]))
+			sum += float64(space.Step * (float64(0.5*(slope*slope)) - float64(0.5*(space.Curvature[plane][i]+space.Curvature[plane][i-1])*middle)))
+		}
+	}
+	return sum
+}

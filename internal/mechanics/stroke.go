@@ -17,6 +17,7 @@ type Stroke struct {
 	Gouge       float64    // mm that the tip itself dug at Depth (0 if none), on HaltSide
 	Strain      float64    // largest fibre strain
 	StrainAt    float64    // mm behind the tip
+	ScrewIn     float64    // N with which turning flutes draw the file in
 	TorqueShare float64    // largest torque / strength along the rod
 	Life        float64    // largest Miner's sum after the stroke, in shares of this piece's own life
 	Through     bool       // a wall was cut through its Surface
@@ -44,6 +45,9 @@ func (w *Worker) Stroke(space *Space, rod *Rod, tool *Tool, hand Hand, depth flo
 	out := w.report(&j, &s)
 	twist := w.twisting(&j, &s)
 	out.Torque, out.TorqueShare = twist.torque, twist.share
+	if m := hand.Motion; m.Forward > m.Back {
+		out.ScrewIn = twist.pull * twist.turned
+	}
 	if twist.turned < 1 {
 		out.Halt = HaltTorque
 	}

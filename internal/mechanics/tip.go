@@ -20,7 +20,8 @@ func (w *Worker) narrowLimit(j *job, depth float64) float64 {
 }
 
 // look shortens a trial advance from depth to target so that the axis turns no more than leapTurn in it
-// and that it ends before a wall that steps inwards: what the tip does there is judged from nearby.
+// and that it ends before a wall that steps inwards and where debris or a fragment begins or thickens:
+// what the tip does there is judged from nearby.
 func (w *Worker) look(j *job, depth, target float64) float64 {
 	h := j.space.Step
 	target = math.Min(target, depth+leapLength)
@@ -29,6 +30,9 @@ func (w *Worker) look(j *job, depth, target float64) float64 {
 	for i := first; i < j.stations && float64(i)*h < target; i++ {
 		for p := range turn {
 			turn[p] += float64(j.space.Curvature[p][i] * h)
+		}
+		if at := float64(i) * h; at > depth+passTolerance && j.space.Packed[i] > j.space.Packed[i-1] {
+			return at
 		}
 		stop := math.Abs(turn[0]) > leapTurn || math.Abs(turn[1]) > leapTurn
 		if before := float64(i-1) * h; before > depth+nearAdvance && w.stepsIn(j, i) {
@@ -95,7 +99,7 @@ type obstacle struct {
 // tan α = 0.77: below it for a pyramid whose edges dig in, above it for a rounded tip or one so slender
 // that its own bending cannot press it in, which slides until friction holds it. Stiffness enters by N, geometry (radius, clearance, a ledge, pre-bending) by δ.
 // Checked by TestLedgeBySize and TestLedgeCatches.
-func (w *Worker) face(j *job, planes *[2]contact, depth float64) obstacle {
+func (w *Worker) face(j *job, planes *[2]contact, depth, spare float64) obstacle {
 	h, t := j.space.Step, &w.tuning
 	b := &j.rod.Blank
 	run := math.Max(0, math.Min(h, j.limit-depth)) // what lies beyond the stop is not its business
@@ -119,7 +123,7 @@ func (w *Worker) face(j *job, planes *[2]contact, depth float64) obstacle {
 			if outside <= 0 {
 				continue
 			}
-			pressed := w.tipForce(j, c, side, depth)
+			pressed := w.tipForce(j, c, side, depth) + w.forced(j, c, depth, spare, outside)
 			sink := math.Max(0, float64(sign*tip.y)+pointRadius-j.space.wallAt(2*plane+side, depth))
 			bite := float64(b.TipCuts * w.bite(j, pressed))
 			steep := math.Max(0, outside-sink)/h + bite
@@ -130,6 +134,36 @@ func (w *Worker) face(j *job, planes *[2]contact, depth float64) obstacle {
 		}
 	}
 	return worst
+}
+
+// forced returns what of a push left over (spare, N) presses the point into a wall that lies outside mm in
+// its way over the next step: the share normal to the wall, but never more than what bends the tip aside by
+// as much as it would have to give way,
+//
+//	N = min(spare·sin φ, 3·E·I·outside/L³),  tan φ = outside/h
+//
+// with L from the tip to the nearest contact behind it. So a stiff tip that is forced digs in, a slender one
+// bends over and rides, whatever the push. Checked by TestForcing.
+func (w *Worker) forced(j *job, c *contact, depth, spare, outside float64) float64 {
+	if spare <= 0 {
+		return 0
+	}
+	h := j.space.Step
+	free := leastOverhang
+	for i := c.n - 1; i >= 0; i-- {
+		x := depth - float64(float64(i)*h)
+		free = math.Max(free, x)
+		if x > j.rod.coneEnd+h && c.force[0][i]+c.force[1][i] > looseForce {
+			break
+		}
+	}
+	yields := 3 * j.rod.at(j.rod.Stiffness, free/2) * outside / (free * free * free)
+	return math.Min(spare*outside/math.Sqrt(float64(outside*outside)+float64(h*h)), yields)
+}
+
+// spare returns what of a push is left at the tip, N, when the file stands against it.
+func (j *job) spare(load axialLoad) float64 {
+	return math.Max(0, math.Min(j.hand.Push, load.tipBuckles)-load.resistance)
 }
 
 // bite returns how far a point pressed with a force sinks into dentine, as a share of its cone's length.

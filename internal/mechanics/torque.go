@@ -8,6 +8,7 @@ type torsion struct {
 	share  float64 // largest torque / strength along the file
 	at     float64 // mm behind the tip
 	turned float64 // share of the motion's turning that was done (a motor stops at its limit)
+	pull   float64 // N that the turning flutes draw the file in with
 }
 
 // twisting sums the torque that turning meets, from the tip upwards,
@@ -17,7 +18,9 @@ type torsion struct {
 // and compares it with the strength of the section. A hand that turns a file by less than it takes to
 // wind it up does not reach that torque: it rises elastically up to TwistYield of the strength, and from
 // there to the strength over one further turn of the file (standard minimum angle 360°), which stays in
-// Tool.Unwound. A motor stops at its limit. Checked by TestTorque, TestTipBinds.
+// Tool.Unwound; turned mostly backwards, steel bears only Alloy.Reverse of that turn. A motor stops at its
+// limit. Flutes at the helix angle β that cut with the tangential force F pull the file in with
+// ScrewShare·F·tan β. Checked by TestTorque, TestTipBinds, TestBackwards (F18), TestScrewIn.
 func (w *Worker) twisting(j *job, s *seated) torsion {
 	out := torsion{turned: 1}
 	m := j.hand.Motion
@@ -34,6 +37,9 @@ func (w *Worker) twisting(j *job, s *seated) torsion {
 		}
 		twist += float64(force * w.columns.radius[i] * w.tuning.CutFriction)
 		x := math.Max(0, s.depth-float64(float64(i)*h))
+		if x >= r.coneEnd && x <= r.Blank.WorkingPart {
+			out.pull += float64(force * w.tuning.CutFriction * w.tuning.ScrewShare * r.pull / math.Max(r.turn, 0.1))
+		}
 		if share := twist / (r.at(r.TorsionStrength, x) * j.tool.Strength); share > out.share {
 			out.share, out.at = share, x
 		}
@@ -70,14 +76,18 @@ func (w *Worker) windUp(j *job, depth float64, t *torsion) {
 	strength := t.torque / t.share
 	turn := math.Max(m.Forward, m.Back)
 	knee := float64(w.tuning.TwistYield * strength)
+	limit := fullTurn
+	if m.Back > m.Forward+1e-9 && r.Blank.Alloy.Reverse > 0 {
+		limit *= r.Blank.Alloy.Reverse
+	}
 	reached := turn / math.Max(give, 1e-12)
 	if reached > knee { // past it the file unwinds
 		beyond := turn - float64(knee*give) + j.tool.Unwound
-		reached = knee + float64((strength-knee)*math.Min(1, beyond/fullTurn))
+		reached = knee + float64((strength-knee)*math.Min(1, beyond/limit))
 	}
 	reached = math.Min(reached, t.torque)
-	if reached > knee && m.Forward > m.Back+1e-9 {
-		plastic := float64(fullTurn * (reached - knee) / (strength - knee))
+	if reached > knee && math.Abs(m.Forward-m.Back) > 1e-9 {
+		plastic := float64(limit * (reached - knee) / (strength - knee))
 		j.tool.Unwound = math.Max(j.tool.Unwound, plastic)
 	}
 	t.share, t.torque = reached/strength, reached

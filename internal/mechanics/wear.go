@@ -9,19 +9,22 @@ import "math"
 // per station and wall; k by edge, direction, section, shavings and blunting, s the way the edge slides.
 
 // reach is how far the edges slide in a stroke as cutting distance: per mm of radius while turning, and
-// along the axis, mm; and how far a turning file can follow up in the stroke, mm.
-type reach struct{ turning, along, feed float64 }
+// along the axis, mm; how far a turning file can follow up in the stroke, mm; and the most that a stroke cuts
+// of the present interference, less for flutes that are full or dull.
+type reach struct{ turning, along, feed, most float64 }
 
 // slide returns the cutting distance of a motion of which the share turned was done. An edge cuts as far
 // as it moves across itself: flutes at the helix angle β to the axis, turning by cos β, drawing by sin β.
 func (w *Worker) slide(j *job, turned float64) reach {
 	m := j.hand.Motion
 	e := m.cutting()
-	keen := j.rod.Blank.Edge * sharpness(j.rod.Blank.Section) * math.Max(0, 1-j.tool.Clog) * math.Max(0, 1-j.tool.Dull)
+	bites := math.Max(0, 1-j.tool.Clog) * math.Max(0, 1-j.tool.Dull)
+	keen := j.rod.Blank.Edge * sharpness(j.rod.Blank.Section) * bites
 	return reach{
 		turning: turned * keen * j.rod.turn * (float64(e.forward*m.Forward) + float64(e.back*m.Back)),
 		along:   keen * j.rod.pull * m.Lift * (e.in + e.out),
 		feed:    w.tuning.Feed * turned * m.turned() / math.Pi,
+		most:    slideCutShare * bites,
 	}
 }
 
@@ -71,7 +74,7 @@ func (w *Worker) wear(j *job, depth float64, cut reach, out *Stroke) {
 			cell := w.columns.weight[i] * h
 			sunk := force / (w.tuning.WallStiffness * cell)
 			width := contactWidth(radius, half[1-plane], sunk)
-			most := float64(slideCutShare*sunk) + float64(feed*math.Max(0, j.rod.at(j.rod.slope, x)))
+			most := float64(cut.most*sunk) + float64(feed*math.Max(0, j.rod.at(j.rod.slope, x)))
 			w.cutWall(j, side, i, math.Min(volume/(cell*width), most), width, out)
 		}
 	}

@@ -14,15 +14,15 @@ import (
 // canal and are worth a lens are the first lensKinds.
 func grave() []treatment.EventKind {
 	return []treatment.EventKind{
-		treatment.Perforated, treatment.Broke, treatment.Ledge, treatment.StripRisk, treatment.WallWorn,
+		treatment.Perforated, treatment.Broke, treatment.Ledge, treatment.StripRisk, treatment.Transported, treatment.Zipped, treatment.WallWorn,
 		treatment.PastForamen, treatment.Overfilled, treatment.Packed,
-		treatment.FloorHole, treatment.IrrigantOut, treatment.DebrisOut, treatment.Unwound,
+		treatment.ForamenTorn, treatment.Straightened, treatment.FloorHole, treatment.IrrigantOut, treatment.DebrisOut, treatment.Unwound,
 		treatment.Bound, treatment.Strained, treatment.NeedleBound, treatment.RoofLeft, treatment.FloorCut,
 	}
 }
 
 // lensKinds is how many of the gravest kinds deserve a lens.
-const lensKinds = 8
+const lensKinds = 10
 
 // gravest returns the events to show: of each kind and canal the largest, the gravest kinds first.
 func gravest(events []treatment.Event) []treatment.Event {

@@ -10,6 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"tugback/internal/scenario"
+	"tugback/scenarios"
 )
 
 var update = flag.Bool("update", false, "rewrite the expected faults in testdata/scenario")
@@ -40,6 +41,48 @@ func TestBadPlans(t *testing.T) {
 	for _, name := range files(t, "plan-bad") {
 		_, err := scenario.LoadPlan(name)
 		compareFaults(t, name, err)
+	}
+}
+
+// TestLints compares all that is said about each file that is right but doubtful with the text beside it.
+func TestLints(t *testing.T) {
+	for _, name := range files(t, "doubt") {
+		s, err := scenario.Load(name)
+		if err != nil {
+			t.Errorf("%s:\n%v", name, err)
+			continue
+		}
+		doubts := s.Lint()
+		if doubts == nil {
+			t.Errorf("%s: no doubt", name)
+			continue
+		}
+		compareFaults(t, name, doubts)
+	}
+}
+
+// TestPlanLints is TestLints for plans, on the tooth of the case they are for.
+func TestPlanLints(t *testing.T) {
+	for _, name := range files(t, "plan-doubt") {
+		plan, err := scenario.LoadPlan(name)
+		if err != nil {
+			t.Errorf("%s:\n%v", name, err)
+			continue
+		}
+		s, err := scenario.LoadFS(scenarios.Files, plan.For+".yaml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := s.Case(s.Seed())
+		if err != nil {
+			t.Fatal(err)
+		}
+		doubts := plan.Lint(c)
+		if doubts == nil {
+			t.Errorf("%s: no doubt", name)
+			continue
+		}
+		compareFaults(t, name, doubts)
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"gopkg.in/yaml.v3"
@@ -16,9 +17,6 @@ import (
 	"tugback/internal/anatomy"
 	"tugback/internal/treatment"
 )
-
-// trayLimit is above the number of entries of the catalogue.
-const trayLimit = 1000
 
 // Load reads a scenario from a file. Files it uses are found in the folder of the file and cannot lie
 // outside it, links included. The error is a Faults with all that is wrong. Checked by
@@ -96,12 +94,15 @@ func read(src *source, lib *library, base string) (Scenario, error) {
 	}
 	r := &reader{src: src, faults: faults}
 	rules := &ruleReader{library: lib, stack: []string{base}, used: map[string]bool{}}
-	s := Scenario{content: content{src: src, seed: 1, settings: treatment.DefaultSettings()}}
+	s := Scenario{content: content{src: src, seed: 1, vital: true, settings: treatment.DefaultSettings()}}
 	var ruleNodes []*yaml.Node
-	r.group(root, "a scenario", append(r.topKeys(&s.content), key{"rules", false, func(n *yaml.Node) {
-		ruleNodes = rules.list(r, base, n)
-	}}))
+	r.group(root, "a scenario", append(r.topKeys(&s.content),
+		key{"tray", false, func(n *yaml.Node) { s.tray = rules.tray(r, base, n) }},
+		key{"rules", false, func(n *yaml.Node) { ruleNodes = rules.list(r, base, n) }}))
+	r.defaults(&s.content, root, base)
 	s.rules, s.marker = rules.compile(anatomy.CanalNames(s.spec.Kind))
+	s.written = rules.rules
+	s.checkTotal(r, rules)
 	all := r.faults
 	for _, used := range rules.readers {
 		all = append(all, used.faults...)
@@ -109,44 +110,66 @@ func read(src *source, lib *library, base string) (Scenario, error) {
 	if err := all.err(); err != nil {
 		return Scenario{}, err
 	}
-	s.digest = digest(root, ruleNodes)
-	if _, err := s.Case(s.seed); err != nil {
+	if s.pass == 0 {
+		s.pass = rules.pass
+	}
+	s.digest = digest(root, ruleNodes, rules)
+	c, err := s.Case(s.seed)
+	if err != nil {
 		return Scenario{}, err
 	}
+	if s.difficulty == "" {
+		s.difficulty = difficultyOf(c.Tooth)
+	}
 	return s, nil
+}
+
+// defaults fills in what a scenario may leave out: its name is then that of its file.
+func (r *reader) defaults(c *content, root *yaml.Node, base string) {
+	if c.name != "" || root.Kind != yaml.MappingNode || hasKey(root, "name") {
+		return
+	}
+	c.name = strings.TrimSuffix(base, path.Ext(base))
+	if !isSlug(c.name) {
+		r.note(root, "missing", "a scenario lacks name, and the file's name %q cannot stand for it; allowed are at most 60 small letters, digits and hyphens", shorten(c.name))
+	}
+}
+
+// hasKey reports whether a group of keys has one.
+func hasKey(node *yaml.Node, name string) bool {
+	for i := 0; i+1 < len(node.Content); i += 2 {
+		if node.Content[i].Value == name {
+			return true
+		}
+	}
+	return false
 }
 
 // topKeys returns the keys of a scenario but the rules.
 func (r *reader) topKeys(c *content) []key {
 	return []key{
 		{"format", true, r.format},
-		{"name", true, func(n *yaml.Node) { c.name, _ = r.slug(n, "name") }},
+		{"name", false, func(n *yaml.Node) { c.name, _ = r.slug(n, "name") }},
 		{"title", false, func(n *yaml.Node) { c.title, _ = r.text(n, "title") }},
 		{"summary", false, func(n *yaml.Node) { c.summary, _ = r.text(n, "summary") }},
+		{"texts", false, func(n *yaml.Node) { r.texts(n, c) }},
+		{"findings", false, func(n *yaml.Node) { c.findings = r.sentences(n, "findings") }},
 		{"seed", false, func(n *yaml.Node) { c.seed, _ = r.seed(n) }},
 		{"tooth", true, func(n *yaml.Node) { r.tooth(n, c) }},
-		{"pulp", true, func(n *yaml.Node) {
+		{"pulp", false, func(n *yaml.Node) {
 			word, _ := r.word(n, "pulp", []string{"vital", "necrotic"})
 			c.vital = word == "vital"
 		}},
 		{"lesion", false, func(n *yaml.Node) { c.lesion, _ = r.flag(n, "lesion") }},
-		{"difficulty", true, func(n *yaml.Node) { c.difficulty, _ = r.word(n, "difficulty", []string{"low", "moderate", "high"}) }},
-		{"tray", false, func(n *yaml.Node) { c.tray = r.tray(n) }},
+		{"difficulty", false, func(n *yaml.Node) { c.difficulty, _ = r.word(n, "difficulty", []string{"low", "moderate", "high"}) }},
+		{"examination", false, func(n *yaml.Node) { r.findings(n, &c.examination) }},
 		{"settings", false, func(n *yaml.Node) { r.settings(n, &c.settings) }},
+		{"protocol", false, func(n *yaml.Node) { c.protocol = r.protocol(n) }},
+		{"time", false, func(n *yaml.Node) { r.timeAllowed(n, c) }},
+		{"quiz", false, func(n *yaml.Node) { c.quiz = r.slugs(n, "quiz") }},
+		{"pass", false, func(n *yaml.Node) { c.pass = r.passMark(n) }},
+		{"total", false, func(n *yaml.Node) { c.total, _ = r.quantity(n, "total", limits{"", 1, 100000}); c.totalNode = n }},
 	}
-}
-
-// tray reads the instruments, cones and needles on offer.
-func (r *reader) tray(node *yaml.Node) []string {
-	var tray []string
-	seen := map[string]*yaml.Node{}
-	r.list(node, "tray", trayLimit, func(n *yaml.Node) {
-		id, ok := r.item(n, "tray")
-		if ok && r.keyText(n, seen) {
-			tray = append(tray, id)
-		}
-	})
-	return tray
 }
 
 // item reads the id of an entry of the catalogue.
@@ -179,6 +202,14 @@ func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
 		{"film-error", limits{"mm", 0, 3}, "mm", &s.FilmError},
 		{"extrusion-limit", limits{"Pa", 0, 10000}, "Pa", &s.ExtrusionLimit},
 		{"fatigue-scatter", limits{"%", 0, 200}, "share", &s.FatigueScatter},
+		{"transport-limit", limits{"mm", 0, 2}, "mm", &s.TransportLimit},
+		{"worn-limit", limits{"mm", 0, 2}, "mm", &s.WornLimit},
+		{"zip-width", limits{"mm", 0, 2}, "mm", &s.ZipWidth},
+		{"foramen-limit", limits{"mm", 0, 2}, "mm", &s.ForamenLimit},
+		{"straighten-limit", limits{"deg", 0, 90}, "rad", &s.StraightenLimit},
+		{"risk-share", limits{"%", 1, 100}, "share", &s.RiskShare},
+		{"removal-skill", limits{"%", 0, 110}, "share", &s.RemovalSkill},
+		{"size-scatter", limits{"mm", 0, 0.02}, "mm", &s.SizeScatter},
 		{"strength-scatter", limits{"%", 0, 50}, "share", &s.StrengthScatter},
 	} {
 		keys = append(keys, key{q.name, false, func(n *yaml.Node) {
@@ -187,15 +218,33 @@ func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
 			}
 		}})
 	}
+	keys = append(keys, r.aroundKeys(&s.Around)...)
 	r.group(node, "settings", append(keys, key{"breakage-drawn", false, func(n *yaml.Node) {
 		s.BreakageDrawn, _ = r.flag(n, "breakage-drawn")
 	}}))
 }
 
-// digest returns the SHA-256 of a scenario's content, with used rule sets in their place.
-func digest(root *yaml.Node, rules []*yaml.Node) string {
+// passMark reads a pass mark, as a share.
+func (r *reader) passMark(node *yaml.Node) float64 {
+	value, _ := r.quantity(node, "pass", limits{"%", 1, 100})
+	return convert(value, "%", "share")
+}
+
+// digest returns the SHA-256 of a scenario's content, with used rule sets and trays in their place.
+func digest(root *yaml.Node, rules []*yaml.Node, used *ruleReader) string {
 	tree, _ := canonical(root).(map[string]any)
 	tree["rules"] = canonical(&yaml.Node{Kind: yaml.SequenceNode, Content: rules})
+	if len(used.trayNodes) > 0 {
+		tree["tray"] = canonical(&yaml.Node{Kind: yaml.SequenceNode, Content: used.trayNodes})
+	}
+	if _, own := tree["pass"]; !own && used.pass > 0 {
+		tree["pass"] = strconv.FormatFloat(used.pass, 'g', -1, 64)
+	}
+	return contentDigest(tree)
+}
+
+// contentDigest returns the SHA-256 of a canonical tree.
+func contentDigest(tree any) string {
 	text, err := json.Marshal(tree)
 	if err != nil {
 		panic(fmt.Sprintf("scenario: a tree of texts is not encoded: %v", err))

@@ -3,6 +3,7 @@ package scenario
 import (
 	"fmt"
 	"math"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -47,7 +48,7 @@ func LoadPlan(name string) (Plan, error) {
 	if faults != nil {
 		return Plan{}, faults
 	}
-	return readPlan(src)
+	return readPlan(src, filepath.Dir(name))
 }
 
 // ParsePlan reads a plan from a text; name stands for the file in faults. The error is a Faults.
@@ -57,7 +58,7 @@ func ParsePlan(name string, text []byte) (Plan, error) {
 	if faults != nil {
 		return Plan{}, faults
 	}
-	return readPlan(src)
+	return readPlan(src, "")
 }
 
 // Place returns where step i of Steps is written, as file:line:col. A step that is repeated has the
@@ -98,14 +99,14 @@ func (p Plan) CheckAgainst(c *treatment.Case) error {
 	return r.faults.err()
 }
 
-// readPlan reads a plan from its text.
-func readPlan(src *source) (Plan, error) {
+// readPlan reads a plan from its text; folder is where the file lies, "" when it is not one.
+func readPlan(src *source, folder string) (Plan, error) {
 	root, faults := src.parse()
 	if root == nil {
 		return Plan{}, faults.err()
 	}
 	p := Plan{src: src}
-	r := &planReader{reader: reader{src: src, faults: faults}, plan: &p}
+	r := &planReader{reader: reader{src: src, faults: faults}, plan: &p, folder: folder}
 	r.group(root, "a plan", []key{
 		{"format", true, r.format},
 		{"name", true, func(n *yaml.Node) { p.Name, _ = r.slug(n, "name") }},
@@ -127,8 +128,10 @@ func readPlan(src *source) (Plan, error) {
 // planReader adds steps to a plan.
 type planReader struct {
 	reader
-	plan *Plan
-	full bool // the limit of actions was reached and noted
+	plan   *Plan
+	full   bool   // the limit of actions was reached and noted
+	folder string // of the plan's file, "" when it is not one
+	blank  *blank // of a technique; nil in a plan
 }
 
 // step reads an item of the list of steps: one action, or a list of actions to repeat.
@@ -137,11 +140,14 @@ func (r *planReader) step(node *yaml.Node) {
 	if !ok {
 		return
 	}
-	if kind.Value == "repeat" {
+	switch {
+	case kind.Value == "repeat":
 		r.repeat(fields)
-		return
+	case kind.Value == "use" && r.blank == nil:
+		r.use(fields)
+	default:
+		r.action(kind, fields, append(kindNames(), "repeat", "use"))
 	}
-	r.action(kind, fields, append(kindNames(), "repeat"))
 }
 
 // oneKey takes a step apart into its kind and what stands behind it.
@@ -207,12 +213,18 @@ func (r *planReader) action(kind, node *yaml.Node, allowed []string) {
 	}
 	a := treatment.Action{Do: treatment.Kind(kind.Value)}
 	s := step{kind, map[string]*yaml.Node{}}
-	keys := make([]key, len(fields))
-	for i, f := range fields {
-		keys[i] = key{f.Key, f.Needed, func(n *yaml.Node) {
+	keys := make([]key, 0, len(fields))
+	for _, f := range fields {
+		if r.blank != nil && f.Key == "canal" {
+			a.Canal = r.blank.canal
+			continue
+		}
+		keys = append(keys, key{f.Key, f.Needed, func(n *yaml.Node) {
 			s.fields[f.Key] = n
-			r.field(n, f, &a)
-		}}
+			if !r.fill(n, f, &a) {
+				r.field(n, f, &a)
+			}
+		}})
 	}
 	before := len(r.faults)
 	r.group(node, kind.Value, keys)

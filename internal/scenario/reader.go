@@ -364,12 +364,18 @@ func (r *reader) slug(node *yaml.Node, what string) (string, bool) {
 	if !ok {
 		return "", false
 	}
-	valid := text != "" && len(text) <= 60
-	for _, c := range text {
-		valid = valid && (c >= 'a' && c <= 'z' || c >= '0' && c <= '9' || c == '-')
-	}
+	valid := isSlug(text)
 	if !valid {
 		r.note(node, "name", "%s is %q; allowed are at most 60 small letters, digits and hyphens", what, shorten(text))
 	}
 	return text, valid
+}
+
+// isSlug reports whether a text may be a name that also stands in file names and records.
+func isSlug(text string) bool {
+	valid := text != "" && len(text) <= 60
+	for _, c := range text {
+		valid = valid && (c >= 'a' && c <= 'z' || c >= '0' && c <= '9' || c == '-')
+	}
+	return valid
 }

@@ -14,8 +14,9 @@ import (
 
 // Limits of rule sets: far above what a marking sheet holds, low enough to end any chain of uses.
 const (
-	ruleLimit = 500
-	useDepth  = 8
+	ruleLimit  = 500
+	useDepth   = 8
+	orderLimit = 50
 )
 
 // library is where files named by use: are found: the folder of the scenario. prefix leads from
@@ -41,6 +42,9 @@ type ruleReader struct {
 	stack   []string        // files being read, outermost first
 	used    map[string]bool // files used so far
 	readers []*reader       // one for each file used
+
+	trayNodes []*yaml.Node // of the tray and the trays it uses; nil when it uses none
+	pass      float64      // pass mark of the last rule set that names one
 }
 
 // list reads a list of rules and of files to use, found in the file at a path of the library. It
@@ -75,6 +79,14 @@ func useOf(item *yaml.Node) *yaml.Node {
 
 // use reads the rule set in a file that is named relative to the file that uses it.
 func (rr *ruleReader) use(r *reader, from, name string, node *yaml.Node) []*yaml.Node {
+	if target, ok := rr.target(r, from, name, node); ok {
+		return rr.read(r, target, node)
+	}
+	return nil
+}
+
+// target returns the path in the library of a file to be used, and whether it may be.
+func (rr *ruleReader) target(r *reader, from, name string, node *yaml.Node) (string, bool) {
 	target := path.Join(path.Dir(from), name)
 	switch {
 	case rr.library == nil:
@@ -88,42 +100,60 @@ func (rr *ruleReader) use(r *reader, from, name string, node *yaml.Node) []*yaml
 	case len(rr.stack) >= useDepth || len(rr.rules) > ruleLimit:
 		r.note(node, "use", "%s: too many rule sets use each other, allowed %d levels and %d rules", shorten(name), useDepth, ruleLimit)
 	default:
-		return rr.read(r, target, node)
+		return target, true
 	}
-	return nil
+	return "", false
 }
 
-// read reads a rule set.
-func (rr *ruleReader) read(r *reader, target string, node *yaml.Node) []*yaml.Node {
+// open opens a used file and returns its reader and its content, nil when there is none to be read.
+func (rr *ruleReader) open(r *reader, target string, node *yaml.Node) (*reader, *yaml.Node) {
 	rr.used[target] = true
 	file, err := rr.library.files.Open(target)
 	if err != nil {
 		r.note(node, "use", "%s: %s", shorten(target), reason(err))
-		return nil
+		return nil, nil
 	}
 	src, faults := readSource(rr.library.prefix+target, file)
 	if faults != nil && faults[0].Line == 0 {
 		r.note(node, "use", "%s %s", shorten(target), faults[0].Message)
-		return nil
+		return nil, nil
 	}
 	used := &reader{src: src, faults: faults}
 	rr.readers = append(rr.readers, used)
 	if src == nil {
-		return nil
+		return nil, nil
 	}
 	root, faults := src.parse()
 	used.faults = append(used.faults, faults...)
+	return used, root
+}
+
+// read reads a rule set.
+func (rr *ruleReader) read(r *reader, target string, node *yaml.Node) []*yaml.Node {
+	used, root := rr.open(r, target, node)
 	if root == nil {
 		return nil
 	}
 	var nodes []*yaml.Node
+	var totals []stated
+	first := len(rr.rules)
 	rr.stack = append(rr.stack, target)
 	used.group(root, "a rule set", []key{
 		{"format", true, used.format},
 		{"title", false, func(n *yaml.Node) { used.text(n, "title") }},
 		{"summary", false, func(n *yaml.Node) { used.text(n, "summary") }},
+		{"pass", false, func(n *yaml.Node) { rr.pass = used.passMark(n) }},
+		{"total", false, func(n *yaml.Node) {
+			total, ok := used.quantity(n, "total", limits{"", 1, 100000})
+			if ok {
+				totals = append(totals, stated{n, total})
+			}
+		}},
 		{"rules", true, func(n *yaml.Node) { nodes = rr.list(used, target, n) }},
 	})
+	for _, t := range totals {
+		used.sum(t, rr.rules[first:])
+	}
 	rr.stack = rr.stack[:len(rr.stack)-1]
 	return nodes
 }
@@ -133,12 +163,7 @@ func (rr *ruleReader) rule(r *reader, node *yaml.Node) {
 	w := written{reader: r, node: node, fields: map[string]*yaml.Node{}, faulty: map[string]bool{}}
 	rule := &w.rule
 	var full, none *yaml.Node
-	keys := []key{
-		{"points", false, func(n *yaml.Node) { rule.Points, _ = r.amount(n, "points", "") }},
-		{"full", false, func(n *yaml.Node) { full = n }},
-		{"none", false, func(n *yaml.Node) { none = n }},
-		{"critical", false, func(n *yaml.Node) { rule.Critical, _ = r.flag(n, "critical") }},
-	}
+	var keys []key
 	for _, t := range []struct {
 		name   string
 		needed bool
@@ -147,9 +172,24 @@ func (rr *ruleReader) rule(r *reader, node *yaml.Node) {
 		{"id", true, &rule.ID}, {"stage", false, &rule.Stage}, {"title", false, &rule.Title},
 		{"canal", false, &rule.Canal}, {"metric", false, &rule.Metric}, {"when", false, &rule.When},
 		{"credit", false, &rule.Credit}, {"evidence", false, &rule.Evidence}, {"source", false, &rule.Source},
+		{"follows", false, &rule.Follows}, {"instead", false, &rule.Instead},
 	} {
 		keys = append(keys, key{t.name, t.needed, func(n *yaml.Node) { *t.at, _ = r.rawText(n, t.name) }})
 	}
+	keys = append(keys, []key{
+		{"points", false, func(n *yaml.Node) { rule.Points, _ = r.amount(n, "points", "") }},
+		{"deduct", false, func(n *yaml.Node) { rule.Deduct, _ = r.amount(n, "deduct", "") }},
+		{"order", false, func(n *yaml.Node) {
+			r.list(n, "order", orderLimit, func(n *yaml.Node) {
+				if step, ok := r.text(n, "order"); ok {
+					rule.Order = append(rule.Order, step)
+				}
+			})
+		}},
+		{"full", false, func(n *yaml.Node) { full = n }},
+		{"none", false, func(n *yaml.Node) { none = n }},
+		{"critical", false, func(n *yaml.Node) { rule.Critical, _ = r.flag(n, "critical") }},
+	}...)
 	for i := range keys {
 		name, read := keys[i].name, keys[i].read
 		keys[i].read = func(n *yaml.Node) {
@@ -228,7 +268,7 @@ func (rr *ruleReader) compile(canals []string) ([]marking.Rule, *marking.Marker)
 		w := rr.rules[f.Rule]
 		node := w.fields[f.Field]
 		switch {
-		case w.faulty[f.Field]:
+		case w.faulty[f.Field], f.Field == "points" && node == nil && (w.faulty["critical"] || w.faulty["deduct"]):
 		case node == nil:
 			w.reader.note(w.node, "rule", "rule %s: %s: %s", shorten(w.rule.ID), f.Field, f.Message)
 		case f.Column == 0:

@@ -15,6 +15,8 @@ package scenario
 import (
 	"slices"
 
+	"gopkg.in/yaml.v3"
+
 	"tugback/internal/anatomy"
 	"tugback/internal/marking"
 	"tugback/internal/treatment"
@@ -24,9 +26,10 @@ import (
 // instruments on offer, the conventions and the rules. It is never changed.
 type Scenario struct {
 	content
-	rules  []marking.Rule
-	marker *marking.Marker
-	digest string
+	rules   []marking.Rule
+	written []written // as long as rules
+	marker  *marking.Marker
+	digest  string
 }
 
 // content is what a scenario file says, with the place of what can turn out wrong later.
@@ -41,6 +44,14 @@ type content struct {
 	difficulty           string
 	tray                 []string
 	settings             treatment.Settings
+	pass                 float64 // share of the marks available, 0 not given
+	total                float64 // points that the rules are to add up to, 0 not given
+	totalNode            *yaml.Node
+	timeAllowed          int // ms, 0 not given
+	quiz, findings       []string
+	protocol             []ProtocolStep
+	texts                map[string]Texts
+	examination          treatment.Findings
 }
 
 // Name returns the scenario's short name, by which plans and records call it.
@@ -73,6 +84,19 @@ func (s Scenario) Rules() []marking.Rule { return slices.Clone(s.rules) }
 // Marker returns the compiled rules; without rules nothing is available and nothing earned.
 func (s Scenario) Marker() *marking.Marker { return s.marker }
 
+// PassMark returns the share of the marks available from which a run without critical error passes: the
+// scenario's own, else that of the rule set it uses, else DefaultPass.
+func (s Scenario) PassMark() float64 {
+	if s.pass > 0 {
+		return s.pass
+	}
+	return DefaultPass
+}
+
+// DefaultPass is the pass mark of a scenario that names none: common practice, no source. A pass mark is
+// the instructor's, not a standard.
+const DefaultPass = 0.6
+
 // Digest returns the SHA-256 of the scenario's content in hexadecimal. Comments, layout, quotes and
 // the order of keys do not change it; values, rules and the rules of used files do. Checked by
 // TestDigest.
@@ -89,6 +113,6 @@ func (s Scenario) Case(seed uint64) (*treatment.Case, error) {
 	}
 	return &treatment.Case{
 		Scenario: s.name, Digest: s.digest, Seed: seed, Number: s.number, Tooth: tooth,
-		Vital: s.vital, Lesion: s.lesion, Tray: s.Tray(), Difficulty: s.difficulty, Settings: s.settings,
+		Vital: s.vital, Lesion: s.lesion, Tray: s.Tray(), Difficulty: s.difficulty, Settings: s.settings, Findings: s.examination,
 	}, nil
 }

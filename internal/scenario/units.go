@@ -33,6 +33,7 @@ func units() []unit {
 		{"ml/min", "flow", 1, 1}, {"ml/s", "flow", 60, 1}, {"µl/s", "flow", 60, 1000}, {"ul/s", "flow", 60, 1000},
 		{"share", "share", 1, 1}, {"%", "share", 1, 100},
 		{"Pa", "pressure", 1, 1}, {"kPa", "pressure", 1000, 1}, {"mmHg", "pressure", 133.322387415, 1},
+		{"°C", "temperature", 1, 1}, {"C", "temperature", 1, 1},
 		{"rpm", "speed", 1, 1}, {"1/min", "speed", 1, 1},
 	}
 }

@@ -10,6 +10,13 @@ type Kind string
 
 // The kinds of action, one or more for every stage of the procedure.
 const (
+	Test         Kind = "test"         // test the pulp or what is round the root, of the tooth or a control
+	Diagnose     Kind = "diagnose"     // write down the two diagnostic terms
+	Prepare      Kind = "prepare"      // a step of consent, safety or build-up
+	Anaesthetise Kind = "anaesthetise" // take the feeling away, no dose said
+	Return       Kind = "return"       // the patient comes back for a second visit
+	Recall       Kind = "recall"       // the patient comes for the review: signs and a film
+
 	Judge      Kind = "judge"      // state the case's difficulty and choose to treat or refer
 	Radiograph Kind = "radiograph" // take a film, with a file in place or not
 	Isolate    Kind = "isolate"    // place the dam on a tooth, tested for leaks or not
@@ -20,6 +27,7 @@ const (
 	Work       Kind = "work"       // place an instrument and make strokes with it
 	Wipe       Kind = "wipe"       // clean an instrument's flutes and look at it
 	Bend       Kind = "bend"       // pre-curve a steel file
+	Retrieve   Kind = "fragment"   // remove, pass or leave a broken piece
 	Irrigate   Kind = "irrigate"   // rinse a canal
 	Gauge      Kind = "gauge"      // slide a hand file in to feel the apical size
 	Dry        Kind = "dry"        // paper points
@@ -70,6 +78,8 @@ type Action struct {
 	Time    int    `json:"time_ms,omitempty"`
 	Days    int    `json:"days,omitempty"`
 	Count   int    `json:"count,omitempty"`
+	Tilt    int    `json:"tilt_ddeg,omitempty"`   // tenths of a degree
+	Heat    int    `json:"heat_tenths,omitempty"` // tenths of a degree Celsius
 }
 
 // Form says how a field is written by a person.
@@ -106,16 +116,17 @@ func (f Field) Str(a *Action) *string { return f.getText(a) }
 
 // Kinds returns all kinds of action in the usual order of the procedure.
 func Kinds() []Kind {
-	return []Kind{Judge, Radiograph, Isolate, Open, Find, Measure, SetLength, Work, Wipe, Bend, Irrigate,
-		Gauge, Dry, Dress, Temporise, Fit, Fill, Seal, Restore, Review, Wait, Report}
+	return []Kind{Test, Diagnose, Judge, Radiograph, Prepare, Anaesthetise, Isolate, Open, Find, Measure, SetLength, Work, Wipe, Bend,
+		Retrieve, Irrigate, Gauge, Dry, Dress, Temporise, Return, Fit, Fill, Seal, Restore, Review, Recall, Wait, Report}
 }
 
 // Stage returns the stage of the procedure a kind belongs to, as used by rules and screens.
 func (k Kind) Stage() string { return stages[k] }
 
 var stages = map[Kind]string{
+	Test: "judge", Diagnose: "judge", Prepare: "isolate", Anaesthetise: "isolate", Return: "dress", Recall: "review",
 	Judge: "judge", Radiograph: "judge", Isolate: "isolate", Open: "open", Find: "find", Measure: "measure",
-	SetLength: "measure", Work: "shape", Wipe: "shape", Bend: "shape", Irrigate: "rinse", Gauge: "shape",
+	SetLength: "measure", Work: "shape", Wipe: "shape", Bend: "shape", Retrieve: "shape", Irrigate: "rinse", Gauge: "shape",
 	Dry: "dry", Dress: "dress", Temporise: "dress", Fit: "fit", Fill: "fill", Seal: "seal",
 	Restore: "restore", Review: "review", Wait: "review", Report: "review",
 }

@@ -13,6 +13,9 @@ func (t *turn) seal() error {
 	t.Sealed = true
 	t.spend(180_000)
 	t.happen(Event{Kind: CoronalSeal, Value: t.Barrier, Unit: "mm"})
+	if !t.Case.Settings.Around.BarrierTight(t.Barrier) {
+		t.happen(Event{Kind: ThinCover, Value: t.Barrier, Unit: "mm", Detail: "barrier"})
+	}
 	return nil
 }
 
@@ -23,11 +26,17 @@ func (t *turn) restore() error {
 	t.Restoration, t.RestoreDays = t.action.Choice, t.action.Days
 	t.spend(60_000)
 	t.happen(Event{Kind: Restored, Value: float64(t.RestoreDays), Unit: "d", Detail: t.Restoration})
+	if left := float64(t.action.Depth) / 1000; left > 0 && !t.Case.Settings.Around.PostTight(left) {
+		t.happen(Event{Kind: ThinCover, Value: left, Unit: "mm", Detail: "post"})
+	}
 	return nil
 }
 
 func (t *turn) review() error {
-	t.ReviewDays = t.action.Days
+	if t.action.Choice != "" && t.Recalled == "" {
+		return refuse("no-recall", "review: there is no recall's film to decide on yet")
+	}
+	t.ReviewDays, t.Decided = t.action.Days, t.action.Choice
 	t.spend(30_000)
 	t.happen(Event{Kind: ReviewSet, Value: float64(t.ReviewDays), Unit: "d"})
 	return nil

@@ -87,10 +87,11 @@ func families() []family {
 	h := form{mechanics.Section{Shape: mechanics.Core, Ratio: 0.2}, "steel", 1.5, 0.8, 62, 1.1, 16, 25}
 	reamer := form{mechanics.Section{Shape: mechanics.Triangle}, "steel", 0.8, 1, 25, 1.1, 16, 25}
 	niti := form{mechanics.Section{Shape: mechanics.Triangle}, "niti", 0.7, 0.1, 35, 1.2, 16, 25}
-	rotary := form{mechanics.Section{Shape: mechanics.Triangle}, "niti", 1, 0.05, 35, 1.2, 16, 25}
-	heat := form{mechanics.Section{Shape: mechanics.Triangle}, "heat-treated", 1, 0.05, 35, 1.2, 16, 25}
+	convex := mechanics.Section{Shape: mechanics.Core, Ratio: 0.16} // a convex triangle by its round core: bends like a triangle, twists harder
+	rotary := form{convex, "niti", 1, 0.05, 35, 1.2, 16, 25}
+	heat := form{convex, "heat-treated", 1, 0.05, 35, 1.2, 16, 25}
 	recip := form{mechanics.Section{Shape: mechanics.Rhombus, Ratio: 0.6}, "heat-treated", 1.1, 0.05, 35, 1.2, 16, 25}
-	opener := form{mechanics.Section{Shape: mechanics.Triangle}, "niti", 1.1, 0.05, 35, 1.3, 10, 19}
+	opener := form{convex, "niti", 1.1, 0.05, 35, 1.3, 10, 19}
 	fine := form{mechanics.Section{Shape: mechanics.Circle}, "cone", 0, 0, 0, 1.3, 28, 30}
 	return []family{
 		{"hand-steel", "steel K-type hand file", Sizes(), []int{2}, false, k},
@@ -121,7 +122,7 @@ func Catalogue() []Instrument {
 		out = append(out, Instrument{ID: fmt.Sprintf("enlarger-%d", n), Family: "enlarger", Name: "flame-shaped enlarger", Size: n, Powered: true})
 	}
 	for _, g := range needleBores() {
-		for _, vent := range []string{"open", "side"} {
+		for _, vent := range []string{"open", "side", "notched"} {
 			out = append(out, Instrument{ID: fmt.Sprintf("needle-%d-%s", g.gauge, vent), Family: "needle", Name: vent + "-vented needle", Size: g.gauge})
 		}
 	}
@@ -238,11 +239,17 @@ func needleBores() []bore {
 	}
 }
 
-// needle returns a needle's bore and whether it is side-vented.
-func (i Instrument) needle() (b bore, side bool) {
+// needleSize is a needle: its bore and its vent (open, side, notched).
+type needleSize struct {
+	bore
+	vent string
+}
+
+// needle returns a needle's bore and vent.
+func (i Instrument) needle() needleSize {
 	for _, n := range needleBores() {
 		if n.gauge == i.Size {
-			return n, strings.HasSuffix(i.ID, "-side")
+			return needleSize{n, i.ID[strings.LastIndex(i.ID, "-")+1:]}
 		}
 	}
 	panic("treatment: not a needle: " + i.ID)

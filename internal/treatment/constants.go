@@ -45,16 +45,10 @@ const (
 	// fragmentPressure: MPa; no hand pushes through a metal fragment.
 	fragmentPressure = 1e6
 
-	// backPressure is the tissue's back-pressure at the foramen, Pa: 30 mmHg (design 5; Boutsioukis 2013).
-	backPressure = 3999.7
-
 	// viscosity (MPa·s) and density (kg/m³) of 1 % NaOCl near 22 °C: 0.99 mPa·s, 1.04 g/cm³ (from memory,
 	// high certainty).
 	viscosity = 0.99e-9
 	density   = 1040.0
-
-	// needleLength is the bore's length of an irrigation needle, mm.
-	needleLength = 25.0
 )
 
 func radians(deg float64) float64 { return float64(deg*math.Pi) / 180 }

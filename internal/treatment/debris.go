@@ -62,7 +62,7 @@ func (c *CanalState) repack() {
 	for i := range c.Space.Packed {
 		c.Space.Packed[i] = float64(packPressure * math.Max(0, (c.Debris[i]-packShare)/(1-packShare)))
 	}
-	if c.Fragment == nil {
+	if c.Fragment == nil || c.Fragment.Passed {
 		return
 	}
 	top := c.station(c.Fragment.Tip - c.Fragment.Length)

@@ -39,10 +39,15 @@ func TestEveryEventHappens(t *testing.T) {
 
 // histories are the events of treatments that between them do everything right and wrong.
 func histories(t *testing.T) [][]treatment.Event {
-	return [][]treatment.Event{
+	all := append(aroundHistories(t), [][]treatment.Event{
 		happenings(t, coronalFaults(t)), happenings(t, wholeTreatment(t)), happenings(t, rinsingFaults(t)),
 		happenings(t, forcedFiles(t)), happenings(t, boundFiles(t)), happenings(t, pastTheEnd(t)), happenings(t, wornOut(t)), happenings(t, sharpBend(t)),
+		happenings(t, wideAngles(t)), happenings(t, tornApex(t)), happenings(t, dryFiling(t)),
+	}...)
+	for _, story := range fragments() {
+		all = append(all, happenings(t, story))
 	}
+	return all
 }
 
 // tale is a state and what is done from it on.
@@ -107,7 +112,8 @@ func wholeTreatment(t *testing.T) tale {
 	return tale{s, append(actions,
 		mb(treatment.Action{Do: treatment.Fill, Choice: "cold-lateral", Agent: "epoxy-resin", Stop: stop - 1000, Count: 6}),
 		treatment.Action{Do: treatment.Seal, Depth: 1000, Length: 2000},
-		treatment.Action{Do: treatment.Restore, Choice: "cuspal-cover", Days: 14})}
+		treatment.Action{Do: treatment.Restore, Choice: "cuspal-cover", Days: 14},
+		treatment.Action{Do: treatment.Recall, Days: 365})}
 }
 
 func rinsingFaults(t *testing.T) tale {
@@ -195,10 +201,12 @@ func wornOut(t *testing.T) tale {
 func sharpBend(t *testing.T) tale {
 	s := opened(t, molar(t, 3, 20, 10))
 	actions := sequence(s, 15, "watch-winding", 1.5, 25)
-	for range 8 {
-		a := file(s, "hand-h-40.02", "push-pull", 5, 4, 400)
-		a.Press, a.Wall = 8000, "distal"
-		actions = append(actions, a)
+	for _, id := range []string{"hand-h-40.02", "hand-h-45.02", "hand-h-50.02", "hand-h-55.02", "hand-h-60.02"} {
+		for range 3 {
+			a := file(s, id, "push-pull", 5, 4, 400)
+			a.Press, a.Wall = 8000, "distal"
+			actions = append(actions, a, treatment.Action{Do: treatment.Wipe, Item: id})
+		}
 	}
 	return tale{s, actions}
 }

@@ -1,7 +1,12 @@
 package treatment
 
 // Fields returns the fields a kind of action takes, needed ones first; nil for an unknown kind.
-func Fields(k Kind) []Field { return fieldTable()[k] }
+func Fields(k Kind) []Field {
+	if around := aroundFields(k); around != nil {
+		return around
+	}
+	return fieldTable()[k]
+}
 
 func number(key, unit string, scale float64, low, high int, text string, at func(*Action) *int) Field {
 	return Field{Key: key, Form: Number, Unit: unit, Scale: scale, Min: low, Max: high, Text: text, get: at}
@@ -68,19 +73,22 @@ func timeField(high int, text string) Field {
 func fieldTable() map[Kind][]Field {
 	return map[Kind][]Field{
 		Judge: {
-			choiceField("choice", "what to do with the case", "treat", "refer"),
+			choiceField("choice", "what to do with the case", "treat", "refer", "vital-therapy", "extract", "wait"),
 			optional(word("difficulty", "class of difficulty", []string{"low", "moderate", "high"}, func(a *Action) *string { return &a.Agent })),
 		},
 		Radiograph: {
 			number("angle", "deg", 10, -400, 400, "horizontal shift of the tube, towards distal positive", func(a *Action) *int { return &a.Angle }),
 			optional(canalField()),
+			number("vertical", "deg", 10, -400, 400, "vertical error of the beam, flatter positive", func(a *Action) *int { return &a.Tilt }),
+			optional(choiceField("technique", "how the receptor stands", "paralleling", "bisecting")),
 		},
 		Isolate: {
 			needed(number("tooth", "", 1, 11, 48, "tooth number, two-digit notation (ISO 3950)", func(a *Action) *int { return &a.Tooth })),
 			flag("tested", "the dam was tested for leaks", func(a *Action) *int { return &a.Tested }),
 		},
-		Open:      openFields(),
-		Find:      {canalField(), optional(itemField("hand file or probe used"))},
+		Open: openFields(),
+		Find: {canalField(), optional(itemField("hand file or probe used")),
+			number("trough", "mm", 1000, 0, 5000, "depth drilled along the developmental line with a long-neck bur", func(a *Action) *int { return &a.Depth })},
 		Measure:   measureFields(),
 		SetLength: {canalField(), needed(stopField("working length from the reference point"))},
 		Work:      workFields(),
@@ -91,30 +99,35 @@ func fieldTable() map[Kind][]Field {
 			needed(number("length", "mm", 1000, 500, 8000, "apical length that is curved", func(a *Action) *int { return &a.Length })),
 			word("towards", "side its tip points to", []string{"mesial", "distal", "buccal", "lingual"}, func(a *Action) *string { return &a.Wall }),
 		},
+		Retrieve: {
+			canalField(),
+			choiceField("choice", "what is tried", "remove", "bypass", "leave"),
+			optional(itemField("fine hand file, for a bypass")),
+		},
 		Irrigate:  irrigateFields(),
 		Gauge:     {canalField(), itemField("hand file"), needed(stopField("length the stop is set to")), optional(pushField(20000, "push"))},
 		Dry:       {canalField(), needed(stopField("length of the paper points")), needed(number("points", "", 1, 1, 20, "how many", func(a *Action) *int { return &a.Count }))},
 		Dress:     {canalField(), agentField("dressing", "what is left in the canal", "calcium-hydroxide", "none"), number("days", "d", 1, 0, 365, "days it is left", func(a *Action) *int { return &a.Days })},
 		Temporise: {needed(number("thickness", "mm", 1000, 500, 10000, "thickness of the temporary filling", func(a *Action) *int { return &a.Depth }))},
-		Fit: {
-			canalField(), itemField("cone"), needed(stopField("length it is held at")),
-			number("trim", "mm", 1000, 0, 5000, "cut off its tip", func(a *Action) *int { return &a.Length }),
-			optional(pushField(20000, "push")),
-		},
-		Fill: {
-			canalField(), choiceField("technique", "filling technique", "cold-lateral", "single-cone", "warm-vertical"),
-			agentField("sealer", "kind of sealer", "epoxy-resin", "zinc-oxide-eugenol", "calcium-silicate"),
-			number("spreader", "mm", 1000, 0, 40000, "depth the spreader reaches (cold lateral)", func(a *Action) *int { return &a.Stop }),
-			number("accessory", "", 1, 0, 30, "accessory cones", func(a *Action) *int { return &a.Count }),
-		},
+		Fit:       fitFields(),
+		Fill:      fillFields(),
 		Seal: {
 			number("cut-back", "mm", 1000, 0, 6000, "filling cut to this depth below the orifice", func(a *Action) *int { return &a.Depth }),
 			needed(number("barrier", "mm", 1000, 0, 6000, "thickness of the orifice barrier", func(a *Action) *int { return &a.Length })),
 		},
-		Restore: {choiceField("choice", "definitive restoration", "direct", "cuspal-cover", "crown", "none"), number("days", "d", 1, 0, 365, "days until it is placed", func(a *Action) *int { return &a.Days })},
-		Review:  {needed(number("days", "d", 1, 1, 3650, "days until the review", func(a *Action) *int { return &a.Days }))},
-		Wait:    {needed(number("time", "s", 1000, 100, 3_600_000, "how long", func(a *Action) *int { return &a.Time }))},
-		Report:  {choiceField("what", "mishap that was told, imaged and recorded", "broken-file", "perforation", "blockage", "overfill", "irrigant-accident", "other")},
+		Restore: {choiceField("choice", "definitive restoration", "direct", "cuspal-cover", "crown", "none"), number("days", "d", 1, 0, 365, "days until it is placed", func(a *Action) *int { return &a.Days }),
+			number("post-leaves", "mm", 1000, 0, 20000, "filling left below a post", func(a *Action) *int { return &a.Depth })},
+		Review: reviewFields(),
+		Wait:   {needed(number("time", "s", 1000, 100, 3_600_000, "how long", func(a *Action) *int { return &a.Time }))},
+		Report: {choiceField("what", "mishap that was told, imaged and recorded", "broken-file", "perforation", "blockage", "overfill", "irrigant-accident", "other")},
+	}
+}
+
+func fitFields() []Field {
+	return []Field{
+		canalField(), itemField("cone"), needed(stopField("length it is held at")),
+		number("trim", "mm", 1000, 0, 5000, "cut off its tip", func(a *Action) *int { return &a.Length }),
+		optional(pushField(20000, "push")),
 	}
 }
 
@@ -128,8 +141,10 @@ func openFields() []Field {
 		extent("distal", func(a *Action) *int { return &a.Distal }),
 		extent("buccal", func(a *Action) *int { return &a.Buccal }),
 		extent("lingual", func(a *Action) *int { return &a.Lingual }),
-		choiceField("with", "bur", "round", "safe-ended"),
+		choiceField("with", "bur", "round", "safe-ended", "tapered", "long-neck"),
 		flag("deroofed", "the roof was lifted on the way out", func(a *Action) *int { return &a.Tested }),
+		number("lean", "deg", 10, -400, 400, "bur's axis against the tooth's, its tip towards distal positive", func(a *Action) *int { return &a.Angle }),
+		number("lean-across", "deg", 10, -400, 400, "the same across, its tip towards lingual positive", func(a *Action) *int { return &a.Tilt }),
 	}
 }
 
@@ -139,6 +154,8 @@ func measureFields() []Field {
 		choiceField("by", "how", "locator", "film", "touch"),
 		itemField("hand file in the canal"),
 		optional(stopField("where its stop stands (film)")),
+		number("angle", "deg", 10, -400, 400, "horizontal shift of the tube (film)", func(a *Action) *int { return &a.Angle }),
+		number("vertical", "deg", 10, -400, 400, "vertical error of the beam (film)", func(a *Action) *int { return &a.Tilt }),
 	}
 }
 
@@ -172,5 +189,7 @@ func irrigateFields() []Field {
 		needed(stopField("depth of the needle's tip from the reference point")),
 		timeField(1_800_000, "left in the canal after the rinse"),
 		optional(choiceField("agitation", "agitation of the soak", "none", "manual", "sonic", "ultrasonic")),
+		number("temperature", "°C", 10, 150, 600, "temperature of the irrigant (room temperature when not given)", func(a *Action) *int { return &a.Heat }),
+		flag("moving", "the needle is kept moving", func(a *Action) *int { return &a.Tested }),
 	}
 }

@@ -3,7 +3,6 @@ package treatment
 import (
 	"math"
 
-	"tugback/internal/detmath"
 	"tugback/internal/mechanics"
 )
 
@@ -47,35 +46,28 @@ func (t *turn) dress() error {
 	if c.Fill.Technique != "" {
 		return refuse("filled", "dress: %s is already filled", c.Name)
 	}
-	c.Dressing, c.DressDays = t.action.Agent, t.action.Days
+	c.Dressing, c.DressDays = t.action.Agent, 0
 	if c.Dressing == "calcium-hydroxide" {
-		keep := detmath.Exp(-float64(0.35 * float64(c.DressDays)))
-		for i := range c.Flora {
-			c.Flora[i] = float64(c.Flora[i] * keep)
-		}
+		c.rest(t.action.Days)
 	}
+	t.Days = max(t.Days, t.action.Days)
 	t.spend(60_000)
-	t.happen(Event{Kind: Dressed, Value: float64(c.DressDays), Unit: "d", Detail: c.Dressing})
+	t.happen(Event{Kind: Dressed, Value: float64(t.action.Days), Unit: "d", Detail: c.Dressing})
 	return nil
 }
 
 func (t *turn) temporise() error {
 	t.Temporary = float64(t.action.Depth) / 1000
+	t.Covered = t.Temporary
 	t.spend(60_000)
 	t.happen(Event{Kind: Temporised, Value: t.Temporary, Unit: "mm"})
+	if !t.Case.Settings.Around.TemporaryTight(t.Temporary) {
+		t.happen(Event{Kind: ThinCover, Value: t.Temporary, Unit: "mm", Detail: "temporary"})
+	}
 	return nil
 }
 
-// coneTolerance is the diameter tolerance of a cone of an ISO size, mm: 0.05 up to size 25, 0.07 above
-// (ISO 6877, from memory, medium certainty).
-func coneTolerance(size int) float64 {
-	if size <= 25 {
-		return 0.05
-	}
-	return 0.07
-}
-
-// fit tries a cone: its own diameter is drawn within the tolerance, its tip is trimmed, it is slid in
+// fit tries a cone: its own diameter is drawn as makes scatter, its tip is trimmed, it is slid in
 // and drawn back a little.
 func (t *turn) fit() error {
 	item, err := t.instrument("cone")
@@ -90,27 +82,51 @@ func (t *turn) fit() error {
 	trim := float64(t.action.Length) / 1000
 	blank := item.Blank()
 	taper := blank.Spans[0].Taper
-	tolerance := coneTolerance(item.Size)
-	off := t.Piece.Truncated(0, tolerance/2, -tolerance, tolerance)
-	blank.Length = stop + heldAbove
+	if stop > c.Foramen()+5 {
+		return refuse("cone-too-long", "fit: held at %.1f mm the cone would stand %.1f mm beyond %s, which is %.1f mm long", stop, stop-c.Foramen(), c.Name, c.Foramen())
+	}
+	around := t.Case.Settings.Around
+	blank.Length = math.Max(shortestBlank, stop+heldAbove)
 	blank.WorkingPart = math.Min(blank.WorkingPart, blank.Length)
-	tip := Trimmed(math.Max(0.05, blank.Tip+off), taper, trim)
+	tip := Trimmed(ConeTip(item.Size, around.ConeBias, around.Cone, &t.Piece), taper, trim)
 	rod := mechanics.NewRod(rounded(blank, tip, taper), c.Space.Step)
 	tool := mechanics.NewTool(rod)
 	t.worker.Reset()
-	hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: push, Stop: stop, Friction: friction(c)}
+	free := math.Min(stop, t.taken())
+	hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: push, Stop: free, Friction: friction(c)}
 	reach := t.worker.Slide(&c.Space, rod, &tool, hand, c.Orifice())
 	grip := t.worker.Grip(&c.Space, rod, &tool, reach.Depth, hand.Friction)
 	c.Cone = MasterCone{Item: item.ID, Tip: reach.Depth, Grip: grip, Trim: trim, Diameter: tip, Taper: taper}
 	t.spend(45_000)
+	t.hold(item.ID, reach.Depth)
 	t.tellCone(c, stop)
 	return nil
+}
+
+// taken returns the length to which a cone may go because another canal's filling already lies in the
+// common end: joining canals take one cone to length. Far beyond the tooth where nothing lies there.
+func (t *turn) taken() float64 {
+	own := t.index(t.action.Canal)
+	c, grown := &t.Canals[own], &t.Case.Tooth.Canals[own]
+	for k := range t.Canals {
+		if t.Canals[k].Fill.Technique == "" {
+			continue
+		}
+		other := &t.Case.Tooth.Canals[k]
+		switch {
+		case grown.Joins == k:
+			return c.Orifice() + grown.JoinS
+		case other.Joins == own:
+			return c.Foramen() - (other.Length - other.JoinS)
+		}
+	}
+	return c.Foramen() + 10
 }
 
 // rounded gives a cone its soft, rounded end: it reaches its own diameter half a millimetre behind the
 // tip (common practice, no source), so that it wedges on its flank and not on a file's hard point.
 func rounded(blank mechanics.Blank, tip, taper float64) mechanics.Blank {
-	const round = 0.5
+	round := math.Max(0.5, tip) // thick cones have longer ends
 	blank.Tip = float64(0.6 * tip)
 	blank.Spans = []mechanics.Span{{From: 0, Taper: taper + float64(0.4*tip)/round}, {From: round, Taper: taper}}
 	blank.Shaft = math.Max(blank.Shaft, tip)
@@ -123,6 +139,8 @@ func rounded(blank mechanics.Blank, tip, taper float64) mechanics.Blank {
 const (
 	leastGrip = 0.02
 	heldAbove = 1.0
+	// shortestBlank is the least length of a rod that the mechanics take, mm.
+	shortestBlank = 5.0
 )
 
 func (t *turn) tellCone(c *CanalState, stop float64) {
@@ -137,73 +155,6 @@ func (t *turn) tellCone(c *CanalState, stop float64) {
 		e.Kind, e.Value, e.Unit, e.Detail = ConeOff, off, "mm", "loose"
 	}
 	t.happen(e)
-}
-
-// fill fills the canal from the cone's tip to the orifice: share of core, sealer and void by station.
-func (t *turn) fill() error {
-	c := t.canal()
-	if c.Cone.Item == "" {
-		return refuse("no-cone", "fill: no cone was fitted in %s", c.Name)
-	}
-	n := len(c.Space.Packed)
-	f := Filling{Technique: t.action.Choice, Sealer: t.action.Agent, Tip: c.Cone.Tip,
-		Solid: make([]float64, n), Paste: make([]float64, n)}
-	spreader := float64(t.action.Stop) / 1000
-	for i := c.Space.Orifice; i <= min(c.station(f.Tip), c.Space.Foramen); i++ {
-		core := c.coreShare(i, spreader, t.action)
-		f.Solid[i] = core
-		f.Paste[i] = float64((1 - core) * pasteShare(c, i, core, t.action))
-	}
-	if past := f.Tip - c.Foramen(); past > 0 {
-		area := float64(float64(math.Pi/4) * float64(c.Cone.Diameter*c.Cone.Diameter))
-		f.Beyond = float64(past * area)
-		t.mishap("overfill")
-	}
-	c.Fill = f
-	t.spend(240_000)
-	t.happen(Event{Kind: Filled, Value: c.voidShare(), Level: c.Level(f.Tip), Detail: f.Technique})
-	if f.Beyond > 0 {
-		t.happen(Event{Kind: Overfilled, Value: f.Tip - c.Foramen(), Unit: "mm", Level: c.Level(f.Tip)})
-	}
-	return nil
-}
-
-// coreShare is the share of a station's section the core fills: the cone against the canal's ellipse
-// (area share, protocol facts 4.2), and what accessory cones or warm softening add to it. Lateral
-// compaction fills the gap to about two thirds of its area down to where the spreader reaches; warm
-// vertical nearly all. Order and bands from Ho 2016 and Keleş 2014 (core 68–91 %).
-func (c *CanalState) coreShare(i int, spreader float64, a Action) float64 {
-	s := float64(float64(i) * c.Space.Step)
-	d := c.Cone.Diameter + float64(c.Cone.Taper*(c.Cone.Tip-s))
-	cone := math.Min(1, float64(float64(math.Pi/4)*float64(d*d))/c.area(i))
-	gap := 1 - cone
-	switch a.Choice {
-	case "cold-lateral":
-		if s > spreader {
-			return cone
-		}
-		wanted := math.Max(1, (spreader-c.Orifice())/2) // about one accessory cone for 2 mm of spreader reach
-		supply := math.Min(1, float64(a.Count)/wanted)
-		return cone + float64(float64(gap*0.65)*supply)
-	case "warm-vertical":
-		return cone + float64(gap*0.9)
-	}
-	return cone
-}
-
-// pasteShare is the share of the space beside the core that sealer fills: less in wide gaps, on smear,
-// in a wet canal (epoxy and zinc oxide) and in one dried to the bone (calcium silicate wants moisture).
-// Bands from Keleş 2014 (void 0.6–4.3 %) and Al-Jadaa 2018 (up to 14 %); sizes tuned.
-func pasteShare(c *CanalState, i int, core float64, a Action) float64 {
-	share := 0.92 - float64(0.1*c.Smear[i]) - float64(0.3*c.Tissue[i])
-	if a.Agent != "calcium-silicate" && c.Wet > 0.05 {
-		share -= 0.25
-	}
-	gap := 1 - core
-	if a.Choice == "single-cone" {
-		gap = float64(1.5 * gap)
-	}
-	return math.Max(0, share-float64(0.1*gap))
 }
 
 // voidShare is the void's share of the volume from the filling's end to the orifice.

@@ -13,13 +13,19 @@ func (t *turn) measure() error {
 	if err != nil {
 		return err
 	}
-	reach := t.slide(item, probePush, t.canal().Foramen())
+	stop := t.canal().Foramen()
+	if t.action.Choice == "film" && t.action.Stop > 0 {
+		stop = float64(t.action.Stop) / 1000
+	}
+	reach := t.slide(item, probePush, stop)
 	t.spend(60_000)
+	t.hold(item.ID, reach.Depth)
+	t.drop()
 	switch t.action.Choice {
 	case "locator":
 		t.readLocator(item, reach)
 	case "film":
-		t.readFilm(reach)
+		t.readFilm(item, reach)
 	case "touch":
 		t.readTouch(item, reach)
 	}
@@ -37,43 +43,39 @@ func (t *turn) slide(item Instrument, push, stop float64) mechanics.Stroke {
 }
 
 // readLocator gives the foramen mark's length: right on average when the file nears the foramen, early
-// in blood or a wet chamber or at a perforation, unsteady in a wide foramen, none when the file is stuck
-// far from the end.
+// in blood or a wet chamber or at a perforation, unsteady in a wide foramen, at once where the file
+// touches metal, none when the file is stuck far from the end or the canal is dry.
 func (t *turn) readLocator(item Instrument, reach mechanics.Stroke) {
-	c, grown := t.canal(), t.grown()
-	mark := c.Foramen()
-	if c.Perforation != nil {
-		mark = math.Min(mark, c.Perforation.S)
-	}
-	if mark-reach.Depth > 2 {
-		t.happen(Event{Kind: NoReading, Level: c.Level(reach.Depth), Detail: "blocked"})
+	c := t.canal()
+	if why := t.silence(reach.Depth); why != "" {
+		t.happen(Event{Kind: NoReading, Level: c.Level(reach.Depth), Detail: why})
 		return
 	}
-	early, sd := 0.0, t.Case.Settings.LocatorError
-	if t.bleeds() {
-		early += 1
+	l := t.locating(item)
+	if l.Metal {
+		t.happen(Event{Kind: NoReading, Level: c.Level(reach.Depth), Detail: "metal"})
+		return
 	}
-	if grown.Foramen.Diameter > 0.6 {
-		sd = float64(2 * sd)
-	}
-	if float64(item.Size)/100 < float64(0.5*grown.Constriction.Narrow) {
-		sd = float64(1.5 * sd)
-	}
-	reading := mark - early + t.Locator.Normal(0, sd)
-	t.reading(reading, "locator")
+	early, sd := l.Spread()
+	t.reading(t.mark()-early+t.Locator.Normal(0, sd), "locator")
 }
 
 // bleeds says whether a vital pulp still bleeds into the canals.
 func (t *turn) bleeds() bool { return t.Case.Vital && t.Pulp > 0.2 }
 
 // readFilm estimates the length from a film with the file in place: file length times image ratio, so
-// magnification cancels, but the tip of the root is taken for the foramen.
-func (t *turn) readFilm(reach mechanics.Stroke) {
-	c, grown := t.canal(), t.grown()
+// magnification cancels, but the tip of the root is taken for the foramen, and curves are seen as their
+// chords. A file below size 15 is hard to see at its tip (common practice): twice the error.
+func (t *turn) readFilm(item Instrument, reach mechanics.Stroke) {
+	k := t.index(t.action.Canal)
 	t.Films++
-	gap := c.Foramen() + grown.Foramen.Offset - reach.Depth
-	reading := reach.Depth + gap + t.Film.Normal(0, t.Case.Settings.FilmError)
-	t.reading(reading, "film")
+	b := beamOf(Action{Angle: t.action.Angle, Tilt: t.action.Tilt})
+	sd := t.Case.Settings.FilmError
+	if item.Size < 15 {
+		sd = float64(2 * sd)
+	}
+	length := FileRatio(reach.Depth, t.ToothImage(k, b), math.Max(1, t.FileImage(k, b, reach.Depth)))
+	t.reading(length+t.Film.Normal(0, sd), "film")
 }
 
 // readTouch takes the place where the file meets its last resistance for the constriction.
@@ -89,6 +91,7 @@ func (t *turn) readTouch(item Instrument, reach mechanics.Stroke) {
 func (t *turn) reading(length float64, how string) {
 	c := t.canal()
 	c.Reading = detmath.Quantise(length, 0.1)
+	c.Care.ReadAt = c.shortening(c.Foramen())
 	t.happen(Event{Kind: Reading, Value: c.Reading, Unit: "mm", Level: c.Level(c.Reading), Detail: how})
 }
 

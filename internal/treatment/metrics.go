@@ -12,25 +12,25 @@ func perCanal(name, unit string, low, high float64, text, source string) Definit
 }
 
 func toothMetrics() []Definition {
-	return []Definition{
+	return append([]Definition{
 		tooth("difficulty_matched", "", 0, 1, "1 when the stated difficulty is the case's class"),
 		tooth("isolated_before_open", "", 0, 1, "1 when the dam was on the right tooth before the chamber was opened"),
 		tooth("dam_leak_tested", "", 0, 1, "1 when the dam was tested for leaks"),
 		tooth("roof_left_share", "", 0, 1, "share of the chamber roof left"),
-		tooth("floor_cut_mm", "mm", 0, 10, "depth cut into the chamber floor"),
+		tooth("floor_cut_mm", "mm", 0, 20, "depth cut into the chamber floor"),
 		tooth("floor_perforated", "", 0, 1, "1 when the floor is perforated"),
-		tooth("dentine_lost_mm3", "mm³", 0, 1000, "crown dentine and enamel removed beyond the chamber's own outline"),
+		tooth("dentine_lost_mm3", "mm³", 0, 5000, "crown dentine and enamel removed beyond the chamber's own outline"),
 		tooth("canals_missed", "", 0, 4, "canals that were not found"),
 		tooth("mishaps_unreported", "", 0, 50, "kinds of mishap that happened and were not reported"),
 		tooth("barrier_mm", "mm", 0, 6, "thickness of the orifice barrier"),
 		tooth("coronal_sealed", "", 0, 1, "1 when the orifices are sealed and a restoration is decided"),
 		tooth("review_days", "d", 0, 3650, "days until the planned review, 0 when none"),
 		tooth("minutes", "min", 0, 10000, "time taken"),
-	}
+	}, aroundTooth()...)
 }
 
 func canalMetrics() []Definition {
-	return append(shapeMetrics(), careMetrics()...)
+	return append(append(shapeMetrics(), careMetrics()...), aroundCanal()...)
 }
 
 func shapeMetrics() []Definition {
@@ -53,8 +53,12 @@ func shapeMetrics() []Definition {
 		perCanal("patent", "", 0, 1, "1 when a size 10 steel file reaches the foramen without force", "derived from the state"),
 		perCanal("blocked_mm", "mm", 0, 40, "how far short of the constriction a size 10 steel file stops", "derived from the state"),
 		perCanal("fragment_mm", "mm", 0, 20, "length of a broken piece in the canal", "derived from the state"),
-		perCanal("past_foramen_mm", "mm", 0, 10, "furthest an instrument went past the foramen", "derived from the state"),
+		perCanal("past_foramen_mm", "mm", 0, 20, "furthest an instrument went past the foramen", "derived from the state"),
 		perCanal("debris_extruded_mm3", "mm³", 0, 50, "shavings pushed past the foramen", "derived from the state"),
+		perCanal("zip_mm", "mm", 0, 5, "how much wider the apical millimetre is than the elbow above it; 0 without one", "Weine 1975, J Endod 1:255: drop-shaped zip"),
+		perCanal("elbow_level_mm", "mm", 0, 5, "level of that elbow, 0 without one", "Weine 1975, J Endod 1:255"),
+		perCanal("foramen_tear_mm", "mm", 0, 6, "how much wider the foramen was cut, in the plane of the larger cut", "derived from the state"),
+		perCanal("foramen_moved_mm", "mm", 0, 6, "how far the middle of the foramen was moved", "derived from the state"),
 	}
 }
 
@@ -66,9 +70,9 @@ func careMetrics() []Definition {
 		perCanal("flora_left_share", "", 0, 1, "bacteria left of those at the start, mean over the canal", "derived from the state"),
 		perCanal("erosion", "", 0, 1, "largest erosion of the wall", "Calt & Serper 2002, J Endod 28:17"),
 		perCanal("naocl_ml", "ml", 0, 500, "NaOCl rinsed through the canal", "derived from the state"),
-		perCanal("cone_short_mm", "mm", -10, 40, "master cone tip short of the working length, beyond negative", "derived from the state"),
+		perCanal("cone_short_mm", "mm", -40, 40, "master cone tip short of the working length, beyond negative", "derived from the state"),
 		perCanal("cone_grip_N", "N", 0, 50, "force to draw the master cone back", "derived from the state"),
-		perCanal("fill_short_mm", "mm", -10, 40, "end of the filling short of the foramen, beyond negative; whole length when not filled", "derived from the state"),
+		perCanal("fill_short_mm", "mm", -15, 40, "end of the filling short of the foramen, beyond negative; whole length when not filled", "derived from the state"),
 		perCanal("fill_void_share", "", 0, 1, "share of the filled canal's volume that is void; 1 when not filled", "derived from the state"),
 		perCanal("fill_beyond_mm3", "mm³", 0, 50, "filling pushed past the foramen", "derived from the state"),
 	}

@@ -3,7 +3,6 @@ package treatment
 import (
 	"math"
 
-	"tugback/internal/geom"
 	"tugback/internal/mechanics"
 )
 
@@ -11,13 +10,13 @@ import (
 // canal's. Values are rounded to a millionth, far below what any model here can tell.
 func MeasureOutcome(s State) Outcome {
 	out := Outcome{}
-	values := s.toothFigures()
+	values := append(s.toothFigures(), s.aroundFigures()...)
 	for i, d := range toothMetrics() {
 		out.Metrics = append(out.Metrics, Metric{Name: d.Name, Value: tidy(values[i]), Unit: d.Unit})
 	}
 	table := canalMetrics()
 	for k := range s.Canals {
-		values := append(s.shapeFigures(k), s.careFigures(k)...)
+		values := append(append(s.shapeFigures(k), s.careFigures(k)...), s.aroundCanalFigures(k)...)
 		for i, d := range table {
 			out.Metrics = append(out.Metrics, Metric{Name: d.Name, Canal: s.Canals[k].Name, Value: tidy(values[i]), Unit: d.Unit})
 		}
@@ -88,6 +87,7 @@ func (s *State) shapeFigures(k int) []float64 {
 		fragment = c.Fragment.Length
 	}
 	signed, ratio := s.gambill(k, 1)
+	tear, elbow := c.zip()
 	return []float64{
 		truth(c.Found), lengthError,
 		c.transport(c.Space.Wall, 0, 10).size, c.transport(c.Space.Wall, 0, 3).size,
@@ -96,6 +96,7 @@ func (s *State) shapeFigures(k int) []float64 {
 		truth(c.Perforation != nil), s.untouched(k),
 		truth(reach >= c.Foramen()-0.1), math.Max(0, s.Target(k)-reach),
 		fragment, c.Passed, c.Extruded,
+		tear, elbow, c.foramenTear(), c.foramenMoved(),
 	}
 }
 
@@ -161,17 +162,17 @@ func (s *State) gambill(k int, level float64) (transport, ratio float64) {
 	return transport, 1
 }
 
-// bend returns the total turn of a canal in the clinical plane, rad, distally positive.
+// bend returns the largest turn of a canal from its orifice in the clinical plane, rad, distally positive:
+// in a canal that turns back, the turn of its main bend.
 func (s *State) bend(k int) float64 {
 	axis := s.Case.Tooth.Canals[k].Axis
-	return axis[len(axis)-1].Heading - axis[0].Heading
-}
-
-// straightening returns the Schneider angle of the middle line before minus after, rad.
-func (s *State) straightening(k int) float64 {
-	c := &s.Canals[k]
-	axis := s.Case.Tooth.Canals[k].Axis
-	return geom.Schneider(c.middle(axis, false)) - geom.Schneider(c.middle(axis, true))
+	most := 0.0
+	for _, at := range axis {
+		if turn := at.Heading - axis[0].Heading; math.Abs(turn) > math.Abs(most) {
+			most = turn
+		}
+	}
+	return most
 }
 
 // apicalSize returns the largest ISO size whose tip fits the canal's narrower width at the working

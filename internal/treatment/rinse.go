@@ -7,17 +7,25 @@ import (
 	"tugback/internal/mechanics"
 )
 
+// needleLength is the bore's length of an irrigation needle, mm.
+const needleLength = 25.0
+
 // rinse is one irrigation: what goes in, how deep, how far it is renewed.
 type rinse struct {
-	agent   string
-	percent float64
-	volume  float64 // ml
-	flow    float64 // ml/s
-	tip     float64 // mm, where the needle's tip is
-	bound   bool
-	reach   float64 // mm, length down to which the liquid is renewed
-	time    float64 // s of contact: rinse and soak
-	gain    float64 // of agitation
+	agent    string
+	agitated string
+	percent  float64
+	celsius  float64 // as it leaves the syringe
+	volume   float64 // ml
+	flow     float64 // ml/s
+	tip      float64 // mm, where the needle's tip is
+	bound    bool
+	moving   bool
+	reach    float64 // mm, length down to which the liquid is renewed
+	flowing  float64 // s of flow
+	standing float64 // s of soak
+	time     float64 // s of contact, both
+	gain     float64 // of agitation
 }
 
 func (t *turn) irrigate() error {
@@ -25,43 +33,135 @@ func (t *turn) irrigate() error {
 	if err != nil {
 		return err
 	}
-	c := t.canal()
-	bore, side := item.needle()
-	a := t.action
-	r := rinse{agent: a.Agent, percent: float64(a.Percent) / 10, volume: float64(a.Volume) / 1000,
-		flow: float64(a.Flow) / 1000, gain: agitation(a.Choice)}
-	r.time = r.volume/r.flow + float64(a.Time)/1000
-	bind := c.binding(bore.outer)
-	r.tip = float64(a.Stop) / 1000
-	if r.tip >= bind {
-		r.tip, r.bound = bind, true
+	c, n := t.canal(), item.needle()
+	if i := c.Space.Orifice; math.Min(c.width(0, i), c.width(1, i)) < n.outer {
+		return refuse("needle-too-thick", "irrigate: %s is %.2f mm thick and does not enter %s, %.2f mm wide at its orifice",
+			item.ID, n.outer, c.Name, math.Min(c.width(0, i), c.width(1, i)))
 	}
-	r.reach = math.Min(r.tip+c.exchange(r, bore, side), c.Foramen())
+	t.unsafe()
+	t.packRecess(c)
+	r := t.rinseOf(c, n)
+	j := c.jetOf(r, n)
+	t.push(c, &r, n)
+	j.Flow = r.flow
+	t.reach(c, &r, j)
 	t.mix(c, r)
 	t.spend(int(float64(r.time * 1000)))
 	c.wash(r)
 	t.soak(c, r)
 	t.happen(Event{Kind: Rinsed, Value: r.reach, Unit: "mm", Level: c.Level(r.reach), Detail: r.agent})
-	t.pressure(c, r, bore, side)
-	c.Liquid, c.Strength, c.Since = r.agent, r.percent, 0
-	if a.Agent == "sodium-hypochlorite" {
+	t.pressure(c, r, j)
+	c.Liquid, c.Strength, c.Since, c.Dressing = r.agent, r.percent, 0, ""
+	if r.agent == "sodium-hypochlorite" {
 		t.Pulp = math.Max(0, t.Pulp-0.15)
 	}
 	return nil
 }
 
-// agitation is the gain over a still soak: order from Stojicic 2010 (agitation matters more than
-// temperature) and debris trials (ultrasonic above syringe); sizes tuned, no source.
-func agitation(word string) float64 {
-	switch word {
-	case "manual":
-		return 1.5
-	case "sonic":
-		return 1.8
-	case "ultrasonic":
-		return 2.5
+// rinseOf reads the action and finds where the needle comes to stand: at its stop, or where it binds.
+func (t *turn) rinseOf(c *CanalState, n needleSize) rinse {
+	a := t.action
+	r := rinse{agent: a.Agent, agitated: a.Choice, percent: float64(a.Percent) / 10, volume: float64(a.Volume) / 1000,
+		flow: float64(a.Flow) / 1000, gain: agitation(a.Choice), moving: a.Tested != 0,
+		celsius: float64(a.Heat) / 10, tip: float64(a.Stop) / 1000}
+	if a.Heat == 0 {
+		r.celsius = t.Case.Settings.Around.RoomTemp
 	}
-	return 1
+	bind := c.binding(n.outer)
+	held := math.Min(t.bends(c, n), bind)
+	switch {
+	case r.tip <= held+0.3 && r.tip < bind:
+	case held > bind-1.5 || c.ring(held, n.outer) < 0.02:
+		r.tip, r.bound = held, true
+	default: // held by the curve, the needle leans on the walls but liquid still passes it
+		r.tip = held
+		t.happen(Event{Kind: NeedleHeld, Item: t.action.Item, Value: held, Unit: "mm", Level: c.Level(held)})
+	}
+	return r
+}
+
+// ring returns half of what a needle of a diameter leaves free of the narrower width at a length, mm.
+func (c *CanalState) ring(length, diameter float64) float64 {
+	i := min(c.station(length), c.Space.Foramen)
+	return (math.Min(c.width(0, i), c.width(1, i)) - diameter) / 2
+}
+
+// bends returns the length at which a steel needle stops because it can't follow the canal's curve
+// without force; a needle is a steel tube.
+func (t *turn) bends(c *CanalState, n needleSize) float64 {
+	blank := mechanics.Blank{Tip: n.outer, Spans: []mechanics.Span{{}}, WorkingPart: needleLength, Shaft: n.outer, Length: needleLength + 2,
+		TipAngle: tipHalfAngle, Edge: 0, Section: mechanics.Section{Shape: mechanics.Circle}, Alloy: tubeSteel(n)}
+	rod := mechanics.NewRod(blank, c.Space.Step)
+	tool := mechanics.NewTool(rod)
+	t.worker.Reset()
+	stop := math.Min(float64(t.action.Stop)/1000, c.Foramen())
+	s := t.worker.Slide(&c.Space, rod, &tool, mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding},
+		Push: needlePush, Stop: stop, Friction: friction(c)}, math.Min(c.Orifice(), stop))
+	if s.Depth < stop-0.05 {
+		return s.Depth
+	}
+	return c.Foramen() + 1
+}
+
+// needlePush is what a hand gives a needle before it feels that it is stuck, N (common practice, no source).
+const needlePush = 1.0
+
+// tubeSteel is steel made softer by the hole in the tube: 1 − (bore/outer)⁴ of a solid wire's stiffness.
+func tubeSteel(n needleSize) mechanics.Alloy {
+	a := mechanics.Steel()
+	r := n.inner / n.outer
+	left := 1 - float64(float64(r*r)*float64(r*r))
+	a.Modulus, a.Shear = float64(a.Modulus*left), float64(a.Shear*left)
+	return a
+}
+
+// push limits the flow to what the thumb keeps up behind the needle.
+func (t *turn) push(c *CanalState, r *rinse, n needleSize) {
+	limit := t.Case.Settings.Around.SyringePush
+	wanted := float64(r.flow * 1000)
+	if loss := rinsing().Loss(wanted, needleLength, n.inner); loss > limit {
+		r.flow = rinsing().FlowAt(limit, needleLength, n.inner, wanted) / 1000
+		t.happen(Event{Kind: FlowLimited, Item: t.action.Item, Value: float64(r.flow * 60), Unit: "ml/min"})
+	}
+	c.Care.Syringe = math.Max(c.Care.Syringe, rinsing().Loss(float64(r.flow*1000), needleLength, n.inner))
+	r.flowing, r.standing = r.volume/r.flow, float64(t.action.Time)/1000
+	r.time = r.flowing + r.standing
+}
+
+// reach finds how far the liquid is renewed, and whether air keeps it out of the end.
+func (t *turn) reach(c *CanalState, r *rinse, j Jet) {
+	r.reach = r.tip
+	if !r.bound {
+		r.reach = math.Min(r.tip+j.Reach(), c.Foramen())
+	}
+	end := c.Foramen()
+	if c.Length > 0 {
+		end = c.Length
+	}
+	if r.tip >= end-0.5 || r.agitated == "manual" || r.agitated == "ultrasonic" {
+		c.Care.AirLock = 0 // a needle taken to the end, a pumped cone or ultrasound moves the air (from memory)
+	} else if c.Care.AirLock == 0 && c.Wet < 0.05 && c.Tissue[c.Space.Foramen] < 0.5 {
+		if t.Air.Float64() < j.LockChance(t.Case.Settings.Around.AirLock) {
+			c.Care.AirLock = math.Min(r.reach, r.tip+0.3)
+			t.happen(Event{Kind: AirLocked, Value: c.Care.AirLock, Unit: "mm", Level: c.Level(c.Care.AirLock)})
+		}
+	}
+	if c.Care.AirLock > 0 {
+		r.reach = math.Min(r.reach, math.Max(c.Care.AirLock, c.Orifice()))
+	}
+}
+
+// packRecess packs shavings of the instruments used since the last rinse into the fins of oval
+// sections, the more the flatter the section (direction of published isthmus debris; size tuned).
+func (t *turn) packRecess(c *CanalState) {
+	if c.Since == 0 {
+		return
+	}
+	for i := c.Space.Orifice; i <= c.Space.Foramen; i++ {
+		wide, narrow := math.Max(c.width(0, i), c.width(1, i)), math.Min(c.width(0, i), c.width(1, i))
+		flat := 1 - narrow/math.Max(wide, 1e-6)
+		c.Care.Recess[i] = math.Min(1, c.Care.Recess[i]+float64(float64(0.15*float64(c.Since))*flat))
+	}
 }
 
 // binding returns the length at which a needle of a diameter wedges: the first station below the
@@ -75,28 +175,6 @@ func (c *CanalState) binding(diameter float64) float64 {
 	return c.Foramen()
 }
 
-// exchange returns how far beyond the tip the liquid is renewed, mm: about 1–1.5 mm for a side vent and
-// 2–2.5 mm for an open end in a wide canal at 0.26 ml/s (Boutsioukis 2010, J Endod 36:1664 and 36:875),
-// less where the gap is under 0.1 mm, the canal narrow or the flow low. The scaling is an assumption
-// fitted to those rows; P5 checks it.
-func (c *CanalState) exchange(r rinse, b bore, side bool) float64 {
-	if r.bound {
-		return 0
-	}
-	base := 2.4
-	if side {
-		base = 1.3
-	}
-	i := c.station(r.tip)
-	gap := (math.Min(c.width(0, i), c.width(1, i)) - b.outer) / 2
-	ahead := c.station(r.tip + 1)
-	narrow := math.Min(c.width(0, ahead), c.width(1, ahead))
-	factor := math.Min(1, gap/0.1)
-	factor = float64(factor * math.Min(1, narrow/0.3))
-	factor = float64(factor * math.Min(1, r.flow/0.05))
-	return float64(base * math.Max(0, factor))
-}
-
 // wash takes debris away as far as the liquid is renewed and leaves the canal wet.
 func (c *CanalState) wash(r rinse) {
 	exchanges := r.volume * 1000 / math.Max(1, c.volume())
@@ -106,6 +184,9 @@ func (c *CanalState) wash(r rinse) {
 	}
 	c.repack()
 	c.Wet = c.volume()
+	if c.Care.AirLock > 0 {
+		c.Wet -= c.beyond(c.Care.AirLock)
+	}
 	if r.agent == "sodium-hypochlorite" {
 		c.Rinsed += r.volume
 	}
@@ -120,110 +201,53 @@ func (c *CanalState) volume() float64 {
 	return sum
 }
 
-// soak lets the agent work where it was renewed, and at a tenth of the rate a millimetre beyond.
-func (t *turn) soak(c *CanalState, r rinse) {
-	eroded := 0.0
-	for i := c.Space.Orifice; i <= c.Space.Foramen; i++ {
-		rate := c.access(i, r)
-		dose := float64(float64(rate*r.time) * r.gain)
-		switch r.agent {
-		case "sodium-hypochlorite":
-			chlorine := math.Max(0, r.percent-c.Chlorine)
-			c.Tissue[i] = float64(c.Tissue[i] * detmath.Exp(-float64(tissueRate*float64(chlorine*dose))))
-			c.Flora[i] = float64(c.Flora[i] * detmath.Exp(-float64(floraRate*float64(chlorine*dose))))
-			eroded = math.Max(eroded, c.Erosion[i])
-		case "edta":
-			c.Smear[i] = float64(c.Smear[i] * detmath.Exp(-float64(smearRate*dose)))
-			c.Erosion[i] = math.Min(1, c.Erosion[i]+math.Max(0, r.time-erosionOnset)/(erosionFull-erosionOnset))
-		case "chlorhexidine":
-			c.Flora[i] = float64(c.Flora[i] * detmath.Exp(-float64(0.008*dose)))
-		}
+// pressure finds whether irrigant goes past the foramen: the pressure at the foramen against the
+// tissue's. A wedged needle lets no liquid back, so all that moves goes out. What nobody feels is told
+// apart from an accident by its volume.
+func (t *turn) pressure(c *CanalState, r rinse, j Jet) {
+	set := t.Case.Settings
+	back := set.Around.BackPressure
+	if t.Case.Lesion {
+		back = float64(0.5 * back) // resorbed bone yields more: accidents are commoner there (direction); size assumed
 	}
-	if eroded > 0.05 {
-		t.happen(Event{Kind: Eroded, Value: eroded})
-	}
-}
-
-// access is the share of the full rate at a station.
-func (c *CanalState) access(i int, r rinse) float64 {
-	beyond := float64(float64(i)*c.Space.Step) - r.reach
-	if beyond <= 0 {
-		return 1
-	}
-	return math.Max(0, float64(0.1*(1-beyond)))
-}
-
-// mix finds what two irrigants do to each other: NaOCl and chlorhexidine precipitate from 0.19 % NaOCl
-// on (Basrani 2007, J Endod 33:966), chlorhexidine and EDTA give a salt, EDTA spends the chlorine of
-// NaOCl (1:1 mixture 0.06 % left of 0.5 %: Zehnder 2005). What stood in the canal is diluted by the
-// new volume.
-func (t *turn) mix(c *CanalState, r rinse) {
-	rest := 0.0
-	if c.Wet > 0 {
-		rest = float64(c.Strength * c.Wet / (c.Wet + c.volume()))
-	}
-	c.Chlorine = 0
-	pair := func(a, b string) bool {
-		return (c.Liquid == a && r.agent == b) || (c.Liquid == b && r.agent == a)
-	}
-	switch {
-	case pair("sodium-hypochlorite", "chlorhexidine") && rest >= 0.19:
-		c.Precipitate = true
-		t.happen(Event{Kind: Precipitated, Value: rest, Unit: "%", Detail: "chlorhexidine with sodium-hypochlorite"})
-	case pair("chlorhexidine", "edta") && rest > 0:
-		c.Precipitate = true
-		t.happen(Event{Kind: Precipitated, Value: rest, Unit: "%", Detail: "chlorhexidine with edta"})
-	case c.Liquid == "edta" && r.agent == "sodium-hypochlorite" && rest > 1:
-		// the first of the new liquid is spent; a continued flow replaces it
-		spent := math.Min(0.88, float64(0.88*c.Wet)/float64(r.volume*1000))
-		c.Chlorine = float64(spent * r.percent)
-		if spent > 0.05 {
-			t.happen(Event{Kind: ChlorineLost, Value: spent})
-		}
-	}
-}
-
-// pressure finds whether irrigant goes past the foramen: the pressure beyond the tip against the
-// tissue's back-pressure and the convention for extrusion. A wedged needle lets no liquid back.
-func (t *turn) pressure(c *CanalState, r rinse, b bore, side bool) {
-	apical := c.apicalPressure(r, b, side)
-	limit := backPressure + t.Case.Settings.ExtrusionLimit
-	wide := c.Passed > 0.2 || math.Max(c.width(0, c.Space.Foramen), c.width(1, c.Space.Foramen)) > 0.6
-	if wide {
-		limit = float64(0.5 * limit)
-	}
+	tissue := t.Spill.LogNormal(1, 0.5)
+	foramen := math.Max(c.width(0, c.Space.Foramen), c.width(1, c.Space.Foramen))
+	var out float64
 	if r.bound {
 		t.happen(Event{Kind: NeedleBound, Value: r.tip, Unit: "mm", Level: c.Level(r.tip)})
+		out = math.Min(r.flow, math.Max(0, set.Around.SyringePush-back)/resistance(foramen, tissue))
+	} else {
+		p := j.Pressure()
+		if r.moving {
+			p = float64(0.7 * p) // a moving needle lowers the mean pressure (CFD of moving needles: direction; size assumed)
+		}
+		c.Care.Pressure = math.Max(c.Care.Pressure, p)
+		if p > back+set.ExtrusionLimit {
+			t.happen(Event{Kind: PressureHigh, Value: p / 1000, Unit: "kPa", Level: c.Level(r.tip)})
+		}
+		if p > back {
+			out = float64(j.Escape(foramen, back, tissue) * p / j.Pressure())
+		}
 	}
-	if apical <= limit {
-		return
-	}
-	share := math.Min(0.8, float64(0.05*(apical/limit-1)))
-	if r.bound {
-		share = math.Max(share, 0.3)
-	}
-	out := float64(share * r.volume)
-	if out < 0.005 {
+	t.letOut(c, r, math.Min(float64(0.5*r.volume), float64(out*r.flowing)))
+}
+
+// seepLeast is the volume below which nothing is told, ml.
+const seepLeast = 0.001
+
+// letOut books irrigant that left the canal, ml.
+func (t *turn) letOut(c *CanalState, r rinse, out float64) {
+	if out < seepLeast {
 		return
 	}
 	c.Escaped += out
-	t.mishap("irrigant-accident")
-	t.happen(Event{Kind: IrrigantOut, Value: out, Unit: "ml", Level: c.Level(r.tip), Detail: r.agent})
-}
-
-// apicalPressure estimates the pressure at the foramen, Pa. Free needle: the stagnation pressure of the
-// jet, an open end much more than a side vent, falling with distance (direction of Boutsioukis 2010);
-// bound needle: what the syringe gives less the loss in the needle, taken as a tenth of that loss.
-func (c *CanalState) apicalPressure(r rinse, b bore, side bool) float64 {
-	if r.bound {
-		return float64(0.1e6 * mechanics.PressureDrop(r.flow*1000, viscosity, needleLength, b.inner))
+	e := Event{Kind: IrrigantSeeped, Value: out, Unit: "ml", Level: c.Level(r.tip), Detail: r.agent}
+	if out >= t.Case.Settings.Around.Accident {
+		e.Kind = IrrigantOut
+		c.Care.Accident = true
+		t.mishap("irrigant-accident")
+	} else {
+		c.Care.Seeped += out
 	}
-	area := float64(float64(math.Pi/4) * float64(b.inner*b.inner)) // mm²
-	v := r.flow / area                                             // ml/s per mm² = m/s
-	jet := float64(0.5*density) * float64(v*v)
-	if side {
-		jet = float64(0.2 * jet)
-	}
-	distance := c.Level(r.tip)
-	return float64(jet * detmath.Exp(-distance/0.8))
+	t.happen(e)
 }

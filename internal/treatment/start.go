@@ -18,7 +18,9 @@ func Start(c *Case) State {
 		Piece:   detmath.NewStream(c.Seed, "piece"),
 		Spill:   detmath.NewStream(c.Seed, "spill"),
 		Probe:   detmath.NewStream(c.Seed, "probe"),
-		Pulp:    1,
+		Air:     detmath.NewStream(c.Seed, "air"), Fragments: detmath.NewStream(c.Seed, "fragments"),
+		Grinding: detmath.NewStream(c.Seed, "grinding"), Slip: detmath.NewStream(c.Seed, "slip"),
+		Pulp: 1,
 	}
 	s.Access.Roof = 1
 	for i := range c.Tooth.Canals {
@@ -52,7 +54,7 @@ func startCanal(t *anatomy.Tooth, index int) CanalState {
 		space.Soft[i] = true
 	}
 	state := CanalState{Name: canal.Name, Space: space, Debris: make([]float64, n),
-		Tissue: repeat(1, n), Smear: make([]float64, n), Flora: repeat(1, n), Erosion: make([]float64, n), Patent: true}
+		Tissue: repeat(1, n), Smear: make([]float64, n), Flora: repeat(1, n), Erosion: make([]float64, n), Patent: true, Care: newCare(n)}
 	for side := range 4 {
 		state.First[side] = slices.Clone(space.Wall[side])
 	}
@@ -106,6 +108,7 @@ func (c *CanalState) clone() CanalState {
 	d.Debris, d.Tissue, d.Smear = slices.Clone(c.Debris), slices.Clone(c.Tissue), slices.Clone(c.Smear)
 	d.Flora, d.Erosion = slices.Clone(c.Flora), slices.Clone(c.Erosion)
 	d.Fill.Solid, d.Fill.Paste = slices.Clone(c.Fill.Solid), slices.Clone(c.Fill.Paste)
+	d.Care = c.Care.clone()
 	if c.Fragment != nil {
 		f := *c.Fragment
 		d.Fragment = &f

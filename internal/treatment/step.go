@@ -39,9 +39,11 @@ func Step(s State, a Action) (State, []Event, error) {
 	t := &turn{State: s, action: a, worker: mechanics.NewWorker()}
 	t.Canals, t.Tools = slices.Clone(s.Canals), slices.Clone(s.Tools)
 	t.Reports, t.Mishaps = slices.Clone(s.Reports), slices.Clone(s.Mishaps)
+	t.Exam = s.Exam.clone()
 	if err := t.allowed(); err != nil {
 		return s, nil, err
 	}
+	t.release()
 	if err := t.do(); err != nil {
 		return s, nil, err
 	}
@@ -54,8 +56,8 @@ func (t *turn) allowed() error {
 	k := t.action.Do
 	switch {
 	case t.Referred && k != Review && k != Wait:
-		return refuse("referred", "%s: the case was referred, so it is not treated here", k)
-	case t.Restoration != "" && k != Review && k != Wait && k != Report && k != Radiograph:
+		return refuse("referred", "%s: the case was judged not to be treated here", k)
+	case t.Restoration != "" && k != Review && k != Recall && k != Wait && k != Report && k != Radiograph && k != Prepare:
 		return refuse("finished", "%s: the tooth is already restored", k)
 	case needsAccess(k) && !t.Access.Opened:
 		return refuse("not-opened", "%s: the chamber is not open yet", k)
@@ -69,11 +71,11 @@ func (t *turn) allowed() error {
 }
 
 func needsAccess(k Kind) bool {
-	return slices.Contains([]Kind{Find, Measure, SetLength, Work, Irrigate, Gauge, Dry, Dress, Fit, Fill, Seal, Temporise}, k)
+	return slices.Contains([]Kind{Find, Measure, SetLength, Work, Retrieve, Irrigate, Gauge, Dry, Dress, Fit, Fill, Seal, Temporise}, k)
 }
 
 func needsCanal(k Kind) bool {
-	return slices.Contains([]Kind{Find, Measure, SetLength, Work, Irrigate, Gauge, Dry, Dress, Fit, Fill}, k)
+	return slices.Contains([]Kind{Find, Measure, SetLength, Work, Retrieve, Irrigate, Gauge, Dry, Dress, Fit, Fill}, k)
 }
 
 // canalReady checks the canal's name, that it was found, and that it is not filled, and makes a
@@ -118,6 +120,18 @@ func (t *turn) do() error {
 	switch t.action.Do {
 	case Judge:
 		return t.judge()
+	case Test:
+		return t.examine()
+	case Diagnose:
+		return t.diagnose()
+	case Prepare:
+		return t.prepare()
+	case Anaesthetise:
+		return t.anaesthetise()
+	case Return:
+		return t.comeBack()
+	case Recall:
+		return t.recall()
 	case Radiograph:
 		return t.radiograph()
 	case Isolate:
@@ -136,6 +150,8 @@ func (t *turn) do() error {
 		return t.wipe()
 	case Bend:
 		return t.bend()
+	case Retrieve:
+		return t.fragment()
 	case Irrigate:
 		return t.irrigate()
 	case Gauge:

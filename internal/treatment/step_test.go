@@ -119,8 +119,8 @@ func TestStraightControl(t *testing.T) {
 func TestTransportGrowsWithSize(t *testing.T) {
 	last := -1.0
 	for _, size := range []int{20, 25, 30} {
-		s := opened(t, molar(t, 3, 25, 9))
-		s = run(t, s, sequence(s, size, "quarter-turn-pull", 2, 25)...)
+		s := opened(t, molar(t, 3, 25, 12))
+		s = run(t, s, sequence(s, size, "quarter-turn-pull", 3, 25)...)
 		got := metric(t, s, "transport_apical_mm")
 		if got <= last {
 			t.Errorf("size %d: apical transport %.3f mm, not above %.3f", size, got, last)

@@ -1,6 +1,7 @@
 package treatment
 
 import (
+	"math"
 	"slices"
 
 	"tugback/internal/mechanics"
@@ -20,8 +21,23 @@ func (t *turn) pieceOf(item Instrument, rod *mechanics.Rod) *ToolState {
 		tool.Endurance = t.Piece.LogNormal(1, set.FatigueScatter)
 		tool.Strength = t.Piece.Truncated(1, set.StrengthScatter, 0.7, 1.3)
 	}
-	t.Tools = append(t.Tools, ToolState{Item: item.ID, Tool: tool})
+	t.Tools = append(t.Tools, ToolState{Item: item.ID, Tool: tool, Off: t.ground(item)})
 	return &t.Tools[len(t.Tools)-1]
+}
+
+// ground draws by how much a new piece's diameters differ from nominal, mm: within the standard's tolerance of
+// ±0.02 mm up to size 60 and ±0.04 mm above (ISO 3630-1, from memory). 0 for cones, which have their own.
+// Checked by TestFileSizes (D6).
+func (t *turn) ground(item Instrument) float64 {
+	scatter := t.Case.Settings.SizeScatter
+	if scatter <= 0 || item.Family == "cone" || item.Family == "enlarger" {
+		return 0
+	}
+	tolerance := 0.02
+	if item.Size > 60 {
+		tolerance = 0.04
+	}
+	return math.RoundToEven(float64(1e6*t.Grinding.Truncated(0, scatter, -tolerance, tolerance))) / 1e6
 }
 
 // fitted copies a tool's history onto a rod's stations. Canals differ in station spacing by less than

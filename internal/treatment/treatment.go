@@ -34,7 +34,17 @@ type Settings struct {
 	ExtrusionLimit  float64 // Pa at the foramen above which irrigant is pushed out
 	FatigueScatter  float64 // standard deviation of ln(life of one piece / median)
 	StrengthScatter float64 // standard deviation of torsional strength / nominal
+	SizeScatter     float64 // mm, standard deviation of a piece's diameter, cut off at the standard's tolerance
+	TransportLimit  float64 // mm of transportation in the apical 3 mm above which it is told
+	WornLimit       float64 // mm of difference between opposite cuts from which wear is told
+	ZipWidth        float64 // mm by which the apex is wider than the elbow above it
+	ForamenLimit    float64 // mm that the foramen is torn or moved
+	StraightenLimit float64 // rad of Schneider's angle lost
+	RiskShare       float64 // share of fatigue life or torque strength from which a risk is told
+	RemovalSkill    float64 // of a specialist's chance to remove or pass a fragment
+	Temperature     float64 // °C in the canal
 	BreakageDrawn   bool    // the seed decides when a piece breaks; false: at the median
+	Around          Parameters
 }
 
 // Case is a case before anything was done. It is never changed.
@@ -49,34 +59,42 @@ type Case struct {
 	Tray       []string // catalogue ids on offer; empty: the whole catalogue
 	Difficulty string   // low, moderate, high: the class the findings add up to
 	Settings   Settings
+	Findings   Findings
 }
 
 // State is the case at one moment.
 type State struct {
-	Case                               *Case  `digest:"-"`
-	Done                               int    // actions done
-	Elapsed                            int    // ms
-	Judged                             string // choice made, "" not yet
-	Rated                              string // difficulty stated
-	Referred                           bool
-	Isolated                           int // tooth number under the dam, 0 none
-	LeakTest                           bool
-	IsolatedFirst                      bool // the dam was on the right tooth before the chamber was opened
-	Access                             Access
-	Pulp                               float64 // share of chamber pulp left, bleeding while > 0 and vital
-	Canals                             []CanalState
-	Tools                              []ToolState // in order of first use
-	Temporary                          float64     // mm thickness, 0 none
-	Barrier                            float64     // mm
-	CutBack                            float64     // mm below the orifice
-	Sealed                             bool
-	Restoration                        string
-	RestoreDays                        int
-	ReviewDays                         int
-	Reports                            []string // mishaps reported
-	Mishaps                            []string // mishaps that happened and want reporting
-	Films                              int
-	Locator, Film, Piece, Spill, Probe detmath.Stream
+	Case                                    *Case  `digest:"-"`
+	Done                                    int    // actions done
+	Elapsed                                 int    // ms
+	Judged                                  string // choice made, "" not yet
+	Rated                                   string // difficulty stated
+	Referred                                bool
+	Isolated                                int // tooth number under the dam, 0 none
+	LeakTest                                bool
+	IsolatedFirst                           bool // the dam was on the right tooth before the chamber was opened
+	Access                                  Access
+	Pulp                                    float64 // share of chamber pulp left, bleeding while > 0 and vital
+	Canals                                  []CanalState
+	Tools                                   []ToolState // in order of first use
+	Temporary                               float64     // mm thickness, 0 none
+	Barrier                                 float64     // mm
+	CutBack                                 float64     // mm below the orifice
+	Sealed                                  bool
+	Restoration                             string
+	RestoreDays                             int
+	ReviewDays                              int
+	Reports                                 []string // mishaps reported
+	Mishaps                                 []string // mishaps that happened and want reporting
+	Recalled                                string   // what the recall film showed: healed, uncertain, failed
+	Decided                                 string   // what followed from it
+	Covered                                 float64  // mm, thickness of the last temporary filling
+	Days                                    int      // d between the visits
+	Exam                                    Examination
+	Held                                    Held
+	Films                                   int
+	Locator, Film, Piece, Spill, Probe, Air detmath.Stream
+	Fragments, Grinding, Slip               detmath.Stream
 }
 
 // Access is the cavity cut through the crown.
@@ -85,10 +103,15 @@ type Access struct {
 	Depth       float64    // from the reference cusp
 	Extent      [4]float64 // mesial, distal, buccal, lingual from the tooth's axis at the chamber roof
 	Deroofed    bool
-	Roof        float64 // share of the roof left
-	FloorCut    float64 // mm cut into the floor
-	Through     bool    // the floor was perforated
-	DentineLost float64 // mm³ beyond the least opening
+	Roof        float64    // share of the roof left
+	FloorCut    float64    // mm cut into the floor
+	Through     bool       // the floor was perforated
+	DentineLost float64    // mm³ beyond the least opening
+	Bottom      [4]float64 // the same at the depth, displaced by the bur's direction
+	WallLeft    float64    // mm, thinnest wall round the cavity, 0 not drilled
+	Sideways    bool       // a wall of the crown or root trunk was perforated
+	Horns       int        // horns left under the opening's edge
+	Trimmed     bool       // metal cut back from the opening
 }
 
 // CanalState is one canal as it is now. Slices run over the stations of Space, which begins at the
@@ -127,6 +150,8 @@ type CanalState struct {
 	DressDays   int
 	Cone        MasterCone
 	Fill        Filling
+	Feel        Feel // of the instrument that worked in it last
+	Care        CareState
 }
 
 // Fragment is a piece of an instrument left in a canal.
@@ -134,6 +159,8 @@ type Fragment struct {
 	Item   string
 	Tip    float64 // mm, arc length of its apical end
 	Length float64
+	Passed bool // a way beside it is open
+	Left   bool // it was decided to leave it
 }
 
 // Perforation is a hole through a wall.
@@ -171,6 +198,7 @@ type ToolState struct {
 	Broken bool
 	Peak   float64 // largest fibre strain so far
 	Torque float64 // largest torque share so far
+	Off    float64 // mm by which this piece's diameters differ from nominal
 }
 
 // Event is something that happened during an action.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"tugback/internal/geom"
+	"tugback/internal/mechanics"
 )
 
 // place is a figure found somewhere along a canal.
@@ -83,22 +84,47 @@ func (c *CanalState) step(side, i int) float64 {
 	return c.cut(c.Space.Wall, side, i) - c.cut(c.Space.Wall, side, i+2)
 }
 
+// stepNear returns how far a wall steps back in, apical to a place where a tip gouged it, mm: the deepest cut
+// within half a millimetre above less the least within half a millimetre below, less what the opposite wall
+// was cut there.
+func (c *CanalState) stepNear(walls [4][]float64, side int, at float64) float64 {
+	i, reach := c.station(at), max(2, int(math.RoundToEven(0.5/c.Space.Step)))
+	deepest, least, across := 0.0, math.Inf(1), 0.0
+	for k := max(c.Space.Orifice, i-reach); k <= min(i+1, c.Space.Foramen); k++ {
+		if d := c.cut(walls, side, k); d > deepest {
+			deepest, across = d, math.Max(0, c.cut(walls, side^1, k))
+		}
+	}
+	for k := i + 1; k <= min(i+reach, c.Space.Foramen); k++ {
+		least = math.Min(least, c.cut(walls, side, k))
+	}
+	if math.IsInf(least, 1) {
+		return 0
+	}
+	return math.Max(0, deepest-least-across)
+}
+
 // shift returns how far the middle of the canal has moved from where it was at a station in a plane,
 // towards the plus side positive, mm.
 func (c *CanalState) shift(plane, i int) float64 {
 	return float64(0.5 * (c.cut(c.Space.Wall, 2*plane+1, i) - c.cut(c.Space.Wall, 2*plane, i)))
 }
 
-// shortening returns how much shorter the path down the middle of the canal has become, from the
-// orifice to a length: to first order the curvature times the shift towards the inside of the bend.
+// shortening returns how much shorter the way of a fine file from the reference point to a length has
+// become: with the walls as first found and as they are now, a scout lies in the canal as its bending lets
+// it, and the wider canal lets it cut the corner. Checked by TestLengthChange.
 func (c *CanalState) shortening(length float64) float64 {
-	sum := 0.0
-	for i := c.Space.Orifice; i <= min(c.station(length), c.Space.Foramen); i++ {
-		for p := range 2 {
-			sum += float64(float64(c.Space.Curvature[p][i]*c.shift(p, i)) * c.Space.Step)
-		}
+	item, err := Lookup(scoutSize)
+	if err != nil {
+		panic("treatment: no scout file")
 	}
-	return sum
+	depth := math.Min(length, c.Foramen())
+	rod := mechanics.NewRod(item.Blank(), c.Space.Step)
+	tool := mechanics.NewTool(rod)
+	first := c.Space
+	first.Wall = c.First
+	w := mechanics.NewWorker()
+	return w.Detour(&first, rod, &tool, depth) - w.Detour(&c.Space, rod, &tool, depth)
 }
 
 // middle returns the middle line of the canal in the clinical plane, as grown or as it is now.

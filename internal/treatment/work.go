@@ -8,20 +8,23 @@ import (
 
 // job is one instrument at work in one canal during one action.
 type job struct {
-	canal  *CanalState
-	item   Instrument
-	rod    *mechanics.Rod
-	tool   *ToolState
-	hand   mechanics.Hand
-	before [4][]float64 // walls when the action began
-	last   mechanics.Stroke
-	done   int // strokes made
-	gouge  [4]float64
-	at     [4]float64
-	packed float64 // largest share of debris met
-	bound  float64 // largest torque / strength met
-	out    float64 // mm³ pushed past the foramen
-	holed  bool    // a wall was cut through
+	canal   *CanalState
+	item    Instrument
+	rod     *mechanics.Rod
+	tool    *ToolState
+	hand    mechanics.Hand
+	before  [4][]float64 // walls when the action began
+	last    mechanics.Stroke
+	earlier mechanics.Stroke // the stroke before the last
+	done    int              // strokes made
+	gouge   [4]float64
+	at      [4]float64
+	packed  float64  // largest share of debris met
+	bound   float64  // largest torque / strength met
+	out     float64  // mm³ pushed past the foramen
+	screw   float64  // N, largest pull of turning flutes
+	first   shapeNow // of the canal when the action began
+	holed   bool     // a wall was cut through
 }
 
 // work places an instrument and makes strokes with it. Each stroke is solved, cuts the walls, ages the
@@ -46,7 +49,9 @@ func (t *turn) work() error {
 	c.Since++
 	t.Pulp = math.Max(0, t.Pulp-0.1)
 	t.settle(j)
+	t.tellMotion(j)
 	t.tellDepth(j)
+	t.feel(j)
 	t.tellDamage(j)
 	t.tellTool(j)
 	t.shareWalls(t.index(c.Name))
@@ -71,8 +76,15 @@ func (t *turn) suits(item Instrument) error {
 // place puts the instrument in and lets it slide to where it meets resistance.
 func (t *turn) place(item Instrument) *job {
 	c := t.canal()
-	rod := mechanics.NewRod(item.Blank(), c.Space.Step)
+	blank := item.Blank()
+	blank.Alloy = blank.Alloy.At(t.Case.Settings.Temperature)
+	rod := mechanics.NewRod(blank, c.Space.Step)
 	tool := t.pieceOf(item, rod)
+	if tool.Off != 0 {
+		blank.Tip += tool.Off
+		blank.Shaft = math.Max(blank.Shaft, blank.Tip)
+		rod = mechanics.NewRod(blank, c.Space.Step)
+	}
 	tool.Tool = tool.Tool.Clone()
 	if tool.In != c.Name {
 		tool.In = c.Name
@@ -87,6 +99,7 @@ func (t *turn) place(item Instrument) *job {
 	for side := range 4 {
 		j.before[side] = append([]float64(nil), c.Space.Wall[side]...)
 	}
+	j.first = t.shapeOf(c)
 	t.worker.Reset()
 	slide := j.hand
 	slide.Motion = mechanics.Motion{Kind: mechanics.Sliding}
@@ -107,7 +120,11 @@ func friction(c *CanalState) float64 {
 // stroke makes one stroke and moves the shavings it made.
 func (t *turn) stroke(j *job) {
 	c := j.canal
+	j.earlier = j.last
 	j.last = t.worker.Stroke(&c.Space, j.rod, &j.tool.Tool, j.hand, j.last.Depth)
+	if j.done == 0 {
+		j.earlier = j.last
+	}
 	j.done++
 	if j.last.Gouge > 0 && j.last.HaltSide >= 0 {
 		j.gouge[j.last.HaltSide] += j.last.Gouge
@@ -117,6 +134,7 @@ func (t *turn) stroke(j *job) {
 	j.bound = math.Max(j.bound, j.last.TorqueShare)
 	j.tool.Torque = math.Max(j.tool.Torque, j.last.TorqueShare)
 	c.Deepest = math.Max(c.Deepest, j.last.Depth)
+	j.screw = math.Max(j.screw, j.last.ScrewIn)
 	if past := j.last.Depth - c.Foramen(); past > 0 {
 		c.Passed = math.Max(c.Passed, past)
 	}
@@ -214,16 +232,16 @@ func haltWord(h mechanics.Halt) string {
 func (t *turn) tellDamage(j *job) {
 	c, set := j.canal, t.Case.Settings
 	for side := range 4 {
-		if j.gouge[side] >= set.LedgeStep {
+		depth := c.stepNear(c.Space.Wall, side, j.at[side])
+		if j.gouge[side] > 0 && depth >= set.LedgeStep && depth > c.stepNear(j.before, side, j.at[side])+1e-3 {
 			t.happen(Event{Kind: Ledge, Item: j.item.ID, Wall: wallName(side), Level: c.Level(j.at[side]),
-				Value: j.gouge[side], Unit: "mm", Force: j.hand.Push})
+				Value: depth, Unit: "mm", Force: j.hand.Push})
 			t.mishap("blockage")
 		}
 	}
 	t.tellWear(j)
-	if now, was := c.thinnest(c.Space.Wall), c.thinnest(j.before); now.left < set.StripThickness && now.left < was.left-1e-6 {
-		t.happen(Event{Kind: StripRisk, Item: j.item.ID, Wall: wallName(now.side), Level: now.level, Value: now.left, Unit: "mm"})
-	}
+	t.tellShape(j)
+	t.tellThin(c, j.before)
 	if j.holed {
 		p := c.Perforation
 		t.happen(Event{Kind: Perforated, Item: j.item.ID, Wall: wallName(p.Wall), Level: c.Level(p.S), Value: p.S, Unit: "mm", Detail: p.Kind, Force: j.hand.Push})
@@ -240,14 +258,10 @@ func (t *turn) tellDamage(j *job) {
 	}
 }
 
-// wornLimit: difference of opposite cuts from which wear is told, mm; half the 0.3 mm beyond which
-// apical transportation leaked (Wu 2000).
-const wornLimit = 0.15
-
 func (t *turn) tellWear(j *job) {
 	c := j.canal
 	now, was := c.transport(c.Space.Wall, 0, 10), c.transport(j.before, 0, 10)
-	if now.size >= wornLimit && now.size > was.size+0.02 {
+	if now.size >= t.Case.Settings.WornLimit && now.size > was.size+0.02 {
 		t.happen(Event{Kind: WallWorn, Item: j.item.ID, Wall: wallName(now.side), Level: now.level,
 			Value: now.size, Unit: "mm", Force: j.hand.Push})
 	}
@@ -260,10 +274,10 @@ func (t *turn) tellTool(j *job) {
 		t.happen(Event{Kind: Broke, Item: j.item.ID, Value: s.BrokeAt, Unit: "mm", Level: j.canal.Level(s.Depth), Detail: s.Broke, Force: j.hand.Push})
 		return
 	}
-	if s.Life >= 0.5 {
+	if s.Life >= t.Case.Settings.RiskShare {
 		t.happen(Event{Kind: Strained, Item: j.item.ID, Value: s.Life, Level: j.canal.Level(s.Depth - s.StrainAt)})
 	}
-	if j.bound >= 0.7 {
+	if j.bound >= t.Case.Settings.RiskShare {
 		t.happen(Event{Kind: Bound, Item: j.item.ID, Value: j.bound, Level: j.canal.Level(s.HaltAt)})
 	}
 	if j.tool.Tool.Unwound > radians(5) {

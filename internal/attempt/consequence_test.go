@@ -1,0 +1,157 @@
+package attempt_test
+
+import (
+	"io/fs"
+	"strings"
+	"testing"
+
+	"tugback/internal/attempt"
+	"tugback/internal/scenario"
+	"tugback/internal/treatment"
+	"tugback/scenarios"
+)
+
+// treatPlan runs a shipped plan and returns its closed record.
+func treatPlan(t *testing.T, tooth, plan string) attempt.Record {
+	t.Helper()
+	name := "plans/" + tooth + "." + plan + ".yaml"
+	text, err := fs.ReadFile(scenarios.Files, name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := scenario.ParsePlan(name, text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := scenario.LoadFS(scenarios.Files, tooth+".yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := s.Case(s.Seed())
+	if err != nil {
+		t.Fatal(err)
+	}
+	run, err := attempt.Treat(attempt.Paper{Case: c, Marker: s.Marker()}, p.Steps)
+	if err != nil {
+		t.Fatalf("%s: %v", name, err)
+	}
+	return run.Close()
+}
+
+// stagePoints adds up the points of a stage.
+func stagePoints(r attempt.Record, stage string) float64 {
+	sum := 0.0
+	for _, rule := range r.Marks.Rules {
+		if rule.Stage == stage {
+			sum += rule.Points
+		}
+	}
+	return sum
+}
+
+// For each stage a shipped plan goes wrong in that stage only: its marks fall, and a figure of a later
+// stage or of what is left gets worse. The directions are those of the protocol facts: roof left and file
+// interference, wrong order of irrigants and precipitate, wet wall and voids, thin temporary and
+// bacteria, thin cone and overfill.
+func TestOneStageWrongShowsLater(t *testing.T) {
+	const incisor, molar = "upper-central-incisor", "lower-first-molar"
+	runs := map[string]attempt.Record{}
+	get := func(tooth, plan string) attempt.Record {
+		key := tooth + plan
+		if _, done := runs[key]; !done {
+			runs[key] = treatPlan(t, tooth, plan)
+		}
+		return runs[key]
+	}
+	for _, c := range []struct {
+		tooth, good, bad, stage, metric, canal string
+		more                                   bool
+	}{
+		{incisor, "careful", "not-examined", "judge", "choice_right", "", false},
+		{incisor, "careful", "unsafe", "isolate", "flora_left_share", "canal", true},
+		{incisor, "careful", "roof-left", "open", "untouched_share", "canal", true},
+		{incisor, "careful", "too-long", "measure", "past_foramen_mm", "canal", true},
+		{incisor, "careful", "wrong-order", "rinse", "fill_void_share", "canal", true},
+		{incisor, "careful", "wet", "dry", "fill_void_share", "canal", true},
+		{incisor, "two-visits", "thin-cover", "dress", "flora_left_share", "canal", true},
+		{incisor, "careful", "wrong-cone", "fit", "void_apical_share", "canal", true},
+		{incisor, "careful", "single-cone", "fill", "fill_void_share", "canal", true},
+		{incisor, "careful", "no-seal", "seal", "coronal_sealed", "", false},
+		{molar, "careful", "roof-left", "open", "transport_max_mm", "MB", true},
+		{molar, "careful", "roof-left", "open", "access_angle_deg", "MB", true},
+	} {
+		good, bad := get(c.tooth, c.good), get(c.tooth, c.bad)
+		if a, b := stagePoints(good, c.stage), stagePoints(bad, c.stage); b >= a && c.bad != "not-examined" {
+			t.Errorf("%s: %s earns %.2f points, careful %.2f", c.bad, c.stage, b, a)
+		}
+		a, found := good.Outcome.Value(c.metric, c.canal)
+		b, there := bad.Outcome.Value(c.metric, c.canal)
+		if !found || !there {
+			t.Fatalf("no metric %s", c.metric)
+		}
+		if c.bad == "not-examined" {
+			if stagePoints(bad, "judge") >= stagePoints(good, "judge") {
+				t.Errorf("%s costs no points", c.bad)
+			}
+			continue
+		}
+		if (c.more && b <= a) || (!c.more && b >= a) {
+			t.Errorf("%s: %s is %.4f, careful %.4f", c.bad, c.metric, b, a)
+		}
+	}
+}
+
+// A careful operator in one or two visits earns more than a hurried one in every stage that is marked.
+func TestCarefulAndHurriedDiffer(t *testing.T) {
+	good, bad := treatPlan(t, "upper-central-incisor", "two-visits"), treatPlan(t, "upper-central-incisor", "hurried")
+	for _, stage := range []string{"judge", "isolate", "open", "measure", "rinse", "dry", "fit", "fill", "seal"} {
+		if a, b := stagePoints(good, stage), stagePoints(bad, stage); a <= b {
+			t.Errorf("%s: careful %.2f, hurried %.2f points", stage, a, b)
+		}
+	}
+	if good.Marks.Failed || !bad.Marks.Failed {
+		t.Error("the hurried run without a dam must fail and the careful one not")
+	}
+}
+
+// Changing only the irrigation moves wall, disinfection and filling; the actions are the plan's own.
+func TestOnlyIrrigationChanged(t *testing.T) {
+	text, err := fs.ReadFile(scenarios.Files, "plans/upper-central-incisor.careful.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := scenario.ParsePlan("plan.yaml", text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := scenario.LoadFS(scenarios.Files, "upper-central-incisor.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := s.Case(s.Seed())
+	if err != nil {
+		t.Fatal(err)
+	}
+	measure := func(change func(*treatment.Action)) treatment.Outcome {
+		steps := append([]treatment.Action(nil), p.Steps...)
+		for i := range steps {
+			if steps[i].Do == treatment.Irrigate {
+				change(&steps[i])
+			}
+		}
+		run, err := attempt.Treat(attempt.Paper{Case: c, Marker: s.Marker()}, steps)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return run.Close().Outcome
+	}
+	good := measure(func(*treatment.Action) {})
+	poor := measure(func(a *treatment.Action) { a.Agent, a.Percent, a.Time, a.Choice = "water", 0, 0, "" })
+	for _, name := range strings.Fields("smear_left_share flora_left_share tissue_left_share fill_void_share") {
+		a, _ := good.Value(name, "canal")
+		b, _ := poor.Value(name, "canal")
+		if b <= a {
+			t.Errorf("%s: %.4f with hypochlorite, %.4f with water only", name, a, b)
+		}
+	}
+}

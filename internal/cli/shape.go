@@ -1,0 +1,256 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"tugback/internal/attempt"
+	"tugback/internal/picture"
+	"tugback/internal/scenario"
+	"tugback/internal/treatment"
+)
+
+// shapeCommand shapes a bare canal.
+type shapeCommand struct {
+	Canal      canalFlag  `required:"" placeholder:"CANAL" help:"The canal: \"arc 40 deg, radius 6 mm\" or \"schneider 28 deg, radius 8 mm\", and as wanted: length (16 mm), coronal straight (what is left of it), apical straight (0 mm), width at the foramen (0.15 mm), taper (0.02), second arc (0 deg, turns back), second radius (5 mm), between the two (1 mm), wall (3 mm)."`
+	Files      fileFlag   `placeholder:"FILES" xor:"how" help:"Files in order: \"15/.02 steel, 25/.06 niti\"; kinds: steel, flex, h, reamer, niti (by hand), rotary, heat-treated, reciprocating, opener; or names of the catalogue."`
+	Technique  string     `placeholder:"NAME" xor:"how" help:"A technique that comes with the program, or a technique file, in place of files."`
+	Strokes    int        `default:"40" help:"Strokes with each file (default: ${default})."`
+	Motion     string     `placeholder:"WORD" help:"Motion of hand files (default: quarter-turn-pull); driven files rotate or reciprocate."`
+	Push       forceFlag  `placeholder:"N" help:"Push along the canal (default: 3 N by hand, 1.5 N driven)."`
+	Press      forceFlag  `placeholder:"N" help:"Sideways load for filing motions (default: none)."`
+	Short      lengthFlag `placeholder:"MM" default:"0.5 mm" help:"How far short of the foramen the files stop (default: ${default})."`
+	PreCurve   lengthFlag `placeholder:"MM" help:"Radius to which the last 4 mm of steel files are pre-curved first."`
+	UntilLoose bool       `help:"End with a file when it is loose at length."`
+	Flare      bool       `help:"First widen the straight coronal part with an orifice enlarger and two rotary files."`
+	Seed       seedFlag   `placeholder:"N" help:"Seed of each file's own life and strength (default: 1)."`
+	pictureFlags
+	JSON bool `name:"json" help:"Print JSON."`
+}
+
+// shaped is a bare canal after its files.
+type shaped struct {
+	block  treatment.Block
+	state  treatment.State
+	events []treatment.Event
+	files  []shapedFile
+	how    string
+}
+
+// shapedFile is one file's work.
+type shapedFile struct {
+	Item      string  `json:"item"`
+	Strokes   int     `json:"strokes"`
+	Short     float64 `json:"short_mm"` // of the foramen, beyond negative
+	Halt      string  `json:"halt"`     // stop, tight, step, narrow, debris, buckled, torque, broken
+	Loose     bool    `json:"loose"`
+	Life      float64 `json:"life_used"`    // of this piece's own fatigue life
+	Torque    float64 `json:"torque_share"` // largest torque over its strength
+	Fractured bool    `json:"fractured"`
+}
+
+// Validate refuses what no hand does; the parser calls it.
+func (c *shapeCommand) Validate() error {
+	if err := c.pictureFlags.Validate(); err != nil {
+		return err
+	}
+	hand := []string{}
+	for _, m := range treatment.Motions() {
+		if m != "rotation" && m != "reciprocation" && m != "pecking" {
+			hand = append(hand, m)
+		}
+	}
+	switch {
+	case len(c.Files.items) == 0 && c.Technique == "":
+		return fmt.Errorf("--files or --technique is needed")
+	case c.Strokes < 1 || c.Strokes > 400:
+		return fmt.Errorf("--strokes is %d, allowed 1 to 400", c.Strokes)
+	case c.Push < 0 || c.Push > 30:
+		return fmt.Errorf("--push is %g N, allowed 0.01 to 30 N", float64(c.Push))
+	case c.Press < 0 || c.Press > 10:
+		return fmt.Errorf("--press is %g N, allowed 0 to 10 N", float64(c.Press))
+	case c.Short < -2 || float64(c.Short) > c.Canal.Length-2:
+		return fmt.Errorf("--short is %g mm, allowed -2 mm to 2 mm less than the canal", float64(c.Short))
+	case c.PreCurve < 0 || c.PreCurve > 50 || c.PreCurve > 0 && c.PreCurve < 0.5:
+		return fmt.Errorf("--pre-curve is %g mm, allowed 0.5 to 50 mm", float64(c.PreCurve))
+	case c.Motion != "" && !slices.Contains(hand, c.Motion):
+		return fmt.Errorf("--motion is %q; %sby hand there are: %s", c.Motion, likely(c.Motion, hand), strings.Join(hand, ", "))
+	}
+	return nil
+}
+
+// Run shapes the canal, writes its pictures and prints the measures by level.
+func (c *shapeCommand) Run(s *session) error {
+	done, err := c.shape()
+	if err != nil {
+		return err
+	}
+	var files outputs
+	err = c.add(&files, func() (picture.Drawing, error) {
+		return picture.LevelPlot([]picture.LevelRow{{Name: done.how, Levels: done.state.Levels(0)}}, picture.Options{Title: "Bare canal"})
+	})
+	if err != nil {
+		return err
+	}
+	if err := files.write(); err != nil {
+		return err
+	}
+	if c.JSON {
+		return s.printJSON(newShapeReport(done))
+	}
+	done.print(page{s.out})
+	return nil
+}
+
+// shape does the actions on the block. A file that breaks ends the run.
+func (c *shapeCommand) shape() (shaped, error) {
+	block := c.Canal.Block
+	done := shaped{block: block, state: treatment.StartBlock(block, treatment.DefaultSettings(), c.Seed.or(nil, 1))}
+	length := treatment.BlockEntry + block.Length - float64(c.Short)
+	actions, err := c.actions(length)
+	if err != nil {
+		return done, err
+	}
+	done.how = c.Technique
+	if c.Technique == "" {
+		done.how = fmt.Sprintf("%d files, %d strokes each", len(c.Files.items), c.Strokes)
+	}
+	loose := ""
+	for _, a := range actions {
+		if a.Do == treatment.Work && a.Item == loose && c.Technique == "" {
+			continue // it was loose before its bouts were over
+		}
+		next, events, err := treatment.Step(done.state, a)
+		var refusal *treatment.Refusal
+		if errors.As(err, &refusal) {
+			return done, fmt.Errorf("%s: %w", attempt.Say(a), err)
+		}
+		if err != nil {
+			return done, err
+		}
+		done.state, done.events = next, append(done.events, events...)
+		if a.Do != treatment.Work {
+			continue
+		}
+		done.note(a, events)
+		f := done.files[len(done.files)-1]
+		if f.Fractured {
+			break
+		}
+		if loose = ""; f.Loose && c.UntilLoose {
+			loose = a.Item
+		}
+	}
+	return done, nil
+}
+
+// note enters an action of shaping into the list of files; the bouts of one file go together.
+func (d *shaped) note(a treatment.Action, events []treatment.Event) {
+	if n := len(d.files); n == 0 || d.files[n-1].Item != a.Item {
+		d.files = append(d.files, shapedFile{Item: a.Item})
+	}
+	f := &d.files[len(d.files)-1]
+	canal := d.state.Canals[0]
+	f.Strokes += canal.Feel.Strokes
+	f.Short = math.Round(1e6*(canal.Foramen()-canal.Feel.Depth)) / 1e6
+	f.Halt, f.Loose = canal.Feel.Why, false
+	for _, e := range events {
+		f.Loose = f.Loose || e.Kind == treatment.Loose
+		f.Fractured = f.Fractured || e.Kind == treatment.Broke
+	}
+	for _, tool := range d.state.Tools {
+		if tool.Item == a.Item {
+			f.Life = math.Round(1e6*tool.LifeUsed()) / 1e6
+			f.Torque = math.Round(1e6*tool.Torque) / 1e6
+		}
+	}
+}
+
+// actions are the flare and the strokes with each file, or those of a technique.
+func (c *shapeCommand) actions(length float64) ([]treatment.Action, error) {
+	var out []treatment.Action
+	if c.Flare {
+		out = c.flare()
+	}
+	if c.Technique != "" {
+		t, err := scenario.LoadTechnique(c.Technique)
+		if err != nil {
+			return nil, err
+		}
+		actions, err := t.Actions(treatment.BlockCanal, length)
+		return append(out, actions...), err
+	}
+	for _, item := range c.Files.items {
+		out = append(out, c.file(item, length)...)
+	}
+	return out, nil
+}
+
+// flare widens the coronal straight, at most 8 mm of it, with an orifice enlarger and two rotary files, the
+// largest stopping short of the others.
+func (c *shapeCommand) flare() []treatment.Action {
+	depth := min(8, c.Canal.Coronal()-0.5)
+	var out []treatment.Action
+	for _, f := range []struct {
+		item string
+		less float64 // mm short of the depth
+	}{{"opener-30.12", 3}, {"rotary-40.06", 0}, {"rotary-50.06", 1}} {
+		stop := int(1000 * (treatment.BlockEntry + max(1, depth-f.less)))
+		work := treatment.Action{Do: treatment.Work, Canal: treatment.BlockCanal, Item: f.item, Motion: "rotation",
+			Stop: stop, Push: 2000, Strokes: 10}
+		wipe := treatment.Action{Do: treatment.Wipe, Item: f.item}
+		out = append(out, work, wipe, work, wipe, rinseBlock(stop))
+	}
+	return out
+}
+
+// bout is how many strokes are made before the flutes are wiped.
+const bout = 5
+
+// file returns one file's strokes in bouts, its flutes wiped after each and the canal rinsed at the end.
+func (c *shapeCommand) file(item treatment.Instrument, length float64) []treatment.Action {
+	var out []treatment.Action
+	stop := int(math.Round(1000 * length))
+	a := treatment.Action{Do: treatment.Work, Canal: treatment.BlockCanal, Item: item.ID, Motion: c.motion(item), Stop: stop,
+		Push: int(math.Round(1000 * float64(c.Push))), Press: int(math.Round(1000 * float64(c.Press)))}
+	if c.Push == 0 {
+		a.Push = 3000
+		if item.Powered {
+			a.Push = 1500
+		}
+	}
+	if c.UntilLoose {
+		a.Choice = "loose"
+	}
+	if c.PreCurve > 0 && item.Steel() {
+		out = append(out, treatment.Action{Do: treatment.Bend, Item: item.ID, Radius: int(1000 * float64(c.PreCurve)), Length: 4000, Wall: "distal"})
+	}
+	for left := c.Strokes; left > 0; left -= bout {
+		a.Strokes = min(left, bout)
+		out = append(out, a, treatment.Action{Do: treatment.Wipe, Item: item.ID})
+	}
+	return append(out, rinseBlock(stop-2000))
+}
+
+func (c *shapeCommand) motion(item treatment.Instrument) string {
+	switch {
+	case item.Family == "reciprocating":
+		return "reciprocation"
+	case item.Powered:
+		return "rotation"
+	case c.Motion != "":
+		return c.Motion
+	case item.Family == "hand-h":
+		return "push-pull"
+	}
+	return "quarter-turn-pull"
+}
+
+// rinseBlock rinses with water through a fine needle as deep as it goes.
+func rinseBlock(stop int) treatment.Action {
+	return treatment.Action{Do: treatment.Irrigate, Canal: treatment.BlockCanal, Agent: "water", Percent: 0, Volume: 2000, Flow: 67,
+		Item: "needle-30-side", Stop: max(stop, 7000)}
+}

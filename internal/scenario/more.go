@@ -1,0 +1,179 @@
+package scenario
+
+import (
+	"maps"
+	"math"
+	"slices"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+
+	"tugback/internal/anatomy"
+	"tugback/internal/geom"
+	"tugback/internal/marking"
+)
+
+// ProtocolStep is one step of the protocol that is taught: an action as rules name it, and how often and
+// how late it may be done.
+type ProtocolStep struct {
+	Do            string // "irrigate edta"
+	Text          string // for people; may be empty
+	Least, Most   int    // how often; Most 0: no limit
+	node, doNode  *yaml.Node
+	WithinSeconds int // of the treatment's clock, 0: whenever
+}
+
+// Texts are title and summary in another language.
+type Texts struct{ Title, Summary string }
+
+// Findings returns what history, tests and films have shown, a sentence each.
+func (s Scenario) Findings() []string { return slices.Clone(s.findings) }
+
+// Quiz returns the ids of the quiz items that go with the case.
+func (s Scenario) Quiz() []string { return slices.Clone(s.quiz) }
+
+// Time returns the time allowed in ms, 0 when there is no limit.
+func (s Scenario) Time() int { return s.timeAllowed }
+
+// Protocol returns the steps that are taught, in their order.
+func (s Scenario) Protocol() []ProtocolStep { return slices.Clone(s.protocol) }
+
+// Text returns title and summary in a language (a tag such as "de"), else those of the file.
+func (s Scenario) Text(language string) Texts {
+	text := s.texts[language]
+	if text.Title == "" {
+		text.Title = s.title
+	}
+	if text.Summary == "" {
+		text.Summary = s.summary
+	}
+	return text
+}
+
+// Languages returns the languages that the scenario has texts in beside its own.
+func (s Scenario) Languages() []string { return slices.Sorted(maps.Keys(s.texts)) }
+
+// texts reads titles and summaries by language.
+func (r *reader) texts(node *yaml.Node, c *content) {
+	c.texts = map[string]Texts{}
+	if node.Kind != yaml.MappingNode {
+		r.note(node, "type", "texts is %s; expected languages, such as \"de: {title: …}\"", kindName(node))
+		return
+	}
+	seen := map[string]*yaml.Node{}
+	for i := 0; i+1 < len(node.Content); i += 2 {
+		name, value := node.Content[i], node.Content[i+1]
+		if !r.keyText(name, seen) {
+			continue
+		}
+		if n := len(name.Value); n < 2 || n > 8 || strings.Trim(name.Value, "abcdefghijklmnopqrstuvwxyz-") != "" {
+			r.note(name, "language", "%q is no language; expected a short tag, such as de or pt-br", shorten(name.Value))
+			continue
+		}
+		var t Texts
+		r.group(value, "texts "+name.Value, []key{
+			{"title", false, func(n *yaml.Node) { t.Title, _ = r.text(n, "title") }},
+			{"summary", false, func(n *yaml.Node) { t.Summary, _ = r.text(n, "summary") }},
+		})
+		c.texts[name.Value] = t
+	}
+}
+
+// shortList is the most sentences, items or steps a list of them may have.
+const shortList = 100
+
+func (r *reader) sentences(node *yaml.Node, what string) []string {
+	var list []string
+	r.list(node, what, shortList, func(n *yaml.Node) {
+		if text, ok := r.text(n, what); ok {
+			list = append(list, text)
+		}
+	})
+	return list
+}
+
+func (r *reader) slugs(node *yaml.Node, what string) []string {
+	var list []string
+	r.list(node, what, shortList, func(n *yaml.Node) {
+		if text, ok := r.slug(n, what); ok {
+			list = append(list, text)
+		}
+	})
+	return list
+}
+
+func (r *reader) timeAllowed(node *yaml.Node, c *content) {
+	if seconds, ok := r.quantity(node, "time", limits{"s", 60, 36000}); ok {
+		c.timeAllowed = int(math.Round(seconds * 1000))
+	}
+}
+
+// protocol reads the steps that are taught. A step is an action, or a group of keys.
+func (r *reader) protocol(node *yaml.Node) []ProtocolStep {
+	var steps []ProtocolStep
+	r.list(node, "protocol", shortList, func(n *yaml.Node) {
+		step := ProtocolStep{node: n, doNode: n, Least: 1}
+		if n.Kind == yaml.ScalarNode {
+			step.Do, _ = r.text(n, "protocol")
+		} else {
+			r.group(n, "a step of the protocol", []key{
+				{"do", true, func(n *yaml.Node) { step.Do, _ = r.text(n, "do"); step.doNode = n }},
+				{"text", false, func(n *yaml.Node) { step.Text, _ = r.text(n, "text") }},
+				{"at-least", false, func(n *yaml.Node) { step.Least, _ = r.whole(n, "at-least", 0, 100) }},
+				{"at-most", false, func(n *yaml.Node) { step.Most, _ = r.whole(n, "at-most", 1, 100) }},
+				{"within", false, func(n *yaml.Node) {
+					seconds, _ := r.quantity(n, "within", limits{"s", 10, 36000})
+					step.WithinSeconds = int(math.Round(seconds))
+				}},
+			})
+		}
+		if step.Most > 0 && step.Most < step.Least {
+			r.note(n, "range", "at-least is %d, more than at-most, %d", step.Least, step.Most)
+		}
+		if step.Do != "" {
+			if fault := marking.DeedFault(step.Do); fault != "" {
+				r.note(step.doNode, "action", "%s", fault)
+			}
+		}
+		steps = append(steps, step)
+	})
+	return steps
+}
+
+// stated is a total that a file states, and where.
+type stated struct {
+	node  *yaml.Node
+	total float64
+}
+
+// sum compares a stated total with what rules add up to.
+func (r *reader) sum(t stated, rules []written) {
+	if sum := pointsOf(rules); math.Abs(sum-t.total) > 1e-6 {
+		r.note(t.node, "total", "the points of the rules add up to %s, not to %s", show(sum, ""), show(t.total, ""))
+	}
+}
+
+func pointsOf(rules []written) float64 {
+	sum := 0.0
+	for _, w := range rules {
+		sum += w.rule.Points
+	}
+	return sum
+}
+
+// checkTotal compares the scenario's own total with all its rules.
+func (c *content) checkTotal(r *reader, rules *ruleReader) {
+	if c.totalNode != nil && c.total > 0 {
+		r.sum(stated{c.totalNode, c.total}, rules.rules)
+	}
+}
+
+// difficultyOf is the class of a tooth by its largest bend on the film: 10 and 30 deg, case difficulty
+// form 2022, from memory. It stands in for a class that a scenario does not name.
+func difficultyOf(tooth *anatomy.Tooth) string {
+	largest := 0.0
+	for i := range tooth.Canals {
+		largest = math.Max(largest, anatomy.Measure(tooth, i).Schneider)
+	}
+	return geom.FormClass(largest, false)
+}

@@ -1,0 +1,308 @@
+package scenario
+
+import (
+	"fmt"
+	"strings"
+
+	"tugback/internal/anatomy"
+	"tugback/internal/marking"
+	"tugback/internal/treatment"
+)
+
+// Entry documents one key that a file may have: what may stand behind it and what it means. The printed
+// reference, the explanations and the JSON Schema are made from entries.
+type Entry struct {
+	Key     string
+	Value   string // for people: "yes, no", "2 mm to 100 mm, or a range", "a list"
+	Needed  bool
+	Text    string
+	Example string
+
+	schema func() map[string]any
+}
+
+// Group is a group of keys: a file, or what stands behind a key.
+type Group struct {
+	Name    string // "scenario", "tooth", "canal" …
+	Text    string
+	Entries []Entry
+}
+
+// Reference returns every key of every kind of file in the order of the printed reference. Checked by
+// TestReferenceIsComplete.
+func Reference() []Group {
+	return []Group{
+		{"scenario", "a case: one file at the top of a folder", scenarioEntries()},
+		{"tooth", "behind tooth: of a scenario", toothEntries()},
+		{"canal", "behind each canal's name", canalEntries()},
+		{"calcified", "an item of calcified:", calcifiedEntries()},
+		{"settings", "behind settings: of a scenario; what is left out keeps its default", settingsEntries()},
+		{"examination", "behind examination: of a scenario; what is left out was not found", examinationEntries()},
+		{"protocol", "an item of protocol: that is not just an action", protocolEntries()},
+		{"rule", "an item of rules:", ruleEntries()},
+		{"rule set", "a file of rules, for use: in scenarios", ruleSetEntries()},
+		{"tray", "a file of instruments, for use: in trays", trayEntries()},
+		{"plan", "a written treatment", planEntries()},
+		{"use", "behind use: of a plan's step", useEntries()},
+		{"technique", "a way of shaping that leaves canal and length open, for use: in plans", techniqueEntries()},
+		{"operator", "a scripted operator for trials", operatorEntries()},
+		{"skips", "behind skips: of an operator", skipEntries()},
+	}
+}
+
+func scenarioEntries() []Entry {
+	return []Entry{
+		formatEntry(),
+		slugEntry("name", "by which plans and records call it; left out, the name of the file", "my-molar"),
+		textEntry("title", "one line for people", "A molar with a curved mesial root"),
+		textEntry("summary", "what the student is told of the case", "A 34-year-old has had lingering pain for two days."),
+		{Key: "texts", Value: "languages", Text: "title and summary in other languages, by tag", Example: "{de: {title: Ein Backenzahn}}", schema: textsSchema},
+		listEntry("findings", "sentences", "what history, tests and films have shown", "[cold hurts for a minute]"),
+		{Key: "examination", Value: "keys of examination", Text: "what tests of the invented patient show, and what makes the case harder", Example: "{tender: yes, pocket: 2 mm}", schema: refTo("examination")},
+		{Key: "seed", Value: "a whole number", Text: "seed of what the file leaves open, when none is asked for; 1 when left out", Example: "7", schema: wholeSchema(0, -1)},
+		{Key: "tooth", Value: "keys of tooth", Needed: true, Text: "the tooth", Example: "{kind: lower-first-molar}", schema: refTo("tooth")},
+		wordEntry("pulp", "state of the pulp; vital when left out", "vital", "necrotic"),
+		flagEntry("lesion", "whether the film shows a lesion at the apex; no when left out"),
+		wordEntry("difficulty", "what the findings add up to; left out, by the largest bend on the film", "low", "moderate", "high"),
+		{Key: "tray", Value: "a list of instruments, or use: a file", Text: "what is on offer; without it, everything", Example: "[hand-steel-10.02, rotary-25.04, cone-25.04, needle-30-side]", schema: traySchema(true)},
+		{Key: "settings", Value: "keys of settings", Text: "conventions on which schools differ", Example: "{breakage-drawn: no}", schema: refTo("settings")},
+		{Key: "protocol", Value: "a list of actions, or keys of protocol", Text: "the steps that are taught, in their order; check holds the tray against them", Example: "[isolate, open, find, work hand-steel-10.02]", schema: listOf(func() map[string]any {
+			return anyOf(map[string]any{"type": "string"}, ref("protocol"))
+		})},
+		quantityEntry("time", limits{"min", 1, 600}, "time allowed", "90 min"),
+		listEntry("quiz", "ids", "quiz items that go with the case", "[needle-depth]"),
+		quantityEntry("pass", limits{"%", 1, 100}, "pass mark, share of the marks; the rule set's or 60 % when left out", "60 %"),
+		{Key: "total", Value: "1 to 100000", Text: "what the points of all rules are to add up to; check compares", Example: "100", schema: numberSchema(1, 100000)},
+		{Key: "rules", Value: "a list of rules, or use: a file", Text: "the marking sheet", Example: "[{use: rules/formative.yaml}]", schema: listOf(func() map[string]any { return anyOf(useSchema(), ref("rule")) })},
+	}
+}
+
+func toothEntries() []Entry {
+	var words []string
+	for _, k := range anatomy.Kinds() {
+		words = append(words, string(k))
+	}
+	kind := wordEntry("kind", "type of the tooth", words...)
+	kind.Needed = true
+	entries := []Entry{
+		kind,
+		{Key: "number", Value: "11 to 47", Text: "two-digit notation, ISO 3950; left out, the right one of the kind", Example: "46", schema: wholeSchema(11, 47)},
+		{Key: "canals", Value: "canals by name", Text: "the canals; those of a root that names none are drawn from the norms", Example: "{MB: {angle: 30 deg}, ML: , D: }", schema: func() map[string]any {
+			return map[string]any{"type": "object", "additionalProperties": anyOf(ref("canal"), map[string]any{"type": "null"})}
+		}},
+	}
+	texts := map[string]string{
+		"age": "age of the patient; narrows the pulp", "length": "reference cusp to the radiographic apex of the longest root",
+		"crown-height": "crown above the cemento-enamel junction", "chamber-height": "height of the pulp chamber",
+		"roof-depth":   "reference cusp to the roof of the chamber",
+		"irregularity": "of the walls: 0 % smooth, 100 % as in the norms",
+	}
+	var spec anatomy.Spec
+	for _, s := range toothSpans(&spec) {
+		entries = append(entries, spanEntry(s, texts[s.name]))
+	}
+	return entries
+}
+
+func canalEntries() []Entry {
+	texts := map[string]string{
+		"length": "orifice to foramen", "angle": "of the main bend in the clinical plane", "radius": "of the main bend",
+		"apical-straight": "straight canal beyond the main bend", "second-angle": "of a reverse bend beyond the main one",
+		"second-radius": "of the reverse bend", "proximal-angle": "of the bend that a film hides", "proximal-radius": "of the hidden bend",
+		"orifice-tilt": "direction of the canal at the orifice, distal positive", "narrow": "smaller width of the constriction",
+		"wide": "larger width of the constriction", "constriction-level": "constriction to foramen", "foramen-offset": "foramen to the tip of the root",
+		"taper": "of the untouched canal in its coronal two thirds", "join-level": "foramen to where the canals join",
+	}
+	var spec anatomy.CanalSpec
+	var entries []Entry
+	for _, s := range canalSpans(&spec) {
+		entries = append(entries, spanEntry(s, texts[s.name]))
+	}
+	return append(entries,
+		wordEntry("towards", "side the main bend turns to", "mesial", "distal"),
+		wordEntry("proximal-towards", "side the hidden bend turns to", "buccal", "lingual"),
+		wordEntry("constriction", "type of the apical constriction", "single", "tapering", "multiple", "parallel"),
+		Entry{Key: "calcified", Value: "a list of keys of calcified", Text: "calcified stretches", Example: "[{level: 8 mm, length: 2 mm, left: 40 %}]", schema: listOf(func() map[string]any { return ref("calcified") })},
+		Entry{Key: "joins", Value: "a canal of the same root", Text: "the canal it joins, which runs to the apex", Example: "MB", schema: stringSchema},
+	)
+}
+
+func calcifiedEntries() []Entry {
+	return needed(
+		quantityEntry("level", limits{"mm", 0, 25}, "middle of the stretch, from the foramen", "8 mm"),
+		quantityEntry("length", limits{"mm", 0.2, 15}, "length of the stretch", "2 mm"),
+		quantityEntry("left", limits{"%", 10, 100}, "width that is left", "40 %"),
+	)
+}
+
+func settingsEntries() []Entry {
+	return []Entry{
+		quantityEntry("ledge-step", limits{"mm", 0.01, 0.5}, "step of a wall that counts as a ledge", "0.05 mm"),
+		quantityEntry("strip-thickness", limits{"mm", 0, 1.5}, "dentine left below which a wall is at risk of a strip", "0.3 mm"),
+		quantityEntry("loose-share", limits{"%", 1, 90}, "resistance over push below which a file is loose", "25 %"),
+		quantityEntry("length-short", limits{"mm", 0, 3}, "how far short of the foramen the working length ends", "0.5 mm"),
+		quantityEntry("locator-error", limits{"mm", 0, 2}, "standard deviation of a locator's reading", "0.25 mm"),
+		quantityEntry("film-error", limits{"mm", 0, 3}, "standard deviation of reading a film", "0.4 mm"),
+		quantityEntry("extrusion-limit", limits{"Pa", 0, 10000}, "pressure at the foramen above that of the tissue from which irrigant escapes", "764 Pa"),
+		quantityEntry("fatigue-scatter", limits{"%", 0, 200}, "spread of a piece's life, standard deviation of its logarithm", "25 %"),
+		quantityEntry("transport-limit", limits{"mm", 0, 2}, "transportation in the apical 3 mm from which it is told", "0.3 mm"),
+		quantityEntry("worn-limit", limits{"mm", 0, 2}, "difference of the cuts on opposite walls from which it is told", "0.15 mm"),
+		quantityEntry("zip-width", limits{"mm", 0, 2}, "apex wider than the elbow above it from which it counts as a zip", "0.05 mm"),
+		quantityEntry("foramen-limit", limits{"mm", 0, 2}, "foramen widened or moved from which it counts as torn", "0.1 mm"),
+		quantityEntry("straighten-limit", limits{"deg", 0, 90}, "angle lost from which a canal counts as straightened", "5 deg"),
+		quantityEntry("risk-share", limits{"%", 1, 100}, "share of a piece's life or strength from which it is told", "50 %"),
+		quantityEntry("removal-skill", limits{"%", 0, 110}, "chance to remove or pass a broken piece, over that of a specialist", "100 %"),
+		quantityEntry("size-scatter", limits{"mm", 0, 0.02}, "spread of a new file's diameter within its tolerance", "0.006 mm"),
+		quantityEntry("strength-scatter", limits{"%", 0, 50}, "spread of torsional strength", "8 %"),
+		flagEntry("breakage-drawn", "whether the seed decides when a piece breaks"),
+		quantityEntry("back-pressure", limits{"mmHg", 0, 100}, "what the tissue holds against liquid from the foramen", "30 mmHg"),
+		quantityEntry("syringe-push", limits{"kPa", 50, 1500}, "pressure a thumb keeps up behind a needle at most", "550 kPa"),
+		quantityEntry("air-lock", limits{"%", 0, 95}, "share of rinses of a dry canal that leave air at its end", "48 %"),
+		quantityEntry("accident-volume", limits{"ml", 0.01, 5}, "irrigant past the foramen from which the patient feels it", "0.1 ml"),
+		quantityEntry("room-temperature", limits{"°C", 10, 40}, "of irrigant that was not warmed", "22 °C"),
+		quantityEntry("cone-scatter", limits{"%", 0, 30}, "spread of a cone's tip diameter, standard deviation", "7.5 %"),
+		quantityEntry("cone-bias", limits{"%", -30, 30}, "mean deviation of a cone's tip diameter from its size", "0 %"),
+		quantityEntry("temporary-least", limits{"mm", 0, 6}, "temporary filling from which it counts as tight", "3.5 mm"),
+		quantityEntry("spreader-load", limits{"N", 1, 60}, "load on the spreader from which the root is at risk", "14.7 N"),
+		quantityEntry("shelf", limits{"mm", 0, 3}, "mean depth of the dentine over a second mesiobuccal orifice", "1.68 mm"),
+		quantityEntry("tests-together", limits{"%", 0, 95}, "correlation of the errors of pulp tests on one tooth", "30 %"),
+	}
+}
+
+func examinationEntries() []Entry {
+	return []Entry{
+		flagEntry("metal", "a metal restoration borders the cavity"), flagEntry("caries", "caries is left"),
+		flagEntry("wall-missing", "a wall of the crown is missing"), flagEntry("crack", "a crack line shows under light"),
+		flagEntry("tender", "tender to percussion"), flagEntry("swollen", "swollen and tender to touch"),
+		flagEntry("sinus", "a sinus tract drains"), flagEntry("symptoms", "the tooth hurts"),
+		flagEntry("not-restorable", "the tooth can't be restored"), flagEntry("small-opening", "the mouth opens little"),
+		flagEntry("gagging", "the patient gags"),
+		quantityEntry("pocket", limits{"mm", 0, 15}, "depth of the deepest pocket", "2 mm"),
+		{Key: "physical-status", Value: "1 to 5", Text: "class of physical status", Example: "1", schema: wholeSchema(1, 5)},
+		wordEntry("pulp-term", "diagnosis of the pulp; left out, from the findings", treatment.PulpTerms()...),
+		wordEntry("apical-term", "apical diagnosis; left out, from the findings", treatment.ApicalTerms()...),
+	}
+}
+
+func protocolEntries() []Entry {
+	return []Entry{
+		{Key: "do", Value: "an action, or an action and one of its words", Needed: true, Text: "the step", Example: "irrigate edta", schema: stringSchema},
+		textEntry("text", "the step in words for people", "a minute of EDTA"),
+		{Key: "at-least", Value: "0 to 100", Text: "how often at least; 1 when left out", Example: "1", schema: wholeSchema(0, 100)},
+		{Key: "at-most", Value: "1 to 100", Text: "how often at most", Example: "3", schema: wholeSchema(1, 100)},
+		quantityEntry("within", limits{"min", 0.2, 600}, "of the treatment's clock, by when it is to be done", "20 min"),
+	}
+}
+
+func ruleEntries() []Entry {
+	id := Entry{Key: "id", Value: "a short word", Needed: true, Text: "by which marks name the rule", Example: "ledge", schema: stringSchema}
+	var stages, metrics []string
+	for _, k := range treatment.Kinds() {
+		if len(stages) == 0 || stages[len(stages)-1] != k.Stage() {
+			stages = appendNew(stages, k.Stage())
+		}
+	}
+	for _, d := range treatment.MetricTable() {
+		metrics = append(metrics, d.Name)
+	}
+	metric := wordEntry("metric", "what a band is about", metrics...)
+	metric.Value, metric.Example = "a metric", "transport_apical_mm"
+	bound := func(key, text, example string) Entry {
+		return Entry{Key: key, Value: "a comparison (" + strings.Join(marking.Operators(), " ") + ") and a value with its unit", Text: text, Example: example, schema: stringSchema}
+	}
+	expression := func(key, text, example string) Entry {
+		return Entry{Key: key, Value: "an expression", Text: text, Example: example, schema: expressionSchema}
+	}
+	return []Entry{
+		id, wordEntry("stage", "of the procedure, under which it is listed", stages...), textEntry("title", "for people", "No ledge"),
+		{Key: "points", Value: "above 0", Text: "what can be earned", Example: "5", schema: numberSchema(0, 10000)},
+		{Key: "deduct", Value: "above 0", Text: "what can be taken away, in place of points", Example: "3", schema: numberSchema(0, 10000)},
+		{Key: "canal", Value: "each, worst or a canal's name", Text: "each: shared over the canals; worst: the least decides; left out: a rule of the tooth", Example: "each", schema: stringSchema},
+		metric,
+		bound("full", "where all points are given", `"<= 0.10 mm"`), bound("none", "where none are; between, a straight line", `">= 0.30 mm"`),
+		expression("credit", "share of the points, 0 to 1, in place of a band", "ramp(abs(length_error_mm), 0.5, 1.5)"),
+		listEntry("order", "actions", "share of these steps first done in this order, in place of a band", "[isolate, open, find]"),
+		expression("when", "alone: earned when true; beside the others: only then counted; critical or deduct: it happened", `did("work")`),
+		flagEntry("critical", "when is true: a critical error, which fails the run"),
+		textEntry("follows", "id of an earlier rule: when that lost points, a loss here is judged by instead, or not counted", "working-length"),
+		expression("instead", "credit when the rule it follows lost points; the better counts", "ramp(fill_short_mm + length_error_mm, 2, 3)"),
+		textEntry("evidence", "a sentence with {metric}, {expression}, {canal}, {value}, {full}, {none} filled in", `"{canal}: moved by {value}"`),
+		textEntry("source", "where the standard comes from", "common practice, no source"),
+	}
+}
+
+func appendNew(list []string, word string) []string {
+	for _, w := range list {
+		if w == word {
+			return list
+		}
+	}
+	return append(list, word)
+}
+
+func ruleSetEntries() []Entry {
+	rules := Entry{Key: "rules", Value: "a list of rules, or use: a file", Needed: true, Text: "the rules", Example: "[{use: more.yaml}]", schema: listOf(func() map[string]any { return anyOf(useSchema(), ref("rule")) })}
+	return []Entry{
+		formatEntry(), textEntry("title", "for people", "Formative"), textEntry("summary", "what the set is for", "For practice."),
+		quantityEntry("pass", limits{"%", 1, 100}, "pass mark of scenarios that name none", "60 %"),
+		{Key: "total", Value: "1 to 100000", Text: "what the points are to add up to; check compares", Example: "100", schema: numberSchema(1, 100000)},
+		rules,
+	}
+}
+
+func trayEntries() []Entry {
+	return []Entry{formatEntry(), textEntry("title", "for people", "Hand files only"),
+		{Key: "tray", Value: "a list of instruments", Needed: true, Text: "what is on offer", Example: "[hand-steel-10.02]", schema: traySchema(false)}}
+}
+
+func planEntries() []Entry {
+	name := slugEntry("name", "by which treat calls it", "careful")
+	name.Needed = true
+	return []Entry{formatEntry(), name, textEntry("title", "for people", "A careful treatment"),
+		slugEntry("for", "name of the scenario it is written for", "my-molar"),
+		{Key: "seed", Value: "a whole number", Text: "seed it is written for", Example: "7", schema: wholeSchema(0, -1)},
+		{Key: "steps", Value: "a list of actions", Needed: true, Text: "one action each, or repeat: {times: …, steps: […]}, or use: a technique", Example: "[{isolate: {tooth: 46}}]", schema: listOf(stepSchema)}}
+}
+
+func useEntries() []Entry {
+	return needed(
+		Entry{Key: "technique", Value: "a technique's name or file", Text: "the technique: one that comes with the program, or a file in the plan's folder", Example: "step-back", schema: stringSchema},
+		Entry{Key: "canal", Value: "a canal's name", Text: "the canal it is worked in", Example: "MB", schema: stringSchema},
+		quantityEntry("length", lengthLimits, "working length", "20.5 mm"),
+	)
+}
+
+func techniqueEntries() []Entry {
+	name := slugEntry("technique", "by which plans use it", "step-back")
+	name.Needed = true
+	return []Entry{formatEntry(), name, textEntry("title", "for people", "Step-back"), textEntry("summary", "what it is for", "Steel files by hand."),
+		{Key: "steps", Value: "a list of actions", Needed: true, Text: "as in a plan, without canal; a stop may be length, or length - 1 mm", Example: "[{wipe: {with: hand-steel-15.02}}]", schema: listOf(openStepSchema)}}
+}
+
+func operatorEntries() []Entry {
+	name := slugEntry("operator", "name", "careful")
+	name.Needed = true
+	entries := []Entry{formatEntry(), name, textEntry("title", "for people", "Careful, experienced")}
+	for _, h := range Habits() {
+		e := Entry{Key: h.Key, Needed: true, Text: h.Text}
+		switch {
+		case h.word != nil:
+			e = wordEntry(h.Key, h.Text, h.Words...)
+		case h.Unit == "":
+			e.Value, e.Example, e.schema = fmt.Sprintf("%g to %g", h.Low, h.High), fmt.Sprint(h.Low), numberSchema(h.Low, h.High)
+		default:
+			e = quantityEntry(h.Key, limits{h.Unit, h.Low, h.High}, h.Text, show(h.Low, h.Unit))
+		}
+		e.Needed = true
+		entries = append(entries, e)
+	}
+	return append(entries, Entry{Key: "skips", Value: "keys of skips", Text: "chance that a step is left out; 0 % when it is not named", Example: "{wipe: 20 %}", schema: refTo("skips")})
+}
+
+func skipEntries() []Entry {
+	var entries []Entry
+	for _, s := range SkippedSteps() {
+		entries = append(entries, quantityEntry(s.Key, limits{"%", 0, 100}, s.Text, "20 %"))
+	}
+	return entries
+}

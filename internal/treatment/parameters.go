@@ -1,0 +1,46 @@
+package treatment
+
+// Parameters are the instructor's parameters of the procedure around shaping. DefaultParameters holds
+// the sourced defaults.
+type Parameters struct {
+	BackPressure   float64    // Pa the tissue holds against what comes out of the foramen
+	SyringePush    float64    // Pa the thumb keeps up behind a needle at most
+	AirLock        float64    // share of rinses of a dry canal that leave an air lock, balanced over conditions
+	Accident       float64    // ml past the foramen from which a patient feels an accident
+	RoomTemp       float64    // °C of irrigant that was not warmed
+	Cone           float64    // standard deviation of a cone's tip diameter, share of the size
+	ConeBias       float64    // mean deviation of it, share of the size
+	TemporaryLeast float64    // mm of temporary filling from which it counts as tight
+	BarrierLeast   float64    // mm of orifice barrier from which it counts as tight
+	PostLeast      float64    // mm of filling to leave below a post
+	SealerHours    [3]float64 // h to set: epoxy resin, zinc oxide eugenol, calcium silicate
+	RootLoad       float64    // N on the spreader from which a root is at risk
+	Shelf          float64    // mm of dentine over a second mesiobuccal orifice, mean
+	ColdRight      [2]float64
+	ElectricRight  [2]float64
+	HeatRight      [2]float64 // sensitivity and specificity of a pulp test, disease = pulp not vital
+	TestsTogether  float64    // correlation of the errors of pulp tests on one tooth
+}
+
+// DefaultParameters returns the defaults, each with its source.
+func DefaultParameters() Parameters {
+	return Parameters{
+		BackPressure:   3999.7,               // 30 mmHg of simulated bone pressure (protocol facts 3.3, [10])
+		SyringePush:    550e3,                // operators reached 400–550 kPa (protocol facts 3.2, [6])
+		AirLock:        0.48,                 // Boutsioukis 2014, Int Endod J: 48 % of the cases tested
+		Accident:       0.1,                  // assumption: no volume is published; below it an extrusion stays silent
+		RoomTemp:       22,                   // °C, the state of most bench tests
+		Cone:           0.075,                // sd 7.2–11.4 % of D0 in size 30/.04, five makes (protocol facts 4.1, [32e])
+		ConeBias:       0,                    // makes differ from −15.4 to +7.3 % (same)
+		TemporaryLeast: 3.5,                  // Webber 1978, dye leakage: a leakage convention
+		BarrierLeast:   2,                    // 2 mm suffices for many adhesives: a leakage convention
+		PostLeast:      4,                    // 4–5 mm: a leakage convention
+		SealerHours:    [3]float64{8, 12, 6}, // as the material's instructions say; common practice, no source
+		RootLoad:       14.7,                 // 1.5 kgf: fractures reported from there (Holcomb 1987, from memory)
+		Shelf:          1.68,                 // vertical step MB1–MB2 1.68 ± 0.83 mm (anatomy facts 2.4)
+		ColdRight:      [2]float64{0.87, 0.84},
+		ElectricRight:  [2]float64{0.72, 0.93},
+		HeatRight:      [2]float64{0.78, 0.67}, // all three: Mainkar & Kim 2018, J Endod, pooled
+		TestsTogether:  0.3,                    // assumption: tests share what upsets them (a restoration, an anxious patient)
+	}
+}
