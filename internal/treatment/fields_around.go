@@ -28,8 +28,9 @@ func aroundFields(k Kind) []Field {
 		}
 	case Recall:
 		return []Field{needed(number("days", "d", 1, 1, 3650, "days since the treatment", func(a *Action) *int { return &a.Days }))}
+	default:
+		return nil
 	}
-	return nil
 }
 
 func reviewFields() []Field {
