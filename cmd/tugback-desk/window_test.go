@@ -54,7 +54,7 @@ func TestWindow(t *testing.T) {
 	if err := window.Start(); err != nil {
 		t.Fatal(err)
 	}
-	defer func() { window.Process.Kill(); window.Wait() }() //nolint:errcheck // it is to end, whatever it says
+	defer func() { window.Process.Kill(); window.Wait() }() // it is to end, whatever it says
 	said := make(chan string, 1000)
 	go func() {
 		for lines := bufio.NewScanner(out); lines.Scan(); {
@@ -128,7 +128,7 @@ func waitForRecord(t *testing.T, path string) []byte {
 			continue
 		}
 		data, err := s.Record(context.Background(), 1)
-		s.Close() //nolint:errcheck // only read
+		s.Close() // only read
 		if err == nil {
 			return data
 		}

@@ -107,9 +107,9 @@ func NumbFails(inflamed bool, technique string, upper bool) float64 {
 	}
 	switch {
 	case technique == "supplement":
-		fails = fails / 3
+		fails /= 3
 	case technique == "infiltration" && upper:
-		fails = fails / 2
+		fails /= 2
 	}
 	return fails
 }
