@@ -14,6 +14,7 @@ import (
 	"tugback/internal/attempt"
 	"tugback/internal/scenario"
 	"tugback/internal/store"
+	"tugback/internal/treatment"
 	"tugback/scenarios"
 )
 
@@ -54,7 +55,7 @@ func TestWindow(t *testing.T) {
 	if err := window.Start(); err != nil {
 		t.Fatal(err)
 	}
-	defer func() { window.Process.Kill(); window.Wait() }() // it is to end, whatever it says
+	defer func() { window.Process.Kill(); window.Wait() }()
 	said := make(chan string, 1000)
 	go func() {
 		for lines := bufio.NewScanner(out); lines.Scan(); {
@@ -128,7 +129,7 @@ func waitForRecord(t *testing.T, path string) []byte {
 			continue
 		}
 		data, err := s.Record(context.Background(), 1)
-		s.Close() // only read
+		s.Close()
 		if err == nil {
 			return data
 		}
@@ -158,6 +159,16 @@ func checkRecord(t *testing.T, data []byte) {
 	}
 	if got := run.Close().Digest; got != record.Digest {
 		t.Errorf("run again the digest is %s, want %s", got, record.Digest)
+	}
+	did := map[treatment.Kind]bool{}
+	for _, a := range record.Actions {
+		did[a.Do] = true
+	}
+	for _, kind := range []treatment.Kind{treatment.Isolate, treatment.Open, treatment.SetLength, treatment.Work, treatment.Irrigate,
+		treatment.Fit, treatment.Fill, treatment.Seal, treatment.Restore, treatment.Review} {
+		if !did[kind] {
+			t.Errorf("the treatment lacks %s", kind)
+		}
 	}
 	t.Logf("%d actions, %.1f of %.0f points", len(record.Actions), record.Marks.Total, record.Marks.Available)
 }

@@ -291,6 +291,8 @@ func (s *Session) pressAnywhere(head, rest string) bool {
 		s.chooseCase(rest)
 	case "begin":
 		s.begin(rest == "guided")
+	case "drill":
+		s.beginDrill(rest)
 	case "resume":
 		s.resume()
 	case "open":

@@ -2,6 +2,7 @@ package bench
 
 import (
 	"math"
+	"slices"
 
 	"tugback/internal/geom"
 	"tugback/internal/mechanics"
@@ -47,7 +48,11 @@ func (r *treating) felt(a treatment.Action, events []treatment.Event) {
 	if !f.known {
 		return
 	}
-	f.now = r.curve(a.Item, f.depth)
+	if same := old.item == f.item && old.canal == f.canal && len(old.now) > 0; r.hold.active && same && math.Abs(f.depth-old.depth) < sameDepth {
+		f.now = append(slices.Clone(old.now[:len(old.now)-1]), r.curve(a.Item, f.depth, 1)...)
+	} else {
+		f.now = r.curve(a.Item, f.depth, curveSamples)
+	}
 	if len(f.now) > 0 {
 		f.resistance = f.now[len(f.now)-1].Y
 	}
@@ -58,12 +63,16 @@ func (r *treating) felt(a treatment.Action, events []treatment.Event) {
 	r.feel = f
 }
 
-// samples of the curve of resistance, from the orifice to the tip.
-const curveSamples = 24
+// curveSamples is how many places the curve of resistance has from the orifice to the tip; while the
+// hand works on within sameDepth, mm, of where it was, only the last is felt anew.
+const (
+	curveSamples = 24
+	sameDepth    = 0.1
+)
 
 // curve returns the resistance (N) a file meets when it is slid to each of some depths, as the canal is
-// now: what a hand feels on the way in.
-func (r *treating) curve(id string, depth float64) []geom.Point {
+// now: what a hand feels on the way in. With one sample it is that at the tip alone.
+func (r *treating) curve(id string, depth float64, samples int) []geom.Point {
 	item, err := lookup(id)
 	if err != nil || item.Family == "needle" {
 		return nil
@@ -79,9 +88,12 @@ func (r *treating) curve(id string, depth float64) []geom.Point {
 	if depth <= from {
 		return nil
 	}
-	points := make([]geom.Point, 0, curveSamples+1)
-	for k := range curveSamples + 1 {
-		d := from + (depth-from)*float64(k)/curveSamples
+	points := make([]geom.Point, 0, samples+1)
+	for k := range samples + 1 {
+		if samples == 1 && k == 0 {
+			continue
+		}
+		d := from + (depth-from)*float64(k)/float64(samples)
 		hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: 30, Stop: d, Friction: friction}
 		s := worker.Slide(&c.Space, rod, &tool, hand, d)
 		points = append(points, geom.Point{X: d, Y: s.Resistance})

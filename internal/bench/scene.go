@@ -198,9 +198,27 @@ func (r *treating) inHand() (string, float64) {
 		return a.Item, math.Min(float64(a.Stop)/1000, c.Orifice()+1)
 	case treatment.Irrigate:
 		return a.Item, float64(a.Stop) / 1000
+	case treatment.Fit:
+		if cone := r.now().Canals[r.canal].Cone; cone.Item == a.Item {
+			return a.Item, cone.Tip
+		}
+		return "", 0
+	case treatment.Gauge:
+		return r.gauged(a.Item)
 	default:
 		return "", 0
 	}
+}
+
+// gauged returns a file where it was last slid in to gauge the canal in hand.
+func (r *treating) gauged(id string) (string, float64) {
+	events := r.run.Events()
+	for i := len(events) - 1; i >= 0; i-- {
+		if e := events[i]; e.Kind == treatment.GaugedSize && e.Item == id && e.Canal == r.states[0].Canals[r.canal].Name {
+			return id, e.Value
+		}
+	}
+	return "", 0
 }
 
 // diameter of an instrument, mm, at x behind its tip.

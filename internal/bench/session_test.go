@@ -2,6 +2,7 @@ package bench_test
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 
@@ -288,5 +289,37 @@ func TestGuidance(t *testing.T) {
 			continue
 		}
 		last = told[len(told)-1].Text
+	}
+}
+
+// TestDrills begins every drill: it stands at its act with the chamber open and a canal found, and the
+// one of the ledge has a ledge.
+func TestDrills(t *testing.T) {
+	for name, kind := range map[string]string{"measure": "measure", "ledge": "work", "cone": "fit", "needle": "irrigate"} {
+		s, k := open(t, nil)
+		s.Press("drill:" + name)
+		if s.Screen() != bench.TreatmentScreen {
+			t.Errorf("%s: the screen is %s, want treatment", name, s.Screen())
+			continue
+		}
+		stands := false
+		for _, c := range s.Page().Controls() {
+			stands = stands || c.ID == "kind:"+kind && c.Chosen
+		}
+		state := s.Page().Centre.Plate.State
+		if !stands || !state.Access.Opened || !state.Canals[0].Found {
+			t.Errorf("%s: stands at %s: %v; opened %v, found %v", name, kind, stands, state.Access.Opened, state.Canals[0].Found)
+		}
+		again, _ := open(t, k.current)
+		if !slices.ContainsFunc(again.Page().Left, func(b bench.Block) bool { return strings.Contains(b.Text, "Then finish") }) {
+			t.Errorf("%s: taken up it does not show its goal", name)
+		}
+		if name != "ledge" {
+			continue
+		}
+		outcome := treatment.MeasureOutcome(state)
+		if depth, _ := outcome.Value("ledge_depth_mm", state.Canals[0].Name); depth < treatment.DefaultSettings().LedgeStep {
+			t.Errorf("the ledge is %.3f mm deep, want %.3f at least", depth, treatment.DefaultSettings().LedgeStep)
+		}
 	}
 }

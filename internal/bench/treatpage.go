@@ -48,6 +48,9 @@ func (r *treating) handBlocks(s *Session) []Block {
 		}})
 		blocks = append(blocks, controls(r.stageControls(true)...), Block{Kind: Gap})
 	}
+	if goal := r.goal(); goal != "" {
+		blocks = append(blocks, Block{Kind: Said, Text: goal})
+	}
 	if tabs := r.canalTabs(); len(tabs) > 1 && needsCanal(r.kind) {
 		blocks = append(blocks, Block{Kind: Row, Controls: tabs})
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"github.com/hajimehoshi/ebiten/v2"
 	"github.com/hajimehoshi/ebiten/v2/inpututil"
@@ -38,10 +39,11 @@ var keyNames = sync.OnceValue(func() []namedKey {
 	return names
 })
 
-// Repeats of a held key, frames.
+// Repeats of a held key, by the clock: after a slow frame Ebitengine makes up for several updates at
+// once, in which a key that was only touched would count as held.
 const (
-	repeatAfter = 24
-	repeatEvery = 4
+	repeatAfter = 400 * time.Millisecond
+	repeatEvery = 70 * time.Millisecond
 )
 
 // repeats are the keys that act again while they are held.
@@ -49,14 +51,22 @@ const repeats = "|Tab|Left|Right|Up|Down|[|]|,|.|-|=|PageUp|PageDown|"
 
 // readKeys turns the keys of this frame into strokes.
 func (g *Game) readKeys() {
-	shift := ebiten.IsKeyPressed(ebiten.KeyShift)
+	// a shifted key may be down and up again within one slow frame
+	shift := ebiten.IsKeyPressed(ebiten.KeyShift) || inpututil.IsKeyJustReleased(ebiten.KeyShift)
 	if ebiten.IsKeyPressed(ebiten.KeyControl) || ebiten.IsKeyPressed(ebiten.KeyAlt) || ebiten.IsKeyPressed(ebiten.KeyMeta) {
 		return
 	}
+	now := time.Now()
 	for _, k := range keyNames() {
-		held := inpututil.KeyPressDuration(k.key)
-		again := held > repeatAfter && held%repeatEvery == 0 && strings.Contains(repeats, "|"+k.name+"|")
-		if inpututil.IsKeyJustPressed(k.key) || again {
+		first := inpututil.IsKeyJustPressed(k.key)
+		if first {
+			g.held, g.next = k.key, now.Add(repeatAfter)
+		}
+		again := !first && k.key == g.held && ebiten.IsKeyPressed(k.key) && now.After(g.next) && strings.Contains(repeats, "|"+k.name+"|")
+		if again {
+			g.next = now.Add(repeatEvery)
+		}
+		if first || again {
 			g.session.Type(bench.Stroke{Key: k.name, Shift: shift})
 			g.pointer.keyboard = true
 		}
@@ -152,7 +162,7 @@ func (g *Game) pointerDown(hit bench.Hit, over bool) {
 		return
 	}
 	switch {
-	case hit.ID == "go" && g.held():
+	case hit.ID == "go" && g.works():
 		g.session.SetFocus(hit.ID)
 		g.session.Hold(true)
 	case hit.Part == 2:
@@ -160,8 +170,8 @@ func (g *Game) pointerDown(hit bench.Hit, over bool) {
 	}
 }
 
-// held reports whether the main act is work, which is held rather than pressed.
-func (g *Game) held() bool {
+// works reports whether the main act is work, which is held rather than pressed.
+func (g *Game) works() bool {
 	for _, c := range g.session.Page().Controls() {
 		if c.ID == "repeat" {
 			return true

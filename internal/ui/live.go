@@ -51,6 +51,12 @@ func paintCanal(dst *ebiten.Image, live *bench.Live, view picture.View, palette 
 
 // paintFile paints an instrument: blade, flutes, stop, shaft and handle with its size in figures.
 func (g *Game) paintFile(dst *ebiten.Image, f *bench.FileShape, plate *bench.Plate, view picture.View, palette picture.Palette) {
+	if f.Item.Family == "cone" {
+		if !plate.Scene.Closed {
+			paintBlade(dst, f, view, palette)
+		}
+		return
+	}
 	d := g.density
 	stop := view.Point(f.Stop)
 	up := view.Point(f.Stop.Add(f.Up)).Sub(stop).Unit()
@@ -109,7 +115,11 @@ func on(c picture.Colour) color.Color {
 // paintBlade paints the part of an instrument that is bent.
 func paintBlade(dst *ebiten.Image, f *bench.FileShape, view picture.View, palette picture.Palette) {
 	body := polygon(f.Body, view, true)
-	fill(dst, body, rgba(palette.Steel))
+	colour := palette.Steel
+	if f.Item.Family == "cone" {
+		colour = palette.GuttaPercha
+	}
+	fill(dst, body, rgba(colour))
 	stroke(dst, body, math.Max(0.8, 0.02*view.Scale), rgba(palette.Ink))
 	flutes := &vector.Path{}
 	for _, l := range f.Flutes {

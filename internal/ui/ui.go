@@ -16,6 +16,7 @@ package ui
 import (
 	"errors"
 	"fmt"
+	"time"
 
 	"github.com/hajimehoshi/ebiten/v2"
 
@@ -45,6 +46,8 @@ type Game struct {
 	shapes    sprites
 	shown     shown
 	small     map[string]*ebiten.Image // the teeth on the shelf
+	held      ebiten.Key               // pressed last
+	next      time.Time                // when it acts again if it is held on
 	started   bool
 }
 
