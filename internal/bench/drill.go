@@ -38,8 +38,8 @@ func ledged(plan []treatment.Action) []treatment.Action {
 		return nil
 	}
 	length := plan[n]
-	return append(slices.Clone(plan[:n+1]), treatment.Action{Do: treatment.Work, Canal: length.Canal, Item: "hand-steel-30.02",
-		Motion: "watch-winding", Stop: length.Stop, Push: 3000, Strokes: 40})
+	return append(slices.Clone(plan[:n+1]), treatment.Action{Do: treatment.Work, Canal: length.Canal, Item: "hand-steel-35.02",
+		Motion: "quarter-turn-pull", Stop: length.Stop, Push: 5000, Strokes: 40})
 }
 
 // drillNote marks a run as a drill in its notes.

@@ -2,35 +2,27 @@ package treatment
 
 // aroundFields returns the fields of the kinds before and between the visits, nil for other kinds.
 func aroundFields(k Kind) []Field {
-	switch k {
-	case Test:
-		return []Field{
+	return map[Kind][]Field{
+		Test: {
 			choiceField("what", "the test", "cold", "heat", "electric", "percussion", "palpation", "probing", "bite", "light"),
 			number("tooth", "", 1, 11, 48, "the tooth tested, another one as a control (the tooth itself when not given)", func(a *Action) *int { return &a.Tooth }),
-		}
-	case Diagnose:
-		return []Field{
+		},
+		Diagnose: {
 			choiceField("pulp", "term for the pulp", PulpTerms()...),
 			agentField("apical", "term for the tissue round the apex", ApicalTerms()...),
-		}
-	case Prepare:
-		return []Field{
+		},
+		Prepare: {
 			choiceField("what", "what is made ready", Preparations()...),
-		}
-	case Anaesthetise:
-		return []Field{
+		},
+		Anaesthetise: {
 			choiceField("technique", "kind of injection", "infiltration", "block", "supplement"),
 			flag("tested", "its effect was tested", func(a *Action) *int { return &a.Tested }),
-		}
-	case Return:
-		return []Field{
+		},
+		Return: {
 			needed(number("days", "d", 1, 1, 3650, "days since the last visit", func(a *Action) *int { return &a.Days })),
-		}
-	case Recall:
-		return []Field{needed(number("days", "d", 1, 1, 3650, "days since the treatment", func(a *Action) *int { return &a.Days }))}
-	default:
-		return nil
-	}
+		},
+		Recall: {needed(number("days", "d", 1, 1, 3650, "days since the treatment", func(a *Action) *int { return &a.Days }))},
+	}[k]
 }
 
 func reviewFields() []Field {

@@ -64,9 +64,10 @@ func carved(t *testing.T, size, taper, ratio float64) treatment.State {
 func TestConeStandsBack(t *testing.T) {
 	s := carved(t, 30, 0.06, 1)
 	stop := int(1000 * s.Canals[0].Foramen())
-	// cutting 1 mm off taper .06 makes the tip 0.06 mm thicker, so it stands back by 1 mm
-	after := run(t, s, treatment.Action{Do: treatment.Fit, Canal: "MB", Item: "cone-30.06", Stop: stop, Length: 1000, Push: 300})
-	near(t, "cone stands back", s.Canals[0].Foramen()-after.Canals[0].Cone.Tip, 1, 0.25)
+	for trim, want := range map[int]float64{1000: 1} { // cutting 1 mm off taper .06 makes the tip 0.06 mm thicker
+		after := run(t, s, treatment.Action{Do: treatment.Fit, Canal: "MB", Item: "cone-30.06", Stop: stop, Length: trim, Push: 300})
+		near(t, "cone stands back", s.Canals[0].Foramen()-after.Canals[0].Cone.Tip, want, 0.25)
+	}
 }
 
 // fillWith fits a cone and fills; it returns the core's and the void's share in MB.
