@@ -162,7 +162,6 @@ func checkRecord(t *testing.T, data []byte) {
 	}
 	did := map[treatment.Kind]bool{}
 	for _, a := range record.Actions {
-		t.Log(attempt.Say(a))
 		did[a.Do] = true
 	}
 	for _, kind := range []treatment.Kind{treatment.Isolate, treatment.Open, treatment.SetLength, treatment.Work, treatment.Irrigate,

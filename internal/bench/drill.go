@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"tugback/internal/attempt"
 	"tugback/internal/treatment"
 )
 
@@ -12,13 +13,13 @@ type drill struct {
 	name    string
 	of      string         // case
 	at      treatment.Kind // the act that stands open
-	prepare func(plan []treatment.Action) []treatment.Action
+	prepare func(p attempt.Paper, plan []treatment.Action) []treatment.Action
 }
 
 // drills are the short exercises, each from the instructor's plan of a case as far as the step.
 func drills() []drill {
-	before := func(what func(a treatment.Action) bool) func([]treatment.Action) []treatment.Action {
-		return func(plan []treatment.Action) []treatment.Action {
+	before := func(what func(a treatment.Action) bool) func(attempt.Paper, []treatment.Action) []treatment.Action {
+		return func(_ attempt.Paper, plan []treatment.Action) []treatment.Action {
 			return plan[:max(0, slices.IndexFunc(plan, what))]
 		}
 	}
@@ -31,15 +32,26 @@ func drills() []drill {
 }
 
 // ledged returns a plan as far as its first working length, and then one file too many: stiff, straight
-// and pushed. That it cuts a ledge is the engine's doing; TestDrills looks that it still does.
-func ledged(plan []treatment.Action) []treatment.Action {
+// and pushed, the first of some that cuts a ledge. Checked by TestDrills.
+func ledged(p attempt.Paper, plan []treatment.Action) []treatment.Action {
 	n := slices.IndexFunc(plan, func(a treatment.Action) bool { return a.Do == treatment.SetLength })
 	if n < 0 {
 		return nil
 	}
-	length := plan[n]
-	return append(slices.Clone(plan[:n+1]), treatment.Action{Do: treatment.Work, Canal: length.Canal, Item: "hand-steel-35.02",
-		Motion: "quarter-turn-pull", Stop: length.Stop, Push: 5000, Strokes: 40})
+	run, err := attempt.Treat(p, plan[:n+1])
+	if err != nil {
+		return nil
+	}
+	for _, item := range []string{"hand-steel-30.02", "hand-steel-35.02", "hand-steel-40.02"} {
+		for _, motion := range []string{"watch-winding", "quarter-turn-pull", "push-pull"} {
+			a := treatment.Action{Do: treatment.Work, Canal: plan[n].Canal, Item: item, Motion: motion, Stop: plan[n].Stop, Push: 3000, Strokes: mostStrokes}
+			_, events, err := treatment.Step(run.State(), a)
+			if err == nil && slices.ContainsFunc(events, func(e treatment.Event) bool { return e.Kind == treatment.Ledge }) {
+				return append(slices.Clone(plan[:n+1]), a)
+			}
+		}
+	}
+	return nil
 }
 
 // drillNote marks a run as a drill in its notes.
@@ -53,7 +65,8 @@ func (s *Session) beginDrill(name string) {
 			continue
 		}
 		s.chosen = index
-		s.start(index, d.prepare(s.cases[index].plan), []Note{{What: drillNote + name}})
+		paper := attempt.Paper{Case: s.cases[index].preview, Marker: s.cases[index].scenario.Marker()}
+		s.start(index, d.prepare(paper, s.cases[index].plan), []Note{{What: drillNote + name}})
 		r := s.run
 		forms := firstForms(r.paper.Case) // what the plan's stops were set to is for the student to find
 		forms[treatment.Wipe] = r.forms[treatment.Wipe]
