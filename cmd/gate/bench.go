@@ -56,7 +56,7 @@ func checkBench(t *tree) (verdict, string) {
 		lines = append(lines, line)
 	}
 	for _, k := range slices.Sorted(mapKeys(figures)) {
-		if strings.HasPrefix(k, "Growth ns") || strings.HasSuffix(k, "-ms") || strings.HasSuffix(k, "ns/solve") {
+		if strings.HasPrefix(k, "Growth ns") || strings.HasPrefix(k, "Growth steps") || strings.HasSuffix(k, "-ms") || strings.HasSuffix(k, "ns/solve") {
 			lines = append(lines, fmt.Sprintf("%s: %.4g", k, figures[k]))
 		}
 	}

@@ -62,13 +62,20 @@ func BenchmarkWarmSolve(b *testing.B) {
 	b.ReportMetric(0, "ns/op")
 }
 
-// BenchmarkGrowth reports how a warm solve's cost per station grows from 75 to 600 stations (bar: linear).
+// BenchmarkGrowth reports how a warm solve's cost per station and Newton step grows from 75 to 600 stations
+// (bar: linear), the best of five rounds each, and how many steps it takes.
 func BenchmarkGrowth(b *testing.B) {
-	var per [4]float64
+	var per, steps [4]float64
 	for k, n := range [4]int{75, 150, 300, 600} {
-		solve, _, iterations := warmSolve(n, max(b.N, 1000))
-		per[k] = float64(solve.Nanoseconds()) / float64(n) / iterations
+		per[k] = math.Inf(1)
+		for range 5 {
+			solve, _, iterations := warmSolve(n, 200)
+			per[k] = math.Min(per[k], float64(solve.Nanoseconds())/float64(n)/iterations)
+			steps[k] = iterations
+		}
 	}
+	b.ReportMetric(steps[0], "steps-75")
+	b.ReportMetric(steps[3], "steps-600")
 	b.ReportMetric(per[0], "ns/station-75")
 	b.ReportMetric(per[1], "ns/station-150")
 	b.ReportMetric(per[2], "ns/station-300")

@@ -151,10 +151,9 @@ func TestZip(t *testing.T) {
 	}
 }
 
-// TestAnticurvature is M4 and C13: with three strokes on each other wall for one on the furcal wall less of
+// TestAnticurvature is the order of M4 and C13 (the amounts: TestFurcalShare): with three strokes on each other wall for one on the furcal wall less of
 // the furcal wall at 8 mm is lost than with even filing, and both take more from the furcal than from the
-// mesial wall there (Lim & Stock 1987: 41 against 56 %; asserted are the order and the ratio, 0.73 ± 0.25:
-// neither strokes nor force of that study are known, so the amounts are not).
+// mesial wall there (Lim & Stock 1987: 41 against 56 %; ratio 0.73 ± 0.25).
 func TestAnticurvature(t *testing.T) {
 	lost := map[string]float64{}
 	for _, motion := range []string{"circumferential", "anticurvature"} {

@@ -71,6 +71,7 @@ func TestNoviceCohort(t *testing.T) {
 	if holes := molar.PerforationRate; holes > 0.044+0.12 {
 		t.Errorf("perforations in molars: got %.3f of canals, published 0.044 over all teeth", holes)
 	}
+	breaks(t, anterior, premolar, molar)
 }
 
 // TestCurveAndAlloy holds the published directions: a sharply bent canal fares worse than a straight one
