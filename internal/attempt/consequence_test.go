@@ -77,6 +77,12 @@ func TestOneStageWrongShowsLater(t *testing.T) {
 		{incisor, "careful", "wrong-cone", "fit", "void_apical_share", "canal", true},
 		{incisor, "careful", "single-cone", "fill", "fill_void_share", "canal", true},
 		{incisor, "careful", "no-seal", "seal", "coronal_sealed", "", false},
+		{molar, "careful", "canal-missed", "find", "fill_void_share", "ML", true},
+		{molar, "careful", "canal-missed", "find", "flora_left_share", "ML", true},
+		{incisor, "careful", "under-shaped", "shape", "flora_apical_share", "canal", true},
+		{incisor, "careful", "under-shaped", "shape", "fill_short_mm", "canal", true},
+		{incisor, "careful", "not-restored", "restore", "flora_left_share", "canal", true},
+		{incisor, "careful", "not-reviewed", "review", "review_days", "", false},
 		{molar, "careful", "roof-left", "open", "transport_max_mm", "MB", true},
 		{molar, "careful", "roof-left", "open", "access_angle_deg", "MB", true},
 	} {
@@ -104,7 +110,7 @@ func TestOneStageWrongShowsLater(t *testing.T) {
 // A careful operator in one or two visits earns more than a hurried one in every stage that is marked.
 func TestCarefulAndHurriedDiffer(t *testing.T) {
 	good, bad := treatPlan(t, "upper-central-incisor", "two-visits"), treatPlan(t, "upper-central-incisor", "hurried")
-	for _, stage := range []string{"judge", "isolate", "open", "measure", "rinse", "dry", "fit", "fill", "seal"} {
+	for _, stage := range []string{"judge", "isolate", "open", "measure", "rinse", "dry", "fit", "fill", "seal", "restore"} {
 		if a, b := stagePoints(good, stage), stagePoints(bad, stage); a <= b {
 			t.Errorf("%s: careful %.2f, hurried %.2f points", stage, a, b)
 		}
@@ -152,6 +158,38 @@ func TestOnlyIrrigationChanged(t *testing.T) {
 		b, _ := poor.Value(name, "canal")
 		if b <= a {
 			t.Errorf("%s: %.4f with hypochlorite, %.4f with water only", name, a, b)
+		}
+	}
+}
+
+// Every shipped scenario's rules cover every stage of the procedure.
+func TestEveryStageIsMarked(t *testing.T) {
+	names, err := fs.Glob(scenarios.Files, "*.yaml")
+	if err != nil || len(names) == 0 {
+		t.Fatalf("no scenario is shipped (%v)", err)
+	}
+	stages := map[string]bool{}
+	for _, k := range treatment.Kinds() {
+		stages[k.Stage()] = true
+	}
+	for _, name := range names {
+		s, err := scenario.LoadFS(scenarios.Files, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := s.Case(s.Seed())
+		if err != nil {
+			t.Fatal(err)
+		}
+		run := attempt.Begin(attempt.Paper{Case: c, Marker: s.Marker()})
+		got := map[string]bool{}
+		for _, rule := range run.Close().Marks.Rules {
+			got[rule.Stage] = got[rule.Stage] || rule.Available > 0
+		}
+		for stage := range stages {
+			if !got[stage] {
+				t.Errorf("%s: no points for %s", name, stage)
+			}
 		}
 	}
 }

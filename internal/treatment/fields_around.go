@@ -16,6 +16,7 @@ func aroundFields(k Kind) []Field {
 	case Prepare:
 		return []Field{
 			choiceField("what", "what is made ready", Preparations()...),
+			number("cut", "mm", 1000, 100, 2000, "taken off the reference cusp (cusp-cut)", func(a *Action) *int { return &a.Depth }),
 		}
 	case Anaesthetise:
 		return []Field{
