@@ -14,6 +14,12 @@ import (
 // treatPlan runs a shipped plan and returns its closed record.
 func treatPlan(t *testing.T, tooth, plan string) attempt.Record {
 	t.Helper()
+	return runShipped(t, tooth, plan).Close()
+}
+
+// runShipped carries out a shipped plan.
+func runShipped(t *testing.T, tooth, plan string) *attempt.Run {
+	t.Helper()
 	name := "plans/" + tooth + "." + plan + ".yaml"
 	text, err := fs.ReadFile(scenarios.Files, name)
 	if err != nil {
@@ -35,7 +41,7 @@ func treatPlan(t *testing.T, tooth, plan string) attempt.Record {
 	if err != nil {
 		t.Fatalf("%s: %v", name, err)
 	}
-	return run.Close()
+	return run
 }
 
 // stagePoints adds up the points of a stage.
@@ -110,10 +116,14 @@ func TestOneStageWrongShowsLater(t *testing.T) {
 // A careful operator in one or two visits earns more than a hurried one in every stage that is marked.
 func TestCarefulAndHurriedDiffer(t *testing.T) {
 	good, bad := treatPlan(t, "upper-central-incisor", "two-visits"), treatPlan(t, "upper-central-incisor", "hurried")
-	for _, stage := range []string{"judge", "isolate", "open", "measure", "rinse", "dry", "fit", "fill", "seal", "restore"} {
+	for _, stage := range []string{"judge", "isolate", "open", "measure", "rinse", "dry", "dress", "fit", "fill", "seal", "restore", "review", "shape"} {
 		if a, b := stagePoints(good, stage), stagePoints(bad, stage); a <= b {
 			t.Errorf("%s: careful %.2f, hurried %.2f points", stage, a, b)
 		}
+	}
+	many, few := treatPlan(t, "lower-first-molar-four", "careful"), treatPlan(t, "lower-first-molar-four", "hurried")
+	if a, b := stagePoints(many, "find"), stagePoints(few, "find"); a <= b {
+		t.Errorf("find: careful %.2f, hurried %.2f points", a, b)
 	}
 	if good.Marks.Failed || !bad.Marks.Failed {
 		t.Error("the hurried run without a dam must fail and the careful one not")
@@ -191,5 +201,23 @@ func TestEveryStageIsMarked(t *testing.T) {
 				t.Errorf("%s: no points for %s", name, stage)
 			}
 		}
+	}
+}
+
+// Changing only the access moves what the files meet: on the same plan the largest strain of a file and the
+// wear of the walls grow when the roof stays.
+func TestOnlyAccessChanged(t *testing.T) {
+	measure := func(plan string) (strain, wear float64) {
+		run := runShipped(t, "lower-first-molar", plan)
+		for _, tool := range run.State().Tools {
+			strain = max(strain, tool.Peak)
+		}
+		wear, _ = run.Close().Outcome.Value("transport_max_mm", "MB")
+		return strain, wear
+	}
+	strain, wear := measure("careful")
+	bent, worn := measure("roof-left")
+	if bent <= strain || worn <= wear {
+		t.Errorf("roof left: strain %.4f, wear %.3f mm; straight way in %.4f and %.3f", bent, worn, strain, wear)
 	}
 }
