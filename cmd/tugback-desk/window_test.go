@@ -62,7 +62,7 @@ func TestWindow(t *testing.T) {
 			said <- lines.Text()
 		}
 	}()
-	tool(t, "search --sync --onlyvisible --name tugback windowmove 0 0 windowsize 1280 800 mousemove 640 795 sleep 2")
+	tool(t, "search --sync --onlyvisible --name tugback windowmove 0 0 windowsize 1280 800 mousemove 640 795 windowfocus sleep 2")
 	for _, key := range keys(t) {
 		press(t, key, said)
 	}

@@ -14,6 +14,12 @@ import (
 // treatPlan runs a shipped plan and returns its closed record.
 func treatPlan(t *testing.T, tooth, plan string) attempt.Record {
 	t.Helper()
+	return runShipped(t, tooth, plan).Close()
+}
+
+// runShipped carries out a shipped plan.
+func runShipped(t *testing.T, tooth, plan string) *attempt.Run {
+	t.Helper()
 	name := "plans/" + tooth + "." + plan + ".yaml"
 	text, err := fs.ReadFile(scenarios.Files, name)
 	if err != nil {
@@ -35,7 +41,7 @@ func treatPlan(t *testing.T, tooth, plan string) attempt.Record {
 	if err != nil {
 		t.Fatalf("%s: %v", name, err)
 	}
-	return run.Close()
+	return run
 }
 
 // stagePoints adds up the points of a stage.
@@ -77,6 +83,12 @@ func TestOneStageWrongShowsLater(t *testing.T) {
 		{incisor, "careful", "wrong-cone", "fit", "void_apical_share", "canal", true},
 		{incisor, "careful", "single-cone", "fill", "fill_void_share", "canal", true},
 		{incisor, "careful", "no-seal", "seal", "coronal_sealed", "", false},
+		{molar, "careful", "canal-missed", "find", "fill_void_share", "ML", true},
+		{molar, "careful", "canal-missed", "find", "flora_left_share", "ML", true},
+		{incisor, "careful", "under-shaped", "shape", "flora_apical_share", "canal", true},
+		{incisor, "careful", "under-shaped", "shape", "fill_short_mm", "canal", true},
+		{incisor, "careful", "not-restored", "restore", "flora_left_share", "canal", true},
+		{incisor, "careful", "not-reviewed", "review", "review_days", "", false},
 		{molar, "careful", "roof-left", "open", "transport_max_mm", "MB", true},
 		{molar, "careful", "roof-left", "open", "access_angle_deg", "MB", true},
 	} {
@@ -104,10 +116,14 @@ func TestOneStageWrongShowsLater(t *testing.T) {
 // A careful operator in one or two visits earns more than a hurried one in every stage that is marked.
 func TestCarefulAndHurriedDiffer(t *testing.T) {
 	good, bad := treatPlan(t, "upper-central-incisor", "two-visits"), treatPlan(t, "upper-central-incisor", "hurried")
-	for _, stage := range []string{"judge", "isolate", "open", "measure", "rinse", "dry", "fit", "fill", "seal"} {
+	for _, stage := range []string{"judge", "isolate", "open", "measure", "rinse", "dry", "dress", "fit", "fill", "seal", "restore", "review", "shape"} {
 		if a, b := stagePoints(good, stage), stagePoints(bad, stage); a <= b {
 			t.Errorf("%s: careful %.2f, hurried %.2f points", stage, a, b)
 		}
+	}
+	many, few := treatPlan(t, "lower-first-molar-four", "careful"), treatPlan(t, "lower-first-molar-four", "hurried")
+	if a, b := stagePoints(many, "find"), stagePoints(few, "find"); a <= b {
+		t.Errorf("find: careful %.2f, hurried %.2f points", a, b)
 	}
 	if good.Marks.Failed || !bad.Marks.Failed {
 		t.Error("the hurried run without a dam must fail and the careful one not")
@@ -153,5 +169,55 @@ func TestOnlyIrrigationChanged(t *testing.T) {
 		if b <= a {
 			t.Errorf("%s: %.4f with hypochlorite, %.4f with water only", name, a, b)
 		}
+	}
+}
+
+// Every shipped scenario's rules cover every stage of the procedure.
+func TestEveryStageIsMarked(t *testing.T) {
+	names, err := fs.Glob(scenarios.Files, "*.yaml")
+	if err != nil || len(names) == 0 {
+		t.Fatalf("no scenario is shipped (%v)", err)
+	}
+	stages := map[string]bool{}
+	for _, k := range treatment.Kinds() {
+		stages[k.Stage()] = true
+	}
+	for _, name := range names {
+		s, err := scenario.LoadFS(scenarios.Files, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := s.Case(s.Seed())
+		if err != nil {
+			t.Fatal(err)
+		}
+		run := attempt.Begin(attempt.Paper{Case: c, Marker: s.Marker()})
+		got := map[string]bool{}
+		for _, rule := range run.Close().Marks.Rules {
+			got[rule.Stage] = got[rule.Stage] || rule.Available > 0
+		}
+		for stage := range stages {
+			if !got[stage] {
+				t.Errorf("%s: no points for %s", name, stage)
+			}
+		}
+	}
+}
+
+// Changing only the access moves what the files meet: on the same plan the largest strain of a file and the
+// wear of the walls grow when the roof stays.
+func TestOnlyAccessChanged(t *testing.T) {
+	measure := func(plan string) (strain, wear float64) {
+		run := runShipped(t, "lower-first-molar", plan)
+		for _, tool := range run.State().Tools {
+			strain = max(strain, tool.Peak)
+		}
+		wear, _ = run.Close().Outcome.Value("transport_max_mm", "MB")
+		return strain, wear
+	}
+	strain, wear := measure("careful")
+	bent, worn := measure("roof-left")
+	if bent <= strain || worn <= wear {
+		t.Errorf("roof left: strain %.4f, wear %.3f mm; straight way in %.4f and %.3f", bent, worn, strain, wear)
 	}
 }

@@ -72,6 +72,8 @@ func pointers() []pointer {
 		{"horns_left", kinds{treatment.HornsLeft}},
 		{"recall_decided_right", kinds{treatment.RecallFilm}},
 		{"temporary_mm", kinds{treatment.Temporised, treatment.ThinCover}},
+		{"chamber_bonded", kinds{treatment.BondSpoiled, treatment.CoronalSeal}},
+		{"perforation_decided", kinds{treatment.HoleDecided, treatment.Perforated, treatment.FloorHole, treatment.CrownHole}},
 		{"days_between", kinds{treatment.CameBack, treatment.Dressed}},
 	}
 }

@@ -12,6 +12,7 @@ func (t *turn) seal() error {
 	t.CutBack, t.Barrier = float64(t.action.Depth)/1000, float64(t.action.Length)/1000
 	t.Sealed = true
 	t.spend(180_000)
+	t.bond()
 	t.happen(Event{Kind: CoronalSeal, Value: t.Barrier, Unit: "mm"})
 	if !t.Case.Settings.Around.BarrierTight(t.Barrier) {
 		t.happen(Event{Kind: ThinCover, Value: t.Barrier, Unit: "mm", Detail: "barrier"})
@@ -26,7 +27,8 @@ func (t *turn) restore() error {
 	t.Restoration, t.RestoreDays = t.action.Choice, t.action.Days
 	t.spend(60_000)
 	t.happen(Event{Kind: Restored, Value: float64(t.RestoreDays), Unit: "d", Detail: t.Restoration})
-	if left := float64(t.action.Depth) / 1000; left > 0 && !t.Case.Settings.Around.PostTight(left) {
+	t.PostLeaves = float64(t.action.Depth) / 1000
+	if left := t.PostLeaves; left > 0 && !t.Case.Settings.Around.PostTight(left) {
 		t.happen(Event{Kind: ThinCover, Value: left, Unit: "mm", Detail: "post"})
 	}
 	return nil
@@ -50,6 +52,9 @@ func (t *turn) wait() error {
 
 // report tells, images and records a mishap; reporting what did not happen changes nothing but the record.
 func (t *turn) report() error {
+	if err := t.decideHole(); err != nil {
+		return err
+	}
 	if !slices.Contains(t.Reports, t.action.Choice) {
 		t.Reports = append(t.Reports, t.action.Choice)
 	}

@@ -109,6 +109,10 @@ const (
 	SealerOut      EventKind = "sealer-extruded"
 	ShortFill      EventKind = "filled-short"
 	SealerSets     EventKind = "sealer-sets"
+	CuspLowered    EventKind = "cusp-cut"
+	BondSpoiled    EventKind = "bond-spoiled"
+	CrownLeaked    EventKind = "crown-leaked"
+	HoleDecided    EventKind = "perforation-decided"
 )
 
 // EventKinds lists every kind of event in the order of the procedure.
@@ -123,6 +127,7 @@ func coronalEvents() []EventDefinition {
 		{Diagnosed, "0", "", false, "the diagnosis was written down; item: pulp, detail: apical"},
 		{Harder, "1 moderate, 2 high", "", false, "a finding makes the case harder; detail: which"},
 		{Prepared, "0", "", false, "something was made ready; detail: what"},
+		{CuspLowered, "height cut", "mm", false, "the reference cusp was cut; lengths written down before are too long"},
 		{FilesCounted, "whole instruments", "", false, "the instruments were counted; detail: in or out"},
 		{Numbed, "0", "", false, "an injection was given; detail: its effect, if tested"},
 		{Painful, "0", "", true, "a vital pulp was cut while it felt"},
@@ -220,10 +225,13 @@ func laterEvents() []EventDefinition {
 		{SealerSets, "time", "h", false, "the sealer needs this time to set"},
 		{Overfilled, "length past the foramen", "mm", true, "filling went past the foramen"},
 		{CoronalSeal, "thickness of the barrier", "mm", false, "orifices are sealed"},
+		{BondSpoiled, "0", "", true, "the barrier does not bond; detail: sealer or saliva"},
 		{Restored, "days until it is placed", "d", false, "the restoration was decided"},
+		{CrownLeaked, "share of the bacteria that came back", "", true, "bacteria came down from the mouth"},
 		{RecallFilm, "days since the treatment", "d", false, "the recall's film, drawn by published group figures; detail: healed, uncertain or failed"},
 		{ReviewSet, "days until the review", "d", false, "the review was planned"},
 		{Waited, "time", "s", false, "time passed"},
+		{HoleDecided, "number of perforations", "", false, "it was decided on a perforation; detail: refer, repair or leave"},
 		{Reported, "0", "", false, "a mishap was reported; detail: which"},
 	}
 }

@@ -10,7 +10,7 @@ import (
 func aroundHistories(t *testing.T) [][]treatment.Event {
 	return [][]treatment.Event{
 		happenings(t, examined(t)), happenings(t, reckless(t)), happenings(t, pressed(t)), happenings(t, covered(t)), happenings(t, held(t)), happenings(t, wedged(t)),
-		happenings(t, filledHot(t)), happenings(t, filledShort(t)), happenings(t, drilledOff(t)), happenings(t, drilledWide(t)),
+		happenings(t, filledHot(t)), happenings(t, filledShort(t)), happenings(t, drilledOff(t)), happenings(t, drilledWide(t)), happenings(t, decided(t)),
 	}
 }
 
@@ -128,4 +128,18 @@ func wedged(t *testing.T) tale {
 	after := rinse(s)
 	after.Time = 60_000
 	return tale{s, []treatment.Action{thick, long, after}}
+}
+
+// decided cuts a cusp, spoils bonds, leaves the crown open and decides on a perforation.
+func decided(t *testing.T) tale {
+	s := carved(t, 30, 0.06, 1.6)
+	s.Canals[0].Perforation = &treatment.Perforation{S: s.Canals[0].Foramen() - 3, Wall: 1, Kind: "strip"}
+	stop := int(1000 * (s.Canals[0].Foramen() - 0.5))
+	return tale{s, []treatment.Action{
+		{Do: treatment.Fit, Canal: "MB", Item: "cone-30.02", Stop: stop},
+		{Do: treatment.Fill, Canal: "MB", Choice: "cold-lateral", Agent: "epoxy-resin", Stop: stop - 1000, Count: 6},
+		{Do: treatment.Prepare, Choice: "cusp-cut", Depth: 1000},
+		{Do: treatment.Report, Choice: "perforation", Agent: "repair"},
+		{Do: treatment.Seal, Length: 1000, Count: 1}, {Do: treatment.Restore, Choice: "none"}, {Do: treatment.Recall, Days: 400},
+	}}
 }

@@ -114,12 +114,15 @@ func fieldTable() map[Kind][]Field {
 		Seal: {
 			number("cut-back", "mm", 1000, 0, 6000, "filling cut to this depth below the orifice", func(a *Action) *int { return &a.Depth }),
 			needed(number("barrier", "mm", 1000, 0, 6000, "thickness of the orifice barrier", func(a *Action) *int { return &a.Length })),
+			flag("cleaned", "sealer was cleaned off the chamber first", func(a *Action) *int { return &a.Tested }),
+			flag("bonded", "the barrier is bonded to the dentine", func(a *Action) *int { return &a.Count }),
 		},
 		Restore: {choiceField("choice", "definitive restoration", "direct", "cuspal-cover", "crown", "none"), number("days", "d", 1, 0, 365, "days until it is placed", func(a *Action) *int { return &a.Days }),
 			number("post-leaves", "mm", 1000, 0, 20000, "filling left below a post", func(a *Action) *int { return &a.Depth })},
 		Review: reviewFields(),
 		Wait:   {needed(number("time", "s", 1000, 100, 3_600_000, "how long", func(a *Action) *int { return &a.Time }))},
-		Report: {choiceField("what", "mishap that was told, imaged and recorded", "broken-file", "perforation", "blockage", "overfill", "irrigant-accident", "other")},
+		Report: {choiceField("what", "mishap that was told, imaged and recorded", "broken-file", "perforation", "blockage", "overfill", "irrigant-accident", "other"),
+			optional(agentField("decision", "what follows from a perforation (a student refers)", "refer", "repair", "leave"))},
 	}
 }
 

@@ -13,6 +13,7 @@ func aroundFields(k Kind) []Field {
 		},
 		Prepare: {
 			choiceField("what", "what is made ready", Preparations()...),
+			number("cut", "mm", 1000, 100, 2000, "taken off the reference cusp (cusp-cut)", func(a *Action) *int { return &a.Depth }),
 		},
 		Anaesthetise: {
 			choiceField("technique", "kind of injection", "infiltration", "block", "supplement"),

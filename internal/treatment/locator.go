@@ -71,6 +71,9 @@ func (t *turn) silence(depth float64) string {
 func (t *turn) mark() float64 {
 	c := t.canal()
 	mark := c.Foramen()
+	if t.HolesClosed {
+		return mark
+	}
 	if c.Perforation != nil {
 		mark = math.Min(mark, c.Perforation.S)
 	}

@@ -20,6 +20,8 @@ func aroundTooth() []Definition {
 		tooth("horns_left", "", 0, 8, "pulp horns left beyond the opening's edge"),
 		tooth("temporary_mm", "mm", 0, 10, "thickness of the last temporary filling"),
 		done("recall_decided_right", "what was decided fits the recall's film"),
+		done("chamber_bonded", "the orifice barrier was bonded in a clean, dry chamber"),
+		done("perforation_decided", "no perforation is there, or it was told and referred or repaired"),
 		tooth("days_between", "d", 0, 10000, "days between the visits"),
 	}
 }
@@ -36,7 +38,8 @@ func (s *State) aroundFigures() []float64 {
 		truth(s.prepared("consent")), truth(s.prepared("eyewear")), truth(s.prepared("labelled-syringes")), truth(s.prepared("floss")),
 		truth(s.prepared("files-in") && s.prepared("files-out")), truth(s.Access.Opened && !s.Exam.Felt),
 		wall, truth(s.Access.Sideways), float64(s.Access.Horns), s.Covered,
-		truth(s.Decided != "" && s.decisionFits()), float64(s.Days),
+		truth(s.Decided != "" && s.decisionFits()),
+		truth(s.Bond == "bonded"), truth(s.holeDecided()), float64(s.Days),
 	}
 }
 
@@ -52,7 +55,7 @@ func aroundCanal() []Definition {
 		perCanal("void_apical_share", "", 0, 1, "void in the last 4 mm of the filling; 1 when not filled", "derived from the state"),
 		perCanal("spreader_short_mm", "mm", 0, 40, "spreader short of the working length, cold lateral; 0 with other techniques", "Allison 1981: within 0–1 mm leaks less, a leakage convention"),
 		perCanal("cone_film", "", 0, 1, "1 when a film was taken with the master cone in place", "derived from the state"),
-		perCanal("length_drift_mm", "mm", -1, 3, "path shortened since a length was last read", "Schroeder 2002: 0.17 mm by straight access and flare"),
+		perCanal("length_drift_mm", "mm", -1, 5, "path shortened, or cusp cut, since a length was last read", "Schroeder 2002: 0.17 mm by straight access and flare"),
 		perCanal("air_lock", "", 0, 1, "1 when air still keeps the irrigant out of the end", "derived from the state"),
 	}
 }
@@ -62,7 +65,7 @@ func (s *State) aroundCanalFigures(k int) []float64 {
 	c := &s.Canals[k]
 	return []float64{
 		degrees(s.AccessAngle(k)), c.mean(c.Care.Deposit), c.mean(c.Care.Recess), c.Care.Pressure / 1000, c.apical(c.Flora, 3),
-		c.coreMean(), c.voidApical(4), c.spreaderShort(), truth(c.Care.ConeFilm), c.shortening(c.Foramen()) - c.Care.ReadAt,
+		c.coreMean(), c.voidApical(4), c.spreaderShort(), truth(c.Care.ConeFilm), c.shortening(c.Foramen()) + s.CuspCut - c.Care.ReadAt,
 		truth(c.Care.AirLock > 0),
 	}
 }

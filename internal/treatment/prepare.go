@@ -8,7 +8,7 @@ import (
 // Preparations are the steps of safety, consent and build-up that may be done.
 func Preparations() []string {
 	return []string{"history", "consent", "caries-removed", "build-up", "eyewear", "labelled-syringes", "floss",
-		"files-in", "files-out", "chamber-dried", "metal-cut-back"}
+		"files-in", "files-out", "chamber-dried", "metal-cut-back", "cusp-cut"}
 }
 
 // prepared says whether a preparation was made.
@@ -19,6 +19,12 @@ func (t *turn) prepare() error {
 	what := t.action.Choice
 	if what == "floss" && t.Isolated != 0 {
 		return refuse("floss-late", "prepare: the clamp is already on; floss is tied before")
+	}
+	if what == "cusp-cut" {
+		return t.cutCusp()
+	}
+	if t.action.Depth != 0 {
+		return refuse("cut", "prepare: only cusp-cut takes a cut")
 	}
 	t.Exam.Prepared = add(t.Exam.Prepared, what)
 	t.spend(30_000)

@@ -10,6 +10,7 @@ const (
 	healedGood     = 0.87
 	healedOther    = 0.61
 	uncertainShare = 0.6
+	soundLeak      = 0.1 // share come back from which the crown is no longer sound: 87 % is of sound ones too (Ng 2008, direction)
 	earlyRecall    = 180 // d; before, an area is not yet judged
 	lateRecall     = 4 * 365
 )
@@ -21,9 +22,10 @@ func (t *turn) recall() error {
 	}
 	t.spend(300_000)
 	t.Films++
+	leaked := t.leakFromCrown(float64(t.action.Days))
 	s := detmath.NewStream(t.Case.Seed, "recall")
 	healed := healedOther
-	if t.fillSatisfactory() {
+	if t.fillSatisfactory() && leaked < soundLeak {
 		healed = healedGood
 	}
 	draw := s.Float64()

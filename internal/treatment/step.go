@@ -36,7 +36,7 @@ func Step(s State, a Action) (State, []Event, error) {
 	if err := a.Check(); err != nil {
 		return s, nil, &Refusal{Rule: "action", Text: err.Error()}
 	}
-	t := &turn{State: s, action: a, worker: mechanics.NewWorker()}
+	t := &turn{State: s, action: s.fromTop(a), worker: mechanics.NewWorker()}
 	t.Canals, t.Tools = slices.Clone(s.Canals), slices.Clone(s.Tools)
 	t.Reports, t.Mishaps = slices.Clone(s.Reports), slices.Clone(s.Mishaps)
 	t.Exam = s.Exam.clone()
@@ -55,7 +55,7 @@ func Step(s State, a Action) (State, []Event, error) {
 func (t *turn) allowed() error {
 	k := t.action.Do
 	switch {
-	case t.Referred && k != Review && k != Wait:
+	case t.Referred && k != Review && k != Wait && k != Report:
 		return refuse("referred", "%s: the case was judged not to be treated here", k)
 	case t.Restoration != "" && k != Review && k != Recall && k != Wait && k != Report && k != Radiograph && k != Prepare:
 		return refuse("finished", "%s: the tooth is already restored", k)
@@ -186,6 +186,9 @@ func (t *turn) spend(ms int) { t.Elapsed += ms }
 // happen records an event at the action's canal.
 func (t *turn) happen(e Event) {
 	e.Action, e.At = t.Done, t.Elapsed
+	if t.CuspCut > 0 && toTop(e.Kind) {
+		e.Value -= t.CuspCut
+	}
 	if e.Canal == "" {
 		e.Canal = t.action.Canal
 	}

@@ -88,6 +88,12 @@ type State struct {
 	Mishaps                                 []string // mishaps that happened and want reporting
 	Recalled                                string   // what the recall film showed: healed, uncertain, failed
 	Decided                                 string   // what followed from it
+	PostLeaves                              float64  // mm of filling left below a post, 0 no post
+	Bond                                    string   // of the orifice barrier: bonded, spoiled, "" not bonded
+	CuspCut                                 float64  // mm taken off the reference cusp
+	RecallDays                              int      // d, the last recall
+	HoleChoice                              string   // what was decided on a perforation: refer, repair, leave
+	HolesClosed                             bool     // perforations were repaired
 	Covered                                 float64  // mm, thickness of the last temporary filling
 	Days                                    int      // d between the visits
 	Exam                                    Examination

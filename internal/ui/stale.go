@@ -30,6 +30,9 @@ func reach(i *bench.Item) bench.Box {
 	if box.H < 0 {
 		box.Y, box.H = box.Y+box.H, -box.H
 	}
+	if i.Kind == bench.Track || i.Kind == bench.TimeTrack { // a knob at an end reaches over it, with its ring
+		return box.Shrunk(-6 - 0.5*i.Box.H)
+	}
 	return box.Shrunk(-6 - 0.4*i.Size)
 }
 
