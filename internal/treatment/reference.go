@@ -34,6 +34,7 @@ func (s *State) fromTop(a Action) Action {
 		shift(&a.Stop)
 		shift(&a.Depth)
 		shift(&a.Length)
+	default: // has no length counted from the crown
 	}
 	return a
 }
@@ -43,6 +44,7 @@ func toTop(k EventKind) bool {
 	switch k {
 	case Reached, Halted, Reading, LengthSet, GaugedSize, Rinsed, NeedleBound, NeedleHeld, AirLocked, PointDry, SpreaderIn, Perforated, Opened:
 		return true
+	default:
+		return false
 	}
-	return false
 }
