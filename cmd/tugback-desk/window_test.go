@@ -22,6 +22,7 @@ import (
 const (
 	held     = "0.05"
 	patience = 4 * time.Second
+	pause    = 60 * time.Millisecond
 )
 
 // keysyms are the names X knows the keys of the list by.
@@ -107,6 +108,7 @@ func press(t *testing.T, key string, said chan string) {
 	case <-said:
 	case <-time.After(patience):
 	}
+	time.Sleep(pause) // for what else it says: two presses of one key within a frame would be one
 }
 
 // tool has xdotool do a script.

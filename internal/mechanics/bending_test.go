@@ -7,7 +7,7 @@ import (
 	"tugback/internal/mechanics"
 )
 
-// roundCone is a round elastic rod of a share of steel's modulus, from 0.25 to 0.57 mm over 16 mm, the worked example of facts/instruments 2.3.
+// roundCone is a round elastic rod of a share of steel's modulus, from 0.25 to 0.57 mm over 16 mm, the worked example of the project's table of published numbers, instruments 2.3.
 func roundCone(share float64) mechanics.Blank {
 	b := kFile(25)
 	b.Section = mechanics.Section{Shape: mechanics.Circle}

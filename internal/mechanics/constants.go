@@ -52,7 +52,7 @@ type Tuning struct {
 	TurnLeast float64
 	// Wear is the coefficient k of V = k·F·s/H for the flutes of a steel K-type file. Tuned on: a file a size
 	// larger than the canal is loose at length after 10–60 strokes at 1–3 N (common practice, no source),
-	// steel 30–40 transports 0.1–0.4 mm and NiTi at most 0.40 mm at the apex (facts/anatomy 3.2).
+	// steel 30–40 transports 0.1–0.4 mm and NiTi at most 0.40 mm at the apex (the project's table of published numbers, anatomy 3.2).
 	// Half or twice the value fails those checks, 20 % more or less does not: the rows are no finer. Cutting
 	// energy gives the order: k = μ·H/u = 0.5·840/u, u some 100–1000 MPa for hard tissue (from memory).
 	Wear float64
@@ -80,7 +80,7 @@ type Tuning struct {
 	// be and still be pressed on, by bending under the hand. Chosen.
 	FilingReach float64
 	// Feed is how far a file can follow up in half a turn, mm: 0.2 mm a turn is 1 mm/s at 300 rpm, the usual
-	// pecking speed (facts/instruments 3.5).
+	// pecking speed (the project's table of published numbers, instruments 3.5).
 	Feed float64
 	// ReamStep is the most a tip drills forward in a narrow place in one stroke, mm. Chosen.
 	ReamStep float64

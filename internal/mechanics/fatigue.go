@@ -11,7 +11,7 @@ import (
 //	ε = d / (2R)
 //
 // d and R in mm, > 0. Small-strain beam theory; with R of the outer edge instead, d/(2R − d).
-// Source: facts/instruments 3.1 (in common use). Checked by TestStrainTable (F3).
+// Source: the project's table of published numbers, instruments 3.1 (in common use). Checked by TestStrainTable (F3).
 func FibreStrain(diameter, radius float64) float64 { return diameter / (2 * radius) }
 
 // Cycles returns the number of full cycles of a strain amplitude that the median piece survives:

@@ -23,7 +23,7 @@ func turning(push, stop, turns, limit float64) mechanics.Hand {
 	return mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Rotation, Forward: turns * 2 * math.Pi}, Push: push, Stop: stop, TorqueLimit: limit}
 }
 
-// TestStrainTable is F3: d/(2R), facts/instruments 3.1, to 1e-4 (the table is in per cent with two decimals).
+// TestStrainTable is F3: d/(2R), the project's table of published numbers, instruments 3.1, to 1e-4 (the table is in per cent with two decimals).
 func TestStrainTable(t *testing.T) {
 	radii := []float64{2, 3, 5, 10}
 	for diameter, row := range map[float64][]float64{
@@ -38,7 +38,7 @@ func TestStrainTable(t *testing.T) {
 	}
 }
 
-// TestStrainLife: the sanity model of facts/instruments 3.4 (calibration): N(5.5 %) = 500, N(2 %) = 3800,
+// TestStrainLife: the sanity model of the project's table of published numbers, instruments 3.4 (calibration): N(5.5 %) = 500, N(2 %) = 3800,
 // N(1 %) = 15 000, within 2 %; halved strain gives 4 times the cycles. A constant 20 % larger is noticed.
 func TestStrainLife(t *testing.T) {
 	niti := mechanics.NiTi()
@@ -350,7 +350,7 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
-// TestNeedle is P1, P2 and P3 (facts/protocol 3.2, 8): 25 mm of 30G, bore 0.159 mm, 0.26 mL/s of 0.99 mPa·s:
+// TestNeedle is P1, P2 and P3 (the project's table of published numbers, protocol 3.2, 8): 25 mm of 30G, bore 0.159 mm, 0.26 mL/s of 0.99 mPa·s:
 // 410 kPa, inside 400–550 kPa as measured; through 25G (0.260) 57.4 kPa; Reynolds number 2187 at 1.04 g/cm³.
 func TestNeedle(t *testing.T) {
 	fine, wide := mechanics.PressureDrop(260, 0.99e-9, 25, 0.159), mechanics.PressureDrop(260, 0.99e-9, 25, 0.26)

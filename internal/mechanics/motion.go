@@ -49,7 +49,7 @@ type edges struct{ forward, back, in, out float64 }
 // cutting returns how well the movements of a motion cut. Turning: clockwise cuts; counter-clockwise cuts
 // under push only in the balanced force and where a reciprocating file's long swing is its cutting one
 // (Forward is the cutting direction by definition); filing cuts on the outstroke. Direction from
-// facts/instruments 4.1; the shares are chosen.
+// the project's table of published numbers, instruments 4.1; the shares are chosen.
 func (m Motion) cutting() edges {
 	switch m.Kind {
 	case BalancedForce:

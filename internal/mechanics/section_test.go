@@ -46,7 +46,7 @@ func near(t *testing.T, what string, got, want, share float64) {
 	}
 }
 
-// TestSections is S1, S2 and S3: facts/instruments 2.2 (derived, standard formulas; torsion of square and
+// TestSections is S1, S2 and S3: the project's table of published numbers, instruments 2.2 (derived, standard formulas; torsion of square and
 // triangle Roark, from memory). Closed forms to 1e-5 of the printed digits.
 func TestSections(t *testing.T) {
 	for _, c := range []struct {
@@ -96,7 +96,7 @@ func TestRhombusTorsion(t *testing.T) {
 	}
 }
 
-// TestDiameter is D2: D(x) = D0 + taper·x, the confirmed rows of facts/instruments 1.2 (a supplier's table),
+// TestDiameter is D2: D(x) = D0 + taper·x, the confirmed rows of the project's table of published numbers, instruments 1.2 (a supplier's table),
 // to 1e-9 mm; then cap, shaft and neck.
 func TestDiameter(t *testing.T) {
 	blank := func(size int, taper float64) mechanics.Blank {

@@ -24,7 +24,7 @@ func engineMaterials() materials {
 }
 
 // standardTorque and standardMoment are the K-type file's least torque at fracture and largest moment at 45°,
-// N·mm, ANSI/ADA 28 and ISO 3630-1, from memory (supported by their power laws, facts/instruments 1.3).
+// N·mm, ANSI/ADA 28 and ISO 3630-1, from memory (supported by their power laws, the project's table of published numbers, instruments 1.3).
 var (
 	standardTorque = map[int]float64{15: 0.78, 20: 1.77, 25: 2.94, 30: 4.41, 35: 6.37, 40: 9.81}
 	standardMoment = map[int]float64{15: 4.90, 20: 7.85, 25: 11.8, 30: 14.7, 35: 18.6, 40: 24.5}

@@ -46,7 +46,7 @@ func (s shaped) String() string {
 
 var series = []int{10, 15, 20, 25, 30, 35, 40}
 
-// TestCurveWear is facts/anatomy C6: steel wears the outer wall at the apex (0–2 mm) and the inner wall at
+// TestCurveWear is the project's table of published numbers, anatomy C6: steel wears the outer wall at the apex (0–2 mm) and the inner wall at
 // mid-curve (Weine 1975, Elemam 2016); NiTi at the same strokes wears a fraction more evenly.
 func TestCurveWear(t *testing.T) {
 	for _, c := range []canal{blockCanal(8, 28), blockCanal(12, 30), blockCanal(10, 35)} {
@@ -135,7 +135,7 @@ func TestLoose(t *testing.T) {
 }
 
 // TestLedgeBySize: in sharp bends (40° at 5 mm, 55° at 3 mm) steel of middle sizes meets a face, small
-// steel and NiTi of all sizes reach length; in gentle bends all do (sketches of this model, design.md 5).
+// steel and NiTi of all sizes reach length; in gentle bends all do (sketches that preceded this model).
 func TestLedgeBySize(t *testing.T) {
 	for _, c := range []canal{blockCanal(5, 40), blockCanal(3, 55)} {
 		steel, niti := shape(c, kFile, series, 2, 40), shape(c, niTiFile, series, 3, 80)
@@ -167,7 +167,7 @@ func TestLedgeBySize(t *testing.T) {
 }
 
 // TestLedgeCatches: the gouge that a stiff file dug stops the next straight tip that had passed before; a
-// pre-curved fine file finds its way past (design.md 5).
+// pre-curved fine file finds its way past.
 func TestLedgeCatches(t *testing.T) {
 	s := shape(blockCanal(3, 55), kFile, series[:5], 2, 40)
 	at := s.runs[30].last

@@ -114,7 +114,7 @@ func TestBlockSpace(t *testing.T) {
 }
 
 // TestLevels is C1: T = outer − inner, C = smaller/larger, the centre's shift T/2, on the three worked
-// examples (facts/anatomy 3.1, derived): to 1e-6, the rounding of the measures.
+// examples (the project's table of published numbers, anatomy 3.1, derived): to 1e-6, the rounding of the measures.
 func TestLevels(t *testing.T) {
 	for _, c := range []struct{ inner, outer, transport, centring, shift float64 }{
 		{0.20, 0.35, 0.15, 0.20 / 0.35, 0.075}, {0.10, 0.10, 0, 1, 0}, {0, 0.30, 0.30, 0, 0.15}, {0, 0, 0, 1, 0},
