@@ -36,13 +36,7 @@ func (r *reader) findings(node *yaml.Node, f *treatment.Findings) {
 
 // aroundKeys are the settings of the procedure around shaping.
 func (r *reader) aroundKeys(p *treatment.Parameters) []key {
-	var keys []key
-	for _, q := range []struct {
-		name   string
-		limits limits
-		stored string
-		at     *float64
-	}{
+	return r.figureKeys([]figure{
 		{"back-pressure", limits{"mmHg", 0, 100}, "Pa", &p.BackPressure},
 		{"syringe-push", limits{"kPa", 50, 1500}, "Pa", &p.SyringePush},
 		{"air-lock", limits{"%", 0, 95}, "share", &p.AirLock},
@@ -54,12 +48,5 @@ func (r *reader) aroundKeys(p *treatment.Parameters) []key {
 		{"spreader-load", limits{"N", 1, 60}, "N", &p.RootLoad},
 		{"shelf", limits{"mm", 0, 3}, "mm", &p.Shelf},
 		{"tests-together", limits{"%", 0, 95}, "share", &p.TestsTogether},
-	} {
-		keys = append(keys, key{q.name, false, func(n *yaml.Node) {
-			if value, ok := r.quantity(n, q.name, q.limits); ok {
-				*q.at = convert(value, q.limits.unit, q.stored)
-			}
-		}})
-	}
-	return keys
+	})
 }

@@ -185,15 +185,30 @@ func (r *reader) item(node *yaml.Node, what string) (string, bool) {
 	return id, true
 }
 
+// figure is a setting that is one number: its key, its limits as written, the unit it is kept in.
+type figure struct {
+	name   string
+	limits limits
+	stored string
+	at     *float64
+}
+
+// figureKeys returns the keys of settings that are one number each.
+func (r *reader) figureKeys(figures []figure) []key {
+	var keys []key
+	for _, q := range figures {
+		keys = append(keys, key{q.name, false, func(n *yaml.Node) {
+			if value, ok := r.quantity(n, q.name, q.limits); ok {
+				*q.at = convert(value, q.limits.unit, q.stored)
+			}
+		}})
+	}
+	return keys
+}
+
 // settings reads the conventions on which schools differ; what is not given keeps its default.
 func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
-	var keys []key
-	for _, q := range []struct {
-		name   string
-		limits limits
-		stored string
-		at     *float64
-	}{
+	keys := r.figureKeys([]figure{
 		{"ledge-step", limits{"mm", 0.01, 0.5}, "mm", &s.LedgeStep},
 		{"strip-thickness", limits{"mm", 0, 1.5}, "mm", &s.StripThickness},
 		{"loose-share", limits{"%", 1, 90}, "share", &s.LooseShare},
@@ -211,13 +226,7 @@ func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
 		{"removal-skill", limits{"%", 0, 110}, "share", &s.RemovalSkill},
 		{"size-scatter", limits{"mm", 0, 0.02}, "mm", &s.SizeScatter},
 		{"strength-scatter", limits{"%", 0, 50}, "share", &s.StrengthScatter},
-	} {
-		keys = append(keys, key{q.name, false, func(n *yaml.Node) {
-			if value, ok := r.quantity(n, q.name, q.limits); ok {
-				*q.at = convert(value, q.limits.unit, q.stored)
-			}
-		}})
-	}
+	})
 	keys = append(keys, r.aroundKeys(&s.Around)...)
 	r.group(node, "settings", append(keys, key{"breakage-drawn", false, func(n *yaml.Node) {
 		s.BreakageDrawn, _ = r.flag(n, "breakage-drawn")
