@@ -5,6 +5,7 @@ go 1.26.0
 require (
 	git.sr.ht/~sbinet/gg v0.8.0
 	github.com/alecthomas/kong v1.17.0
+	github.com/andybalholm/brotli v1.2.8
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0
 	github.com/cli/browser v1.3.0
@@ -12,7 +13,6 @@ require (
 	github.com/google/go-cmp v0.7.0
 	github.com/gowebpki/jcs v1.0.2
 	github.com/hajimehoshi/ebiten/v2 v2.9.9
-	github.com/mattn/go-isatty v0.0.24
 	github.com/ojrac/opensimplex-go v1.0.2
 	github.com/open-spaced-repetition/go-fsrs/v4 v4.0.0
 	github.com/pressly/goose/v3 v3.29.0
@@ -37,6 +37,7 @@ require (
 	github.com/golang/freetype v0.0.0-20170609003504-e2365dfdc4a0 // indirect
 	github.com/google/uuid v1.6.0 // indirect
 	github.com/jezek/xgb v1.1.1 // indirect
+	github.com/mattn/go-isatty v0.0.24 // indirect
 	github.com/mfridman/interpolate v0.0.2 // indirect
 	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
 	github.com/ncruces/go-strftime v1.1.0 // indirect

@@ -22,27 +22,44 @@ function counted(stream, total) {
 	}));
 }
 
-// plain unpacks a stream if it is gzip. Some servers hand over a packed file as it is, others have it
-// unpacked by the browser; its first two bytes tell.
-async function plain(stream) {
+// unpacker returns what unpacks a packing, null where the browser knows it not.
+function unpacker(packing) {
+	try {
+		return new DecompressionStream(packing);
+	} catch {
+		return null;
+	}
+}
+
+// plain unpacks a stream if it is packed. Some servers hand over a packed file as it is, others have it
+// unpacked by the browser; its first bytes tell, and brotli has none of its own.
+async function plain(stream, brotli) {
 	const [look, pass] = stream.tee();
 	const reader = look.getReader();
 	let head = [];
-	while (head.length < 2) {
+	while (head.length < 4) {
 		const { value, done } = await reader.read();
 		if (done) {
 			break;
 		}
-		head = head.concat(Array.from(value.subarray(0, 2)));
+		head = head.concat(Array.from(value.subarray(0, 4)));
 	}
 	reader.cancel();
-	const packed = head[0] === 0x1f && head[1] === 0x8b;
-	return packed ? pass.pipeThrough(new DecompressionStream("gzip")) : pass;
+	if (head[0] === 0x1f && head[1] === 0x8b) {
+		return pass.pipeThrough(unpacker("gzip"));
+	}
+	const program = [0x00, 0x61, 0x73, 0x6d].every((byte, at) => head[at] === byte);
+	return program || !brotli ? pass : pass.pipeThrough(brotli);
 }
 
-// load fetches and compiles the program while it arrives.
+// load fetches and compiles the program while it arrives. A copy in a web space has it in two packings.
 async function load(go) {
-	const answer = await fetch(bar.dataset.program);
+	let brotli = bar.dataset.smaller ? unpacker("brotli") : null;
+	let answer = brotli ? await fetch(bar.dataset.smaller) : null;
+	if (!answer || !answer.ok) {
+		brotli = null;
+		answer = await fetch(bar.dataset.program);
+	}
 	if (!answer.ok) {
 		throw new Error("HTTP " + answer.status);
 	}
@@ -50,7 +67,7 @@ async function load(go) {
 	// the browser unpacks it on the way.
 	const packed = answer.headers.get("Content-Encoding");
 	const total = Number(answer.headers.get("Tugback-Length") || (packed ? 0 : answer.headers.get("Content-Length")) || 0);
-	const code = new Response(await plain(counted(answer.body, total)), { headers: { "Content-Type": "application/wasm" } });
+	const code = new Response(await plain(counted(answer.body, total), brotli), { headers: { "Content-Type": "application/wasm" } });
 	return WebAssembly.instantiateStreaming(code, go.importObject);
 }
 

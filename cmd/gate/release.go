@@ -146,7 +146,7 @@ func (r *release) bundle(name string) error {
 // overlay writes the file that shows the go command the page's program where internal/server embeds it.
 func (r *release) overlay(work string) (string, error) {
 	replace := map[string]string{}
-	for _, name := range []string{"tugback.wasm.gz", "wasm_exec.js"} {
+	for _, name := range []string{"tugback.wasm.gz", "tugback.wasm.br", "wasm_exec.js"} {
 		replace[filepath.Join(r.t.root, "internal", "server", "embedded", name)] = filepath.Join(r.page, name)
 	}
 	text, err := json.Marshal(map[string]any{"Replace": replace})
@@ -183,7 +183,7 @@ func (r *release) try(folder string) error {
 	if out, err := r.t.do([]string{"PATH="}, filepath.Join(r.out, name), "page", folder); err != nil {
 		return fmt.Errorf("%s does not hold its page: %w\n%s", name, err, out)
 	}
-	for _, file := range []string{"index.html", "tugback.wasm.gz"} {
+	for _, file := range []string{"index.html", "tugback.wasm.gz", "tugback.wasm.br"} {
 		got, err := os.ReadFile(filepath.Join(folder, file))
 		if err != nil {
 			return err

@@ -93,7 +93,8 @@ func writePage(folder string) error {
 	if err := page.Write(folder); err != nil {
 		return err
 	}
-	packed, unpacked := page.Size()
-	fmt.Printf("The page is in %s; its program has %.1f MB, %.1f MB unpacked.\n", folder, float64(packed)/1e6, float64(unpacked)/1e6)
+	size := page.Size()
+	fmt.Printf("The page is in %s; its program has %.1f MB by brotli, %.1f MB by gzip, %.1f MB unpacked.\n",
+		folder, float64(size.Brotli)/1e6, float64(size.Gzip)/1e6, float64(size.Plain)/1e6)
 	return nil
 }

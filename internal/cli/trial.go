@@ -9,8 +9,8 @@ import (
 	"strings"
 	"time"
 
-	"github.com/mattn/go-isatty"
 	"github.com/schollz/progressbar/v3"
+	"golang.org/x/term"
 
 	"tugback/internal/scenario"
 	"tugback/internal/trial"
@@ -99,7 +99,7 @@ func (c *trialRun) Run(s *session) error {
 // progress returns a bar on standard error, silent when nobody looks.
 func (s *session) progress(when string, size int) *progressbar.ProgressBar {
 	file, isFile := s.err.(*os.File)
-	shown := when == "yes" || when == "auto" && isFile && isatty.IsTerminal(file.Fd())
+	shown := when == "yes" || when == "auto" && isFile && term.IsTerminal(int(file.Fd()))
 	return progressbar.NewOptions(size,
 		progressbar.OptionSetWriter(s.err), progressbar.OptionSetVisibility(shown),
 		progressbar.OptionSetDescription("treating"), progressbar.OptionShowCount(), progressbar.OptionShowIts(),

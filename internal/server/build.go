@@ -176,13 +176,13 @@ func buildArguments(to, program string) []string {
 }
 
 // build compiles the page's program and packs it.
-func (b builder) build(ctx context.Context, plan plan) (packed, starter []byte, err error) {
+func (b builder) build(ctx context.Context, plan plan) (packed Packed, starter []byte, err error) {
 	if starter, err = os.ReadFile(plan.starter); err != nil {
-		return nil, nil, fmt.Errorf("the Go toolchain lacks its script for the browser: %w", err)
+		return Packed{}, nil, fmt.Errorf("the Go toolchain lacks its script for the browser: %w", err)
 	}
 	folder, err := os.MkdirTemp("", "tugback-page")
 	if err != nil {
-		return nil, nil, err
+		return Packed{}, nil, err
 	}
 	defer os.RemoveAll(folder) //nolint:errcheck // a folder left in the system's temporary space harms nobody
 	to := filepath.Join(folder, "tugback.wasm")
@@ -191,12 +191,12 @@ func (b builder) build(ctx context.Context, plan plan) (packed, starter []byte, 
 	cmd.Stdout, cmd.Stderr = progress, progress
 	if err := cmd.Run(); err != nil {
 		progress.end(false)
-		return nil, nil, fmt.Errorf("build the browser's page: %w\n%s", err, progress.faults())
+		return Packed{}, nil, fmt.Errorf("build the browser's page: %w\n%s", err, progress.faults())
 	}
 	progress.stage("packing the page")
 	code, err := os.ReadFile(to)
 	if err == nil {
-		packed, err = pack(code)
+		packed, err = Pack(code)
 	}
 	progress.end(err == nil)
 	return packed, starter, err

@@ -12,6 +12,7 @@ import (
 // Names in a folder of a kept page.
 const (
 	programFile = "tugback.wasm.gz"
+	smallerFile = "tugback.wasm.br"
 	starterFile = "wasm_exec.js"
 )
 
@@ -21,17 +22,21 @@ func read(folder string) (*Page, error) {
 	if err != nil {
 		return nil, err
 	}
+	small, err := os.ReadFile(filepath.Join(folder, smallerFile))
+	if err != nil {
+		return nil, err
+	}
 	starter, err := os.ReadFile(filepath.Join(folder, starterFile))
 	if err != nil {
 		return nil, err
 	}
 	now := time.Now()
 	os.Chtimes(folder, now, now) //nolint:errcheck // only the order in which pages are forgotten
-	return NewPage(packed, starter)
+	return NewPage(Packed{Brotli: small, Gzip: packed}, starter)
 }
 
 // write keeps a page: whole under its name, or not at all.
-func write(folder string, packed, starter []byte) error {
+func write(folder string, packed Packed, starter []byte) error {
 	if err := os.MkdirAll(filepath.Dir(folder), 0o700); err != nil {
 		return err
 	}
@@ -40,7 +45,8 @@ func write(folder string, packed, starter []byte) error {
 		return err
 	}
 	err = errors.Join(
-		os.WriteFile(filepath.Join(part, programFile), packed, 0o600),
+		os.WriteFile(filepath.Join(part, programFile), packed.Gzip, 0o600),
+		os.WriteFile(filepath.Join(part, smallerFile), packed.Brotli, 0o600),
 		os.WriteFile(filepath.Join(part, starterFile), starter, 0o600))
 	if err == nil {
 		err = errors.Join(os.RemoveAll(folder), os.Rename(part, folder))

@@ -10,8 +10,9 @@ import (
 )
 
 // Write writes the page as files into a new or empty folder, for a web space: there it needs no server of
-// ours, keeps the run under way in the browser and offers records as downloads. The program stays packed
-// under the name tugback.wasm.gz, since most web spaces pack nothing themselves; the page unpacks it.
+// ours, keeps the run under way in the browser and offers records as downloads. The program stays packed,
+// since most web spaces pack nothing themselves, and the page unpacks it: tugback.wasm.br where the browser
+// can, which only recent ones can, else tugback.wasm.gz.
 // After an error there is no folder, or an empty one as before. Checked by TestWritePage.
 func (p *Page) Write(folder string) error {
 	entries, err := os.ReadDir(folder)
@@ -38,12 +39,12 @@ func (p *Page) Write(folder string) error {
 func (p *Page) fill(part, folder string) error {
 	files := pageFiles()
 	index := files["index.html"]
-	served, packed := []byte(`data-program="tugback.wasm"`), []byte(`data-program="`+programFile+`"`)
+	served, packed := []byte(`data-program="tugback.wasm"`), []byte(`data-program="`+programFile+`" data-smaller="`+smallerFile+`"`)
 	if bytes.Count(index, served) != 1 {
 		panic("server: the page does not name its program once")
 	}
 	files["index.html"] = bytes.Replace(index, served, packed, 1)
-	files[programFile], files[starterFile] = p.program, p.starter
+	files[programFile], files[smallerFile], files[starterFile] = p.program.Gzip, p.program.Brotli, p.starter
 	for name, content := range files {
 		if err := os.WriteFile(filepath.Join(part, name), content, 0o644); err != nil { //nolint:gosec // a web server reads it
 			return err

@@ -10,9 +10,14 @@ var (
 	//go:embed embedded/tugback.wasm.gz
 	embeddedProgram []byte
 
+	//go:embed embedded/tugback.wasm.br
+	embeddedSmaller []byte
+
 	//go:embed embedded/wasm_exec.js
 	embeddedStarter []byte
 )
 
 // embedded returns the page inside this program.
-func embedded() (*Page, error) { return NewPage(embeddedProgram, embeddedStarter) }
+func embedded() (*Page, error) {
+	return NewPage(Packed{Brotli: embeddedSmaller, Gzip: embeddedProgram}, embeddedStarter)
+}

@@ -2,11 +2,9 @@ package server
 
 import (
 	"bytes"
-	"compress/gzip"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"io"
 	"io/fs"
 	"net/http"
 	"path"
@@ -19,15 +17,16 @@ import (
 
 // Page is the browser's page: its files and its program.
 type Page struct {
-	program []byte // gzip
+	program Packed
 	length  int    // of the program unpacked, bytes
 	starter []byte // wasm_exec.js of the Go version that built the program
 }
 
-// NewPage returns a page of a program, packed with gzip, and the script wasm_exec.js of the Go version
-// that built it. The error says that the program is not whole or not WebAssembly.
-func NewPage(packed, starter []byte) (*Page, error) {
-	program, err := unpack(packed)
+// NewPage returns a page of a packed program and the script wasm_exec.js of the Go version that built it.
+// The error says that the program is not whole or not WebAssembly, or that the two packings hold different
+// programs. Checked by TestNewPageRefuses.
+func NewPage(packed Packed, starter []byte) (*Page, error) {
+	program, err := packed.unpack()
 	if err != nil {
 		return nil, fmt.Errorf("the page's program is damaged: %w", err)
 	}
@@ -37,36 +36,14 @@ func NewPage(packed, starter []byte) (*Page, error) {
 	return &Page{program: packed, length: len(program), starter: starter}, nil
 }
 
-// programLimit is far above the size of any program of a page, in bytes.
-const programLimit = 256 << 20
+// Size is how much of a page's program there is to load, in bytes: what is sent to a browser that unpacks
+// brotli, to one that unpacks gzip only, and to one that unpacks nothing.
+type Size struct{ Brotli, Gzip, Plain int }
 
-// unpack returns what is in a gzip file.
-func unpack(packed []byte) ([]byte, error) {
-	reader, err := gzip.NewReader(bytes.NewReader(packed))
-	if err != nil {
-		return nil, err
-	}
-	return io.ReadAll(io.LimitReader(reader, programLimit))
+// Size returns the sizes of the page's program; the page's other files are some tens of kilobytes.
+func (p *Page) Size() Size {
+	return Size{Brotli: len(p.program.Brotli), Gzip: len(p.program.Gzip), Plain: p.length}
 }
-
-// pack returns data as a gzip file, as small as gzip makes it, the same bytes every time.
-func pack(data []byte) ([]byte, error) {
-	var packed bytes.Buffer
-	writer, err := gzip.NewWriterLevel(&packed, gzip.BestCompression)
-	if err != nil {
-		return nil, err
-	}
-	if _, err := writer.Write(data); err != nil {
-		return nil, err
-	}
-	if err := writer.Close(); err != nil {
-		return nil, err
-	}
-	return packed.Bytes(), nil
-}
-
-// Size returns the bytes of the program as sent, packed, and unpacked.
-func (p *Page) Size() (packed, unpacked int) { return len(p.program), p.length }
 
 // register makes the page's files answer.
 func (p *Page) register(routes *http.ServeMux) {
@@ -126,20 +103,26 @@ func fileHandler(name string, content []byte) http.Handler {
 	})
 }
 
-// programHandler sends the program packed; whoever does not unpack gets it unpacked. Tugback-Length is
-// its length unpacked, by which the page shows how far the loading is.
+// programHandler sends the program as small as whoever asks can unpack. Tugback-Length is its length
+// unpacked, by which the page shows how far the loading is.
 func (p *Page) programHandler() http.Handler {
-	packed := fileHandler("tugback.wasm", p.program)
+	small, packed := fileHandler("tugback.wasm", p.program.Brotli), fileHandler("tugback.wasm", p.program.Gzip)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Vary", "Accept-Encoding")
 		w.Header().Set("Tugback-Length", strconv.Itoa(p.length))
-		if acceptsGzip(r) {
+		if accepts(r, "br") {
+			w.Header().Set("Content-Encoding", "br")
+			w.Header().Set("Content-Length", strconv.Itoa(len(p.program.Brotli)))
+			small.ServeHTTP(w, r)
+			return
+		}
+		if accepts(r, "gzip") {
 			w.Header().Set("Content-Encoding", "gzip")
-			w.Header().Set("Content-Length", strconv.Itoa(len(p.program)))
+			w.Header().Set("Content-Length", strconv.Itoa(len(p.program.Gzip)))
 			packed.ServeHTTP(w, r)
 			return
 		}
-		program, err := unpack(p.program)
+		program, err := p.program.unpack()
 		if err != nil {
 			panic("server: a program that was whole is damaged: " + err.Error())
 		}
@@ -147,11 +130,11 @@ func (p *Page) programHandler() http.Handler {
 	})
 }
 
-// acceptsGzip reports whether whoever asks unpacks gzip.
-func acceptsGzip(r *http.Request) bool {
+// accepts reports whether whoever asks unpacks a coding.
+func accepts(r *http.Request, coding string) bool {
 	for part := range strings.SplitSeq(r.Header.Get("Accept-Encoding"), ",") {
 		name, weight, _ := strings.Cut(strings.TrimSpace(part), ";")
-		if strings.EqualFold(name, "gzip") && strings.ReplaceAll(weight, " ", "") != "q=0" {
+		if strings.EqualFold(name, coding) && strings.ReplaceAll(weight, " ", "") != "q=0" {
 			return true
 		}
 	}

@@ -19,19 +19,24 @@ func TestProgram(t *testing.T) {
 	accept := func(what string) func(*http.Request) {
 		return func(r *http.Request) { r.Header.Set("Accept-Encoding", what) }
 	}
-	small := send(t, &memory{}, "GET", "/tugback.wasm", "", accept("br, GZIP;q=0.5"))
-	if body := text(t, small); body != string(packed(t, code)) || small.Header.Get("Content-Encoding") != "gzip" ||
+	tiny := send(t, &memory{}, "GET", "/tugback.wasm", "", accept("gzip, deflate, br, zstd"))
+	if body := text(t, tiny); body != string(packed(t, code).Brotli) || tiny.Header.Get("Content-Encoding") != "br" ||
+		tiny.Header.Get("Content-Length") != strconv.Itoa(len(body)) {
+		t.Errorf("packed with brotli: %d bytes, headers %v", len(body), tiny.Header)
+	}
+	small := send(t, &memory{}, "GET", "/tugback.wasm", "", accept("br;q=0, GZIP;q=0.5"))
+	if body := text(t, small); body != string(packed(t, code).Gzip) || small.Header.Get("Content-Encoding") != "gzip" ||
 		small.Header.Get("Content-Length") != strconv.Itoa(len(body)) {
 		t.Errorf("packed: %d bytes, headers %v", len(body), small.Header)
 	}
-	large := send(t, &memory{}, "GET", "/tugback.wasm", "", accept("br, gzip; q=0"))
+	large := send(t, &memory{}, "GET", "/tugback.wasm", "", accept("identity, gzip; q=0"))
 	if body := text(t, large); body != string(code) || large.Header.Get("Content-Encoding") != "" {
 		t.Errorf("unpacked: %d bytes, headers %v", len(body), large.Header)
 	}
-	if small.Header.Get("ETag") == large.Header.Get("ETag") {
+	if a, b, c := tiny.Header.Get("ETag"), small.Header.Get("ETag"), large.Header.Get("ETag"); a == b || b == c || a == c {
 		t.Error("packed and unpacked have one tag")
 	}
-	for _, r := range []*http.Response{small, large} {
+	for _, r := range []*http.Response{tiny, small, large} {
 		if r.Header.Get("Content-Type") != "application/wasm" || r.Header.Get("Vary") != "Accept-Encoding" ||
 			r.Header.Get("Tugback-Length") != strconv.Itoa(len(code)) {
 			t.Errorf("headers %v", r.Header)
@@ -98,14 +103,15 @@ func TestWritePage(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, n := range regexp.MustCompile(`(?:src|href|data-program)="([^"]+)"`).FindAllSubmatch(index, -1) {
+		for _, n := range regexp.MustCompile(`(?:src|href|data-program|data-smaller)="([^"]+)"`).FindAllSubmatch(index, -1) {
 			if content, err := os.ReadFile(filepath.Join(folder, string(n[1]))); err != nil || len(content) == 0 {
 				t.Errorf("%s: %d bytes, error %v", n[1], len(content), err)
 			}
 		}
 		program, err := os.ReadFile(filepath.Join(folder, "tugback.wasm.gz"))
-		if err != nil || !bytes.Equal(program, packed(t, code)) {
-			t.Errorf("the program has %d bytes, error %v", len(program), err)
+		small, missing := os.ReadFile(filepath.Join(folder, "tugback.wasm.br"))
+		if want := packed(t, code); err != nil || missing != nil || !bytes.Equal(program, want.Gzip) || !bytes.Equal(small, want.Brotli) {
+			t.Errorf("the program has %d and %d bytes, errors %v, %v", len(program), len(small), err, missing)
 		}
 	}
 	if err := page.Write(empty); err == nil || !strings.Contains(err.Error(), "not empty") {
@@ -121,9 +127,17 @@ func TestWritePage(t *testing.T) {
 
 func TestNewPageRefuses(t *testing.T) {
 	whole := packed(t, code)
-	for name, program := range map[string][]byte{
-		"nothing": nil, "not packed": code, "cut": whole[:len(whole)-9], "no program": packed(t, []byte("hello")),
-		"changed": append(bytes.Clone(whole[:20]), append([]byte{whole[20] ^ 1}, whole[21:]...)...),
+	changed := func(data []byte) []byte {
+		return append(bytes.Clone(data[:20]), append([]byte{data[20] ^ 1}, data[21:]...)...)
+	}
+	for name, program := range map[string]server.Packed{
+		"nothing": {}, "not packed": {Brotli: code, Gzip: code}, "no program": packed(t, []byte("hello")),
+		"gzip cut":        {Brotli: whole.Brotli, Gzip: whole.Gzip[:len(whole.Gzip)-9]},
+		"gzip changed":    {Brotli: whole.Brotli, Gzip: changed(whole.Gzip)},
+		"brotli cut":      {Brotli: whole.Brotli[:len(whole.Brotli)-2], Gzip: whole.Gzip},
+		"brotli changed":  {Brotli: changed(whole.Brotli), Gzip: whole.Gzip},
+		"no brotli":       {Gzip: whole.Gzip},
+		"another, brotli": {Brotli: packed(t, append(bytes.Clone(code), 1)).Brotli, Gzip: whole.Gzip},
 	} {
 		if _, err := server.NewPage(program, nil); err == nil {
 			t.Errorf("%s: accepted", name)

@@ -2,7 +2,6 @@ package server_test
 
 import (
 	"bytes"
-	"compress/gzip"
 	"context"
 	"errors"
 	"fmt"
@@ -23,16 +22,14 @@ import (
 // code stands for a page's program: it begins as WebAssembly does.
 var code = append([]byte("\x00asm\x01\x00\x00\x00"), bytes.Repeat([]byte("bench "), 5000)...)
 
-// packed returns data as a gzip file.
-func packed(t testing.TB, data []byte) []byte {
+// packed returns data packed as a page's program is.
+func packed(t testing.TB, data []byte) server.Packed {
 	t.Helper()
-	var out bytes.Buffer
-	w := gzip.NewWriter(&out)
-	w.Write(data)
-	if err := w.Close(); err != nil {
+	out, err := server.Pack(data)
+	if err != nil {
 		t.Fatal(err)
 	}
-	return out.Bytes()
+	return out
 }
 
 // pageOf returns a page of code.
