@@ -24,6 +24,9 @@ func keyList() [][2]string {
 // Type does what a key stands for and reports whether it stands for anything. Letting Space go is
 // Hold(false), which the host calls.
 func (s *Session) Type(k Stroke) bool {
+	if s.screen == QuizScreen && s.typeQuiz(k) {
+		return true
+	}
 	switch k.Key {
 	case "Tab":
 		s.moveFocus(map[bool]int{false: 1, true: -1}[k.Shift])
