@@ -30,7 +30,7 @@ const (
 	spotStep  = 0.5
 	spotFine  = 0.1
 	mostZoom  = 4
-	mostMarks = 3
+	mostMarks = 12
 	mostDigit = 10
 )
 
@@ -76,7 +76,7 @@ func (s *Session) Spot(at geom.Point) {
 	s.speak(q.answer.where())
 }
 
-// mark sets a mark of the measure where the spot is; after the third it begins anew.
+// mark sets a mark of the measure where the spot is; after the last it begins anew.
 func (a *answering) mark() {
 	if len(a.marks) >= mostMarks {
 		a.marks = nil
@@ -89,19 +89,24 @@ func (a *answering) where() string {
 	return say("quiz.where", "x", figure(a.spot.X, 1), "y", figure(a.spot.Y, 1))
 }
 
-// measured says what the marks measure: a length, and with three the angle between the lines.
+// measured says what the marks measure: the length of the line through them, and with three the angle
+// between its last two parts.
 func (a *answering) measured() string {
 	n := len(a.marks)
 	if n < 2 {
 		return say("quiz.marks", "count", strconv.Itoa(n))
 	}
 	last := a.marks[n-1].Sub(a.marks[n-2])
-	if n == 2 {
-		return say("quiz.distance", "mm", figure(last.Norm(), 2))
+	length := 0.0
+	for i := 1; i < n; i++ {
+		length += a.marks[i].Sub(a.marks[i-1]).Norm()
 	}
-	first := a.marks[1].Sub(a.marks[0])
-	turn := math.Abs(math.Atan2(first.Cross(last), first.Dot(last))) * 180 / math.Pi
-	return say("quiz.angle", "mm", figure(last.Norm(), 2), "deg", figure(turn, 0))
+	if n == 2 {
+		return say("quiz.distance", "mm", figure(length, 2))
+	}
+	before := a.marks[n-2].Sub(a.marks[n-3])
+	turn := math.Abs(math.Atan2(before.Cross(last), before.Dot(last))) * 180 / math.Pi
+	return say("quiz.angle", "count", strconv.Itoa(n), "mm", figure(length, 2), "deg", figure(turn, 0))
 }
 
 // turnPair gives a left side another right side.

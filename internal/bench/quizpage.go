@@ -44,7 +44,7 @@ func (s *Session) quizDoorPage() Page {
 	}
 	left = append(left, controls(Control{ID: "back", Kind: Button, Label: say("settings.back"), Detail: "Esc"}),
 		Block{Kind: Rule}, Block{Kind: Quiet, Text: say("caution.aid")})
-	return Page{Title: s.quizTitle(), Left: left, Centre: Centre{Blocks: append(s.masteryBlocks(), s.calibrationBlocks()...)}}
+	return Page{Title: s.quizTitle(), Left: left, Centre: Centre{Blocks: s.masteryBlocks()}, Right: s.calibrationBlocks()}
 }
 
 // quizChoices are the controls of the door.
@@ -79,7 +79,7 @@ func (s *Session) quizChoices() []Block {
 }
 
 // stepName is a step of the procedure as it is shown.
-func stepName(step string) string { return sayOr("stage."+step, sayOr("rulestage."+step, step)) }
+func stepName(step string) string { return say("quiz.step." + step) }
 
 // percent writes a share of 0 to 1.
 func percent(v float64) string { return figure(100*v, 0) + " %" }
@@ -101,7 +101,7 @@ func (s *Session) masteryBlocks() []Block {
 // calibrationBlocks show how well confidence met the truth.
 func (s *Session) calibrationBlocks() []Block {
 	c := s.quiz.practice.Calibrate()
-	blocks := []Block{{Kind: Gap}, {Kind: Subhead, Text: say("quiz.calibration")}}
+	blocks := []Block{{Kind: Subhead, Text: say("quiz.calibration")}}
 	if c.Answers == 0 {
 		return append(blocks, Block{Kind: Quiet, Text: say("quiz.noanswers")})
 	}
@@ -120,7 +120,7 @@ func (s *Session) calibrationBlocks() []Block {
 	}
 	graph := &Graph{Across: say("quiz.across"), Up: say("quiz.up"), Right: 100, Top: 100, Marker: math.NaN(),
 		Lines: []Line{{Name: say("quiz.ideal"), Points: []geom.Point{{}, {X: 100, Y: 100}}, Dashed: true}, own}}
-	return append(blocks, Block{Kind: Said, Text: text}, Block{Kind: Pairs, Pairs: rows}, Block{Kind: Curve, Graph: graph})
+	return append(blocks, Block{Kind: Said, Text: text}, Block{Kind: Curve, Graph: graph}, Block{Kind: Pairs, Pairs: rows})
 }
 
 // itemPage shows the item in hand.
@@ -205,7 +205,7 @@ func (q *quizzing) answerBlocks() []Block {
 	var list []Control
 	for i, at := range one.Order {
 		o := one.Item.Options[at]
-		c := Control{ID: "quiz:opt-" + strconv.Itoa(i), Kind: Pick, Label: quiz.OptionID(i) + "  " + o.Text, Disabled: fixed}
+		c := Control{ID: "quiz:opt-" + strconv.Itoa(i), Kind: Pick, Label: quiz.OptionID(i) + ") " + o.Text, Disabled: fixed}
 		place := slices.Index(q.answer.chosen, o.ID)
 		c.Chosen = place >= 0
 		if one.Item.Kind == quiz.Ordering && place >= 0 {
@@ -221,14 +221,14 @@ func (q *quizzing) matchingBlocks(fixed bool) []Block {
 	one := q.item()
 	var lefts, rights []Control
 	for i, p := range one.Item.Pairs {
-		c := Control{ID: "quiz:pair-" + strconv.Itoa(i), Kind: Pick, Label: strconv.Itoa(i+1) + "  " + p.Left, Value: "–", Chosen: i == q.answer.pair && !fixed, Disabled: fixed}
+		c := Control{ID: "quiz:pair-" + strconv.Itoa(i), Kind: Pick, Label: strconv.Itoa(i+1) + ") " + p.Left, Value: "–", Chosen: i == q.answer.pair && !fixed, Disabled: fixed}
 		if side, ok := q.answer.joined[i]; ok {
 			c.Value = quiz.OptionID(side)
 		}
 		lefts = append(lefts, c)
 	}
 	for i, side := range one.Sides {
-		rights = append(rights, Control{ID: "quiz:side-" + strconv.Itoa(i), Kind: Pick, Label: quiz.OptionID(i) + "  " + side, Disabled: fixed})
+		rights = append(rights, Control{ID: "quiz:side-" + strconv.Itoa(i), Kind: Pick, Label: quiz.OptionID(i) + ") " + side, Disabled: fixed})
 	}
 	return []Block{{Kind: Gap}, controls(lefts...), {Kind: Rule}, controls(rights...)}
 }
@@ -272,19 +272,15 @@ func verdict(r quiz.Result) string {
 
 // toldBlocks are the result: verdict, answer, reason, source, and the feedback on each option.
 func (q *quizzing) toldBlocks() []Block {
-	item, r := q.item().Item, q.result
-	blocks := []Block{{Kind: Heading, Text: verdict(r)}}
+	r := q.result
+	blocks := []Block{{Kind: Gap}, {Kind: Heading, Text: verdict(r)}}
 	for _, text := range q.happened() {
 		blocks = append(blocks, Block{Kind: Said, Text: text})
 	}
 	blocks = append(blocks, Block{Kind: Text, Text: say("quiz.key", "key", r.Key)}, Block{Kind: Text, Text: r.Why},
 		Block{Kind: Quiet, Text: say("quiz.source", "source", r.Source)}, Block{Kind: Rule})
 	for _, l := range q.lines() {
-		text := l.Text
-		if text == "" {
-			text = item.Stem
-		}
-		blocks = append(blocks, Block{Kind: Text, Text: text}, Block{Kind: Quiet, Text: lineWord(l) + " " + l.Why})
+		blocks = append(blocks, Block{Kind: Text, Text: l.Text}, Block{Kind: Quiet, Text: q.lineWord(l) + " " + l.Why})
 	}
 	return blocks
 }
@@ -298,14 +294,28 @@ func (q *quizzing) lines() []quiz.Line {
 	var out []quiz.Line
 	for i, at := range one.Order {
 		l := q.result.Lines[at]
-		l.Text = quiz.OptionID(i) + "  " + l.Text
+		l.Text = quiz.OptionID(i) + ") " + l.Text
 		out = append(out, l)
 	}
 	return out
 }
 
 // lineWord says what was done with an option, and whether that was right.
-func lineWord(l quiz.Line) string {
+func (q *quizzing) lineWord(l quiz.Line) string {
+	one := q.item()
+	if one.Item.Kind == quiz.Ordering {
+		n := slices.Index(q.answer.chosen, l.ID) + 1
+		if l.Right {
+			return say("quiz.line.place", "n", strconv.Itoa(n))
+		}
+		return say("quiz.line.notplace", "n", strconv.Itoa(n))
+	}
+	if i := slices.IndexFunc(one.Item.Pairs, func(p quiz.Pair) bool { return p.ID == l.ID }); one.Item.Kind == quiz.Matching && i >= 0 {
+		if l.Right {
+			return say("quiz.line.joined", "side", one.Item.Pairs[i].Right)
+		}
+		return say("quiz.line.notjoined", "side", one.Item.Pairs[i].Right, "yours", one.Sides[q.answer.joined[i]])
+	}
 	switch {
 	case l.Chosen && l.Right:
 		return say("quiz.line.right")
@@ -332,7 +342,7 @@ func (q *quizzing) happened() []string {
 	}
 	var out []string
 	for _, e := range events {
-		out = append(out, attempt.Sentence(e))
+		out = append(out, capital(attempt.Sentence(e)))
 	}
 	return out
 }
@@ -375,7 +385,7 @@ func (q *quizzing) pictureCentre(scene *Scene) Centre {
 			if at, ok := quiz.Landmark(tooth, canal, item.Target); ok {
 				shown := *scene
 				shown.Notes = []PlateNote{{At: at, Head: strings.ReplaceAll(item.Target, "-", " "), Detail: q.result.Lines[0].Text}}
-				c.Plate = &shown
+				c.Plate, c.Marks = &shown, []geom.Point{at, q.answer.spot}
 			}
 		}
 	}

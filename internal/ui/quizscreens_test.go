@@ -17,14 +17,6 @@ import (
 // quizStations are the screens of the quiz: its door, and each kind of item asked and told.
 func quizStations() []station {
 	list := []station{{"quiz-door", func(t *testing.T) *bench.Session {
-		s := quizOf(t, quiz.Single)
-		s.Press("quiz:begin")
-		for range 4 {
-			answerItem(s)
-			s.Press("quiz:sure-75")
-			s.Press("quiz:next")
-		}
-		s.Press("back")
 		return quizReopened(t)
 	}}}
 	for _, kind := range quiz.Kinds() {
@@ -45,6 +37,12 @@ func quizStations() []station {
 				return s
 			}})
 	}
+	list = append(list, station{"quiz-zoomed", func(t *testing.T) *bench.Session {
+		s := quizOf(t, quiz.Place)
+		s.Press("quiz:begin")
+		enlargeItem(s)
+		return s
+	}})
 	return append(list, station{"quiz-sure", func(t *testing.T) *bench.Session {
 		s := quizOf(t, quiz.Several)
 		s.Press("quiz:begin")
@@ -53,7 +51,7 @@ func quizStations() []station {
 	}})
 }
 
-// kept is the practice that quizReopened shows.
+// quizReopened opens the quiz of a student who has answered sixty items.
 func quizReopened(t *testing.T) *bench.Session {
 	t.Helper()
 	practice := quiz.NewPractice()
@@ -64,7 +62,7 @@ func quizReopened(t *testing.T) *bench.Session {
 	at := quizTime()
 	for i, item := range bank[:60] {
 		sure := quiz.Confidences()[i%4]
-		credit := float64((i*7%10+sure/15)/8) / 1
+		credit := float64((i*7%10 + sure/15) / 8)
 		at = at.Add(time.Minute)
 		if practice, err = practice.Record(item, min(credit, 1), sure, at); err != nil {
 			t.Fatal(err)
@@ -109,6 +107,13 @@ func openedQuiz(t *testing.T, practice quiz.Practice) *bench.Session {
 		t.Fatal(err)
 	}
 	return s
+}
+
+// enlargeItem moves the cross and enlarges the picture about it.
+func enlargeItem(s *bench.Session) {
+	for _, k := range []string{"Down", "Down", "Down", "Left", "=", "="} {
+		s.Type(bench.Stroke{Key: k})
+	}
 }
 
 // answerItem gives some answer to the item on the page.
