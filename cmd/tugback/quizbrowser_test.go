@@ -4,12 +4,15 @@ import (
 	"bytes"
 	"encoding/json"
 	"net/http"
+	"net/http/httptest"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"github.com/open-spaced-repetition/go-fsrs/v4"
 
@@ -141,4 +144,37 @@ func (b *tab) checkQuiz(before, kept quiz.Practice, items []quiz.Item) {
 		}
 	}
 	b.t.Logf("ten items by keyboard, ten dates as the library has them")
+}
+
+// TestBrowserQuizCopy holds that a copy of the page without a server keeps answers in the browser.
+func TestBrowserQuizCopy(t *testing.T) {
+	program := browserTest(t)
+	folder := filepath.Join(t.TempDir(), "page")
+	if out, err := exec.Command(program, "page", folder).CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	site := httptest.NewServer(http.FileServer(http.Dir(folder)))
+	t.Cleanup(site.Close)
+	b := openBrowser(t)
+	b.forgive("status of 404") // by which the page learns that nobody keeps practice here
+	b.visit(site.URL)
+	b.choose("The quiz, new")
+	b.choose("Ask me")
+	b.waitFor("Question 1 of 10")
+	b.press("abcdefghij1.5m" + strings.Repeat("a", 9) + kb.ArrowDown)
+	b.choose("That is my answer")
+	b.waitFor("How sure are you?")
+	b.press("3")
+	b.waitFor("Answer: ")
+	kept := `(() => { const p = JSON.parse(localStorage.getItem("tugback.quiz") ?? "{}"); return (p.answers ?? []).length; })()`
+	for until := time.Now().Add(answerTime); do(b, answerTime, "read the memory", chromedp.Evaluate[int](kept)) != 1; time.Sleep(lookTime) {
+		if time.Now().After(until) {
+			t.Fatal("the browser keeps no answer")
+		}
+	}
+	b.visit(site.URL)
+	if n := do(b, answerTime, "read the memory", chromedp.Evaluate[int](kept)); n != 1 {
+		t.Errorf("%d answers are kept when the page is opened anew, want 1", n)
+	}
+	b.to("The quiz, nothing due")
 }

@@ -15,7 +15,7 @@ type Stroke struct {
 // keyList is the list of keys as help shows it.
 func keyList() [][2]string {
 	var out [][2]string
-	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "hint", "guide", "mark", "rewind", "finish", "help", "escape"} {
+	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "hint", "guide", "mark", "rewind", "finish", "help", "escape", "page"} {
 		out = append(out, [2]string{say("key." + k + ".key"), say("key." + k + ".does")})
 	}
 	return out

@@ -119,6 +119,9 @@ func (c *composer) plate(box Box) {
 	c.marks(plate)
 	p := placer{c: c, x: box.X, w: box.W, column: -1}
 	top := box.Y + 8*u
+	if at.Zoom > 1 { // the names would stand on the hatching
+		p.add(Item{Kind: Blank, Box: Box{box.X, box.Y, box.W, line + 10*u}})
+	}
 	p.letter(say("plate.mesial"), picture.SerifItalic, plainType, box.X+8*u, top, line, InkQuiet)
 	y := top
 	if at.Clock != "" {

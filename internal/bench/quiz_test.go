@@ -243,3 +243,50 @@ func TestQuizClockBack(t *testing.T) {
 		t.Errorf("%d answers kept, %v, %v", len(kept.Answers), err, kept.Check())
 	}
 }
+
+// TestFaultsBringBack holds that a fault of a treatment makes the items due that are tagged with it, that
+// the debrief offers exactly these, and that leaving them leads back to the debrief.
+func TestFaultsBringBack(t *testing.T) {
+	k := &quizKeeper{now: quizBegun}
+	s := quizSession(t, k, nil)
+	s.Press("case:upper-lateral-incisor")
+	s.Press("begin")
+	s.Type(bench.Stroke{Key: "2"})
+	s.Press("go") // the form holds the tooth beside
+	s.Type(bench.Stroke{Key: "F10"})
+	bank, err := scenario.LoadItemsFS(scenarios.Files, "quiz")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var want []string
+	for _, i := range bank {
+		if slices.Contains(i.Tags, "wrong-tooth") {
+			want = append(want, i.ID)
+		}
+	}
+	slices.Sort(want)
+	var kept quiz.Practice
+	if err := json.Unmarshal(k.kept, &kept); err != nil {
+		t.Fatal(err)
+	}
+	if got := kept.Due(quizBegun); !slices.Equal(slices.Sorted(slices.Values(got)), want) || len(want) == 0 {
+		t.Errorf("due are %v, want %v", got, want)
+	}
+	s.Press("quiz:after")
+	if want := fmt.Sprintf("Question 1 of %d", len(want)); s.Page().Title != want {
+		t.Errorf("the page is %q, want %q", s.Page().Title, want)
+	}
+	s.Type(bench.Stroke{Key: "Escape"})
+	if s.Screen() != bench.DebriefScreen {
+		t.Errorf("the way back leads to %s", s.Screen())
+	}
+}
+
+// BenchmarkLoadItems is what entering the quiz costs the first time.
+func BenchmarkLoadItems(b *testing.B) {
+	for b.Loop() {
+		if _, err := scenario.LoadItemsFS(scenarios.Files, "quiz"); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -32,6 +32,7 @@ const (
 	mostZoom  = 4
 	mostMarks = 12
 	mostDigit = 10
+	pageStep  = 200.0 // px at 100 % text, by which a page is turned
 )
 
 // newAnswering begins an answer.
@@ -179,12 +180,6 @@ func (a *answering) typed(key string) {
 	}
 }
 
-// ready reports whether an answer is complete.
-func (a *answering) ready(one quiz.Shown) bool {
-	_, err := a.response(one)
-	return err == nil
-}
-
 // response returns the answer as it is marked; the error is a sentence that says what is missing.
 func (a *answering) response(one quiz.Shown) (quiz.Response, error) {
 	switch one.Item.Kind {
@@ -266,6 +261,14 @@ func (s *Session) typeQuiz(k Stroke) bool {
 		was := s.focus
 		s.Press("quiz:zoom")
 		s.focus = was
+	case k.Key == "PageUp" || k.Key == "PageDown":
+		dy := pageStep
+		if k.Key == "PageUp" {
+			dy = -pageStep
+		}
+		for i := range s.scroll {
+			s.Scroll(i, dy*float64(s.settings.TextPercent)/100)
+		}
 	case q.phase == quizSure && len(k.Key) == 1 && k.Key >= "1" && k.Key <= "4":
 		s.Press("quiz:sure-" + strconv.Itoa(quiz.Confidences()[k.Key[0]-'1']))
 	case q.phase == quizAsking && (s.focus == "" || s.focus == "quiz:up" || s.focus == "quiz:across") && s.typeSpot(k):

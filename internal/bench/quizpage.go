@@ -15,10 +15,10 @@ import (
 // quizTitle is the title of the quiz's page.
 func (s *Session) quizTitle() string {
 	q := s.quiz
-	switch q.phase {
-	case quizDoor:
+	if q.phase == quizDoor {
 		return say("quiz.title")
-	case quizEnd:
+	}
+	if q.phase == quizEnd {
 		return say("quiz.ended", "answered", strconv.Itoa(q.answered), "credit", figure(q.credit, 1))
 	}
 	return say("quiz.question", "at", strconv.Itoa(q.at+1), "of", strconv.Itoa(len(q.sitting)))
@@ -26,8 +26,7 @@ func (s *Session) quizTitle() string {
 
 // quizPage shows the quiz.
 func (s *Session) quizPage() Page {
-	switch s.quiz.phase {
-	case quizDoor, quizEnd:
+	if s.quiz.phase == quizDoor || s.quiz.phase == quizEnd {
 		return s.quizDoorPage()
 	}
 	return s.itemPage()
@@ -37,14 +36,20 @@ func (s *Session) quizPage() Page {
 func (s *Session) quizDoorPage() Page {
 	q := s.quiz
 	left := []Block{{Kind: Heading, Text: s.quizTitle()}}
+	act := Control{ID: "quiz:begin", Kind: Primary, Label: say("quiz.begin")}
 	if q.phase == quizEnd {
-		left = append(left, Block{Kind: Text, Text: say("quiz.keptall")}, controls(Control{ID: "quiz:again", Kind: Primary, Label: say("quiz.again")}))
+		act = Control{ID: "quiz:again", Kind: Primary, Label: say("quiz.again")}
+		left = append(left, Block{Kind: Text, Text: say("quiz.keptall")})
 	} else {
 		left = append(left, s.quizChoices()...)
 	}
-	left = append(left, controls(Control{ID: "back", Kind: Button, Label: say("settings.back"), Detail: "Esc"}),
-		Block{Kind: Rule}, Block{Kind: Quiet, Text: say("caution.aid")})
-	return Page{Title: s.quizTitle(), Left: left, Centre: Centre{Blocks: s.masteryBlocks()}, Right: s.calibrationBlocks()}
+	left = append(left, Block{Kind: Rule}, Block{Kind: Quiet, Text: say("caution.aid")})
+	page := Page{Title: s.quizTitle(), Left: left, Centre: Centre{Blocks: s.masteryBlocks()}, Right: s.calibrationBlocks()}
+	if s.notice != "" {
+		page.Act = []Block{{Kind: Warning, Text: s.notice}}
+	}
+	page.Act = append(page.Act, controls(act, Control{ID: "back", Kind: Button, Label: say("settings.back"), Detail: "Esc"}))
+	return page
 }
 
 // quizChoices are the controls of the door.
@@ -62,7 +67,7 @@ func (s *Session) quizChoices() []Block {
 	if q.dueOnly {
 		only = say("settings.on")
 	}
-	blocks := []Block{
+	return []Block{
 		{Kind: Quiet, Text: say("quiz.intro")},
 		{Kind: Gap},
 		controls(
@@ -70,12 +75,7 @@ func (s *Session) quizChoices() []Block {
 			Control{ID: "quiz:step", Kind: Choice, Label: say("quiz.step"), Value: step},
 			Control{ID: "quiz:level", Kind: Choice, Label: say("quiz.level"), Value: level},
 			Control{ID: "quiz:due", Kind: Toggle, Label: say("quiz.dueonly"), Value: only, Detail: say("quiz.due", "count", strconv.Itoa(due)), Chosen: q.dueOnly}),
-		{Kind: Gap},
 	}
-	if s.notice != "" {
-		blocks = append(blocks, Block{Kind: Warning, Text: s.notice})
-	}
-	return append(blocks, controls(Control{ID: "quiz:begin", Kind: Primary, Label: say("quiz.begin")}))
 }
 
 // stepName is a step of the procedure as it is shown.
@@ -201,7 +201,14 @@ func (q *quizzing) answerBlocks() []Block {
 		return append(blocks, q.numberBlocks(fixed)...)
 	case quiz.Place:
 		return q.spotBlocks(fixed)
+	default:
+		return q.optionBlocks(fixed)
 	}
+}
+
+// optionBlocks are the options in the order shown; those of an ordering carry the place they were given.
+func (q *quizzing) optionBlocks(fixed bool) []Block {
+	one := q.item()
 	var list []Control
 	for i, at := range one.Order {
 		o := one.Item.Options[at]
@@ -279,8 +286,8 @@ func (q *quizzing) toldBlocks() []Block {
 	}
 	blocks = append(blocks, Block{Kind: Text, Text: say("quiz.key", "key", r.Key)}, Block{Kind: Text, Text: r.Why},
 		Block{Kind: Quiet, Text: say("quiz.source", "source", r.Source)}, Block{Kind: Rule})
-	for _, l := range q.lines() {
-		blocks = append(blocks, Block{Kind: Text, Text: l.Text}, Block{Kind: Quiet, Text: q.lineWord(l) + " " + l.Why})
+	for i, l := range q.lines() {
+		blocks = append(blocks, Block{Kind: Text, Text: l.Text}, Block{Kind: Quiet, Text: q.lineWord(i, l) + " " + l.Why})
 	}
 	return blocks
 }
@@ -300,8 +307,8 @@ func (q *quizzing) lines() []quiz.Line {
 	return out
 }
 
-// lineWord says what was done with an option, and whether that was right.
-func (q *quizzing) lineWord(l quiz.Line) string {
+// lineWord says what was done with the i-th line of feedback, and whether that was right.
+func (q *quizzing) lineWord(i int, l quiz.Line) string {
 	one := q.item()
 	if one.Item.Kind == quiz.Ordering {
 		n := slices.Index(q.answer.chosen, l.ID) + 1
@@ -310,7 +317,7 @@ func (q *quizzing) lineWord(l quiz.Line) string {
 		}
 		return say("quiz.line.notplace", "n", strconv.Itoa(n))
 	}
-	if i := slices.IndexFunc(one.Item.Pairs, func(p quiz.Pair) bool { return p.ID == l.ID }); one.Item.Kind == quiz.Matching && i >= 0 {
+	if one.Item.Kind == quiz.Matching && i < len(one.Item.Pairs) {
 		if l.Right {
 			return say("quiz.line.joined", "side", one.Item.Pairs[i].Right)
 		}

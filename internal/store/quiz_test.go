@@ -32,7 +32,7 @@ func TestQuiz(t *testing.T) {
 	if s, err = store.Open(ctx, path); err != nil {
 		t.Fatal(err)
 	}
-	defer s.Close() //nolint:errcheck // only read
+	defer s.Close()
 	if data, err := s.Quiz(ctx); err != nil || string(data) != `{"format":1,"cards":[]}` {
 		t.Errorf("kept is %q, %v", data, err)
 	}
