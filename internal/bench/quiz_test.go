@@ -290,3 +290,53 @@ func BenchmarkLoadItems(b *testing.B) {
 		}
 	}
 }
+
+// TestQuizNothingOverlaps lays every page of the quiz out at every size: the door, and each kind of item
+// asked, before confidence was said, and told. The limits are those of TestNothingOverlaps.
+func TestQuizNothingOverlaps(t *testing.T) {
+	look := func(name string, s *bench.Session) {
+		for _, z := range sizes() {
+			t.Run(fmt.Sprintf("%s at %.0f×%.0f, text %d %%", name, z.w, z.h, z.text), func(t *testing.T) {
+				s.SetComfort(bench.Settings{TextPercent: z.text, Palette: "light"})
+				checkSheet(t, s.Compose(z.w, z.h))
+			})
+		}
+	}
+	for _, kind := range quiz.Kinds() {
+		k := &quizKeeper{now: quizBegun}
+		s := quizSession(t, k, func(i quiz.Item) bool { return i.Kind == kind })
+		p := newStudent(t, s)
+		s.Press("quiz:open")
+		s.Press("quiz:begin")
+		look(string(kind)+" asked", s)
+		p.key(answerKeys(s.Page())...)
+		p.key("Enter")
+		look(string(kind)+" sure", s)
+		p.key("3")
+		look(string(kind)+" told", s)
+		k2 := &quizKeeper{now: quizBegun, kept: k.kept}
+		s = quizSession(t, k2, nil)
+		s.Press("quiz:open")
+		look("door after "+string(kind), s)
+	}
+}
+
+// TestQuizSpeaks holds that whoever cannot see the page hears the question, its options and the result.
+func TestQuizSpeaks(t *testing.T) {
+	k := &quizKeeper{now: quizBegun}
+	s := quizSession(t, k, func(i quiz.Item) bool { return i.Kind == quiz.Single })
+	p := newStudent(t, s)
+	s.Press("quiz:open")
+	s.Said()
+	s.Press("quiz:begin")
+	heard := strings.Join(s.Said(), "\n")
+	for _, c := range s.Page().Controls() {
+		if text, is := strings.CutPrefix(c.ID, "quiz:opt-"); is && !strings.Contains(heard, strings.TrimSpace(strings.SplitN(c.Label, ")", 2)[1])) {
+			t.Errorf("option %s is not said", text)
+		}
+	}
+	p.key("a", "Enter", "2")
+	if heard := strings.Join(s.Said(), "\n"); !strings.Contains(heard, "How sure") || !strings.Contains(heard, "Answer: ") {
+		t.Errorf("heard is %q", heard)
+	}
+}
