@@ -6,6 +6,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"time"
 
 	"tugback/internal/bench"
 	"tugback/internal/store"
@@ -36,6 +37,10 @@ func run() error {
 	defer keeper.Close()
 	opening := bench.Opening{Cases: scenarios.Files, Keeper: keeper}
 	if opening.Current, err = practice.Current(ctx); err != nil {
+		return err
+	}
+	opening.Quiz = bench.QuizOpening{Now: time.Now, Save: keeper.SaveQuiz}
+	if opening.Quiz.Practice, err = practice.Quiz(ctx); err != nil {
 		return err
 	}
 	entries, err := practice.List(ctx)

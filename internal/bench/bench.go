@@ -57,6 +57,7 @@ type Opening struct {
 	Keeper  Keeper
 	Kept    []Kept
 	Current []byte // the run under way, as SaveCurrent got it; empty none
+	Quiz    QuizOpening
 }
 
 // shelved is one case on the shelf.
@@ -79,6 +80,7 @@ type Session struct {
 	settings Settings
 	run      *treating
 	debrief  *debriefing
+	quiz     *quizzing // nil where there is none
 	helpPage int
 	focus    string
 	notice   string // the last refusal or message
@@ -123,6 +125,7 @@ func New(o Opening) (*Session, error) {
 	}
 	rank := func(c shelved) int { return slices.Index([]string{"low", "moderate", "high"}, c.scenario.Difficulty()) }
 	slices.SortStableFunc(s.cases, func(a, b shelved) int { return rank(a) - rank(b) })
+	s.openQuiz(o)
 	s.resume()
 	if len(s.said) == 0 {
 		s.speak(s.Page().Title)
@@ -228,6 +231,8 @@ func (s *Session) Page() Page {
 		s.page = s.settingsPage()
 	case HelpScreen:
 		s.page = s.helpPages()
+	case QuizScreen:
+		s.page = s.quizPage()
 	}
 	s.page.Screen = s.screen
 	return s.page
@@ -303,6 +308,8 @@ func (s *Session) pressAnywhere(head, rest string) bool {
 		fmt.Sscan(rest, &s.helpPage) //nolint:errcheck // the id was made here
 	case "set":
 		s.settings.toggle(rest)
+	case "quiz":
+		s.pressQuiz(rest)
 	case "quit":
 		s.quit = true
 	default:
@@ -316,6 +323,8 @@ func (s *Session) goBack() {
 	case SettingsScreen, HelpScreen:
 		s.screen, s.focus, s.notice = s.back, "", ""
 		s.changed()
+	case QuizScreen:
+		s.leaveQuiz()
 	default:
 		s.open(ShelfScreen)
 	}
@@ -330,6 +339,8 @@ func (s *Session) Adjust(id string, steps int, fine bool) {
 	s.focus = id
 	head, rest, _ := strings.Cut(id, ":")
 	switch {
+	case head == "quiz":
+		s.adjustQuiz(rest, steps, fine)
 	case head == "set":
 		s.settings.adjust(rest, steps)
 	case s.screen == TreatmentScreen:

@@ -22,8 +22,12 @@ type Centre struct {
 	Plate  *Scene
 	Cards  []Card
 	Blocks []Block
-	Clock  string // lettered above the plate
-	Foot   string // lettered under it
+	Clock  string       // lettered above the plate
+	Zoom   float64      // how many times the plate is enlarged about At, 0 not
+	At     geom.Point   // mm of the tooth
+	Spot   *geom.Point  // place in hand, mm of the tooth; then the plate can be pointed at
+	Marks  []geom.Point // marks of a measure, joined by lines
+	Foot   string       // lettered under it
 }
 
 // Card is one case on the shelf.

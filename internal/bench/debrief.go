@@ -56,6 +56,7 @@ func (s *Session) finish() {
 	d := lookBack(r, record)
 	d.notes = r.notes
 	s.run, s.debrief = nil, d
+	s.bringBack(d.faults())
 	s.open(DebriefScreen)
 	c.earlier = append(c.earlier, record.Marks.Total)
 }
@@ -233,6 +234,7 @@ func (s *Session) debriefPage() Page {
 		page.Left = d.markBlocks(s.earlier(d.index))
 		page.Right = d.evidenceBlocks(s)
 	}
+	page.Right = append(page.Right, s.quizOffer()...)
 	page.Foot = d.footBlocks(len(s.cases[d.index].plan) == 0)
 	return page
 }

@@ -114,9 +114,14 @@ func (c *composer) plate(box Box) {
 	plate := &Plate{Scene: at.Plate, Box: box, Upper: tooth.Upper}
 	side := math.Min(0.16*inner.W, 120*u)
 	plate.View = FitTooth(tooth, Box{inner.X + side, inner.Y, inner.W - 2*side, inner.H}, shaft)
+	plate.enlarge(at)
 	c.sheet.Plate = plate
+	c.marks(plate)
 	p := placer{c: c, x: box.X, w: box.W, column: -1}
 	top := box.Y + 8*u
+	if at.Zoom > 1 { // the names would stand on the hatching
+		p.add(Item{Kind: Blank, Box: Box{box.X, box.Y, box.W, line + 10*u}})
+	}
 	p.letter(say("plate.mesial"), picture.SerifItalic, plainType, box.X+8*u, top, line, InkQuiet)
 	y := top
 	if at.Clock != "" {
@@ -203,4 +208,34 @@ func (c *composer) lens(plate *Plate, inner Box) {
 		y = inner.Y + radius + 34*c.u
 	}
 	plate.Lens = &Lens{X: inner.X + radius + 4*c.u, Y: y, Radius: radius, At: plate.Scene.Live.File.Axis[0]}
+}
+
+// enlarge enlarges the plate about a place.
+func (p *Plate) enlarge(at Centre) {
+	if at.Zoom <= 1 {
+		return
+	}
+	p.View.Scale *= at.Zoom
+	here := p.View.Point(at.At)
+	p.View.X += p.Box.X + p.Box.W/2 - here.X
+	p.View.Y += p.Box.Y + p.Box.H/2 - here.Y
+}
+
+// marks lays what was marked on the plate, and makes it a place to point at.
+func (c *composer) marks(plate *Plate) {
+	at := c.page.Centre
+	if at.Spot == nil {
+		return
+	}
+	for i, m := range at.Marks {
+		from, to := plate.View.Point(m), plate.View.Point(m)
+		if i+1 < len(at.Marks) {
+			to = plate.View.Point(at.Marks[i+1])
+		}
+		c.sheet.Items = append(c.sheet.Items, Item{Kind: Leader, Column: -1, Box: Box{from.X, from.Y, to.X - from.X, to.Y - from.Y}})
+	}
+	const arm = 9
+	spot := plate.View.Point(*at.Spot)
+	c.sheet.Items = append(c.sheet.Items, Item{Kind: Cross, Column: -1, Box: Box{spot.X - arm, spot.Y - arm, 2 * arm, 2 * arm}})
+	c.sheet.Hits = append(c.sheet.Hits, Hit{ID: "quiz:across", Box: plate.Box, Part: 3, Column: -1})
 }

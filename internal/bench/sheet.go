@@ -51,6 +51,7 @@ const (
 	PicturePanel                 // a small plate
 	Underline                    // under a chosen word
 	Blank                        // paper under lettering that stands on a plate
+	Cross                        // a place marked on a plate
 )
 
 // Ink says in which of the palette's colours an item is set.
@@ -80,7 +81,7 @@ type Item struct {
 }
 
 // Hit is a place that can be pointed at. Part −1 and 1 are the arrows of a choice, 2 the track of a
-// slider, 0 the whole control.
+// slider, 3 the plate, 0 the whole control.
 type Hit struct {
 	ID     string
 	Box    Box

@@ -37,18 +37,9 @@ func Outcomes() []string {
 // its text. It is an error when the tooth cannot be grown or an action before the last is refused.
 // Checked by TestTrials.
 func (t Trial) Run() (outcomes []string, events []treatment.Event, refusal string, err error) {
-	tooth, err := anatomy.Grow(anatomy.Spec{Kind: t.Kind}, t.Seed)
+	state, err := t.before()
 	if err != nil {
-		return nil, nil, "", fmt.Errorf("grow %s from %d: %w", t.Kind, t.Seed, err)
-	}
-	settings := treatment.DefaultSettings()
-	settings.BreakageDrawn = false // the key must not hang on the draw of one piece
-	state := treatment.Start(&treatment.Case{Scenario: "quiz", Seed: t.Seed, Number: t.Number, Tooth: tooth,
-		Vital: t.Vital, Difficulty: "low", Settings: settings})
-	for i, a := range t.Before {
-		if state, _, err = treatment.Step(state, a); err != nil {
-			return nil, nil, "", fmt.Errorf("step %d, %s: %w", i+1, a.Do, err)
-		}
+		return nil, nil, "", err
 	}
 	_, events, err = treatment.Step(state, t.Then)
 	var refused *treatment.Refusal
@@ -92,4 +83,40 @@ func rightWord(right bool) string {
 		return "right"
 	}
 	return "wrong"
+}
+
+// State returns the tooth before or after the last action; a refused action leaves it as it was. It is an
+// error when the tooth cannot be grown or an action before the last is refused. Checked by TestTrialState.
+func (t Trial) State(after bool) (treatment.State, error) {
+	state, err := t.before()
+	if err != nil || !after {
+		return state, err
+	}
+	next, _, err := treatment.Step(state, t.Then)
+	var refused *treatment.Refusal
+	switch {
+	case errors.As(err, &refused):
+		return state, nil
+	case err != nil:
+		return state, fmt.Errorf("the last step, %s: %w", t.Then.Do, err)
+	}
+	return next, nil
+}
+
+// before returns the tooth with all that was done to it before the last action.
+func (t Trial) before() (treatment.State, error) {
+	tooth, err := anatomy.Grow(anatomy.Spec{Kind: t.Kind}, t.Seed)
+	if err != nil {
+		return treatment.State{}, fmt.Errorf("grow %s from %d: %w", t.Kind, t.Seed, err)
+	}
+	settings := treatment.DefaultSettings()
+	settings.BreakageDrawn = false // the key must not hang on the draw of one piece
+	state := treatment.Start(&treatment.Case{Scenario: "quiz", Seed: t.Seed, Number: t.Number, Tooth: tooth,
+		Vital: t.Vital, Difficulty: "low", Settings: settings})
+	for i, a := range t.Before {
+		if state, _, err = treatment.Step(state, a); err != nil {
+			return treatment.State{}, fmt.Errorf("step %d, %s: %w", i+1, a.Do, err)
+		}
+	}
+	return state, nil
 }

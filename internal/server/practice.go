@@ -17,6 +17,7 @@ import (
 const (
 	recordLimit  = 8 << 20 // as in attempt.Decode
 	currentLimit = 1 << 20
+	quizLimit    = 8 << 20
 )
 
 // Practice is where what a student does is kept; package store has one. E is what its list says of a
@@ -32,6 +33,10 @@ type Practice[E any] interface {
 	SaveCurrent(ctx context.Context, data []byte) error
 	// Current returns the run under way, nil when there is none.
 	Current(ctx context.Context) ([]byte, error)
+	// SaveQuiz keeps what was practised in the quiz in place of what was kept before.
+	SaveQuiz(ctx context.Context, data []byte) error
+	// Quiz returns what was practised in the quiz, nil when there is nothing.
+	Quiz(ctx context.Context) ([]byte, error)
 }
 
 // practice answers the requests under /practice.
@@ -41,6 +46,8 @@ func (p practice[E]) register(routes *http.ServeMux) {
 	routes.HandleFunc("GET /practice", p.list)
 	routes.HandleFunc("POST /practice", p.add)
 	routes.HandleFunc("GET /practice/{id}", p.record)
+	routes.HandleFunc("GET /practice/quiz", p.quiz)
+	routes.HandleFunc("PUT /practice/quiz", p.saveQuiz)
 	routes.HandleFunc("GET /practice/current", p.current)
 	routes.HandleFunc("PUT /practice/current", p.saveCurrent)
 	routes.HandleFunc("DELETE /practice/current", p.clearCurrent)
@@ -118,6 +125,34 @@ func (p practice[E]) saveCurrent(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	p.store(w, r, data)
+}
+
+func (p practice[E]) quiz(w http.ResponseWriter, r *http.Request) {
+	data, err := p.keep.Quiz(r.Context())
+	switch {
+	case err != nil:
+		fail(w, err)
+	case len(data) == 0:
+		noContent(w)
+	default:
+		send(w, http.StatusOK, data)
+	}
+}
+
+func (p practice[E]) saveQuiz(w http.ResponseWriter, r *http.Request) {
+	data, ok := body(w, r, quizLimit)
+	if !ok {
+		return
+	}
+	if !json.Valid(data) {
+		http.Error(w, "the practice of the quiz is not JSON", http.StatusBadRequest)
+		return
+	}
+	if err := p.keep.SaveQuiz(context.WithoutCancel(r.Context()), data); err != nil {
+		fail(w, err)
+		return
+	}
+	noContent(w)
 }
 
 func (p practice[E]) clearCurrent(w http.ResponseWriter, r *http.Request) { p.store(w, r, nil) }

@@ -52,6 +52,7 @@ type memory struct {
 	mu      sync.Mutex
 	records [][]byte
 	current []byte
+	quiz    []byte
 	fault   error
 }
 
@@ -90,6 +91,19 @@ func (m *memory) SaveCurrent(ctx context.Context, data []byte) error {
 	defer m.mu.Unlock()
 	m.current = data
 	return errors.Join(m.fault, ctx.Err())
+}
+
+func (m *memory) SaveQuiz(ctx context.Context, data []byte) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.quiz = data
+	return errors.Join(m.fault, ctx.Err())
+}
+
+func (m *memory) Quiz(context.Context) ([]byte, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.quiz, m.fault
 }
 
 func (m *memory) Current(context.Context) ([]byte, error) {

@@ -19,6 +19,8 @@ type Keeper struct {
 	records [][]byte
 	current []byte
 	pending bool // current is to be kept
+	quiz    []byte
+	asked   bool // quiz is to be kept
 	closed  bool
 }
 
@@ -41,6 +43,11 @@ func (k *Keeper) SaveCurrent(run []byte) {
 	k.give(func() { k.current, k.pending = run, true })
 }
 
+// SaveQuiz keeps what was practised in the quiz in place of what was kept before.
+func (k *Keeper) SaveQuiz(practice []byte) {
+	k.give(func() { k.quiz, k.asked = practice, true })
+}
+
 // Close waits until all that was given is kept, or told of.
 func (k *Keeper) Close() {
 	k.give(func() { k.closed = true })
@@ -59,37 +66,40 @@ func (k *Keeper) give(change func()) {
 func (k *Keeper) work() {
 	defer close(k.ended)
 	for {
-		record, run, ok := k.next()
-		if !ok {
+		keep := k.next()
+		if keep == nil {
 			return
 		}
-		var err error
-		if record != nil {
-			_, _, err = k.store.Add(context.Background(), record)
-		} else {
-			err = k.store.SaveCurrent(context.Background(), run)
-		}
-		if err != nil {
+		if err := keep(context.Background()); err != nil {
 			k.tell(err)
 		}
 	}
 }
 
-// next waits for what is to be kept now: a record, or, when record is nil, the run under way. ok is
-// false when there is nothing left and nothing will come.
-func (k *Keeper) next() (record, run []byte, ok bool) {
+// next waits for what is to be kept now and returns what keeps it: a record before the run under way,
+// and that before the quiz; nil when there is nothing left and nothing will come.
+func (k *Keeper) next() func(context.Context) error {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	for len(k.records) == 0 && !k.pending && !k.closed {
+	for len(k.records) == 0 && !k.pending && !k.asked && !k.closed {
 		k.change.Wait()
 	}
 	switch {
 	case len(k.records) > 0:
-		record, k.records = k.records[0], k.records[1:]
-		return record, nil, true
+		record := k.records[0]
+		k.records = k.records[1:]
+		return func(ctx context.Context) error {
+			_, _, err := k.store.Add(ctx, record)
+			return err
+		}
 	case k.pending:
+		run := k.current
 		k.pending = false
-		return nil, k.current, true
+		return func(ctx context.Context) error { return k.store.SaveCurrent(ctx, run) }
+	case k.asked:
+		practice := k.quiz
+		k.asked = false
+		return func(ctx context.Context) error { return k.store.SaveQuiz(ctx, practice) }
 	}
-	return nil, nil, false
+	return nil
 }

@@ -14,6 +14,7 @@ import (
 const (
 	listKey    = "tugback.practice"
 	currentKey = "tugback.current"
+	quizKey    = "tugback.quiz"
 )
 
 // Store is practice kept by the local server that served the page or, when the page comes from
@@ -125,6 +126,35 @@ func (s *Store) Current(context.Context) ([]byte, error) {
 	answer, err := ask("GET", "practice/current", nil)
 	if err != nil {
 		return nil, fmt.Errorf("read the run under way: %w", err)
+	}
+	return answer.text, nil
+}
+
+// SaveQuiz keeps what was practised in the quiz in place of what was kept before.
+func (s *Store) SaveQuiz(_ context.Context, data []byte) error {
+	err := checkQuiz(data)
+	switch {
+	case err != nil:
+		return err
+	case s.server:
+		_, err = ask("PUT", "practice/quiz", data)
+	default:
+		err = remember(quizKey, data)
+	}
+	if err != nil {
+		return fmt.Errorf("keep the quiz: %w", err)
+	}
+	return nil
+}
+
+// Quiz returns what was practised in the quiz, nil when there is nothing.
+func (s *Store) Quiz(context.Context) ([]byte, error) {
+	if !s.server {
+		return remembered(quizKey)
+	}
+	answer, err := ask("GET", "practice/quiz", nil)
+	if err != nil {
+		return nil, fmt.Errorf("read the quiz: %w", err)
 	}
 	return answer.text, nil
 }

@@ -225,3 +225,29 @@ func (s *Store) Current(ctx context.Context) ([]byte, error) {
 	}
 	return data, nil
 }
+
+// SaveQuiz keeps what was practised in the quiz in place of what was kept before. Checked by TestQuiz.
+func (s *Store) SaveQuiz(ctx context.Context, data []byte) error {
+	if err := checkQuiz(data); err != nil {
+		return err
+	}
+	_, err := s.db.ExecContext(ctx, `INSERT INTO quiz (id, saved, data) VALUES (1, ?, ?)
+		ON CONFLICT (id) DO UPDATE SET saved = excluded.saved, data = excluded.data`, time.Now().Unix(), data)
+	if err != nil {
+		return fmt.Errorf("keep the quiz: %w", err)
+	}
+	return nil
+}
+
+// Quiz returns what was practised in the quiz, nil when there is nothing. Checked by TestQuiz.
+func (s *Store) Quiz(ctx context.Context) ([]byte, error) {
+	var data []byte
+	err := s.db.QueryRowContext(ctx, `SELECT data FROM quiz`).Scan(&data)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("read the quiz: %w", err)
+	}
+	return data, nil
+}

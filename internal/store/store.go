@@ -14,6 +14,8 @@
 package store
 
 import (
+	"encoding/json"
+	"errors"
 	"fmt"
 	"io/fs"
 	"time"
@@ -27,6 +29,20 @@ const CurrentLimit = 1 << 20
 
 // RecordLimit is the largest record that is kept, in bytes; attempt.Decode has the same limit.
 const RecordLimit = 8 << 20
+
+// QuizLimit is the largest practice of the quiz that is kept, in bytes: some fifty thousand answers.
+const QuizLimit = 8 << 20
+
+// checkQuiz refuses what is no practice of the quiz.
+func checkQuiz(data []byte) error {
+	switch {
+	case len(data) > QuizLimit:
+		return fmt.Errorf("keep the quiz: %d bytes, allowed %d", len(data), QuizLimit)
+	case !json.Valid(data):
+		return errors.New("keep the quiz: the text is not JSON")
+	}
+	return nil
+}
 
 // errNoRecord is an fs.ErrNotExist.
 var errNoRecord = fmt.Errorf("no record has this number: %w", fs.ErrNotExist)

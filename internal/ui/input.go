@@ -12,6 +12,7 @@ import (
 	"github.com/hajimehoshi/ebiten/v2/inpututil"
 
 	"tugback/internal/bench"
+	"tugback/internal/geom"
 )
 
 // namedKey is a key with the name bench knows it by.
@@ -28,13 +29,16 @@ var keyNames = sync.OnceValue(func() []namedKey {
 		{ebiten.KeyEscape, "Escape"}, {ebiten.KeyPageUp, "PageUp"}, {ebiten.KeyPageDown, "PageDown"},
 		{ebiten.KeyBracketLeft, "["}, {ebiten.KeyBracketRight, "]"}, {ebiten.KeyComma, ","}, {ebiten.KeyPeriod, "."},
 		{ebiten.KeyMinus, "-"}, {ebiten.KeyEqual, "="}, {ebiten.KeyNumpadSubtract, "-"}, {ebiten.KeyNumpadAdd, "="},
-		{ebiten.KeyF1, "F1"}, {ebiten.KeyF2, "F2"}, {ebiten.KeyF10, "F10"},
+		{ebiten.KeyBackspace, "Backspace"}, {ebiten.KeyNumpadDecimal, "."}, {ebiten.KeyF1, "F1"}, {ebiten.KeyF2, "F2"}, {ebiten.KeyF10, "F10"},
 	}
 	for k := ebiten.KeyA; k <= ebiten.KeyZ; k++ {
 		names = append(names, namedKey{k, string(rune('a' + int(k-ebiten.KeyA)))})
 	}
 	for k := ebiten.KeyDigit0; k <= ebiten.KeyDigit9; k++ {
 		names = append(names, namedKey{k, string(rune('0' + int(k-ebiten.KeyDigit0)))})
+	}
+	for k := ebiten.KeyNumpad0; k <= ebiten.KeyNumpad9; k++ {
+		names = append(names, namedKey{k, string(rune('0' + int(k-ebiten.KeyNumpad0)))})
 	}
 	return names
 })
@@ -167,6 +171,8 @@ func (g *Game) pointerDown(hit bench.Hit, over bool) {
 		g.session.Hold(true)
 	case hit.Part == 2:
 		g.slideTo()
+	case hit.Part == 3:
+		g.session.Spot(g.sheet.Plate.View.Back(geom.Point{X: p.x, Y: p.y}))
 	}
 }
 
@@ -206,7 +212,7 @@ func (g *Game) pointerUp(hit bench.Hit, over bool) {
 	g.session.Hold(false)
 	pressed := p.pressed
 	p.pressed = false
-	if !pressed || working || p.dragged || p.on.Part == 2 {
+	if !pressed || working || p.dragged || p.on.Part >= 2 {
 		return
 	}
 	switch {

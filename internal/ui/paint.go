@@ -135,6 +135,8 @@ func (b *brush) item(dst *ebiten.Image, i *bench.Item) {
 		b.shapes.frame(dst, x, y, w, h, 1.2*b.d, rgba(b.palette.Event))
 	case bench.Blank:
 		b.shapes.bar(dst, x, y, w, h, rgba(b.palette.Paper))
+	case bench.Cross:
+		b.cross(dst, x, y, w, h)
 	case bench.Underline:
 		b.shapes.line(dst, x, y, x+w, y, 1.8*b.d, rgba(b.palette.Ink))
 	case bench.Mark:
@@ -255,4 +257,17 @@ func (b *brush) timeTrack(dst *ebiten.Image, i *bench.Item) {
 		b.shapes.dot(dst, x, y-13*b.u, 3*b.u, rgba(b.palette.Event))
 	}
 	b.track(dst, &bench.Item{Box: bench.Box{X: i.Box.X, Y: i.Box.Y + 0.6*i.Box.H, W: i.Box.W}, Control: c})
+}
+
+// cross paints a place in hand: two strokes on paper, open in the middle, so that what is marked is seen.
+func (b *brush) cross(dst *ebiten.Image, x, y, w, h float64) {
+	cx, cy := x+w/2, y+h/2
+	for _, pen := range []struct {
+		width  float64
+		colour color.RGBA
+	}{{4.5, rgba(b.palette.Paper)}, {2, rgba(b.palette.Event)}} {
+		for _, l := range [][4]float64{{x, cy, cx - w/6, cy}, {cx + w/6, cy, x + w, cy}, {cx, y, cx, cy - h/6}, {cx, cy + h/6, cx, y + h}} {
+			stroke(dst, segment(l[0], l[1], l[2], l[3]), pen.width*b.d, pen.colour)
+		}
+	}
 }

@@ -40,7 +40,7 @@ func stations() []station {
 		key(s, "i", "r", "]", "]", "r", "]", "]", "r", "r", "PageDown", "PageDown", "r", "PageDown", "r", "r", "PageDown", "r", "w")
 		return s
 	}
-	return []station{
+	return append(quizStations(), []station{
 		{"shelf", fresh},
 		{"briefing", func(t *testing.T) *bench.Session {
 			s := fresh(t)
@@ -67,7 +67,7 @@ func stations() []station {
 		}},
 		{"settings", func(t *testing.T) *bench.Session { return key(fresh(t), "F2", "Tab") }},
 		{"help", func(t *testing.T) *bench.Session { s := key(fresh(t), "F1"); s.Press("page:2"); return s }},
-	}
+	}...)
 }
 
 // TestScreens writes a picture of every screen at several sizes and in every palette into the folder
