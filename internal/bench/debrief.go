@@ -19,7 +19,7 @@ type debriefing struct {
 	record attempt.Record
 	states []treatment.State
 	lines  []done
-	notes  []Note
+	notes  []attempt.Note
 	own    map[string]int // the student's own mark by stage, in quarters; −1 none yet
 	stages []string       // that rules speak of, in order
 	shown  bool           // the marks are on the table
@@ -37,6 +37,12 @@ func (s *Session) finish() {
 	if len(r.states) < 2 {
 		s.refuse(say("treat.nothing"))
 		return
+	}
+	for _, n := range r.notes {
+		if err := r.run.Note(n); err != nil {
+			s.refuse(err.Error())
+			return
+		}
 	}
 	record := r.run.Close()
 	data, err := attempt.Encode(record)
@@ -137,7 +143,7 @@ func (d *debriefing) press(s *Session, head, rest string) {
 	case "plan":
 		d.turnPlan(s)
 	case "again":
-		s.start(d.index, d.run.Actions()[:d.at], append(slices.Clone(d.notes), Note{After: d.at, What: "begun again from action " + strconv.Itoa(d.at)}))
+		s.start(d.index, d.run.Actions()[:d.at], append(slices.Clone(d.notes), attempt.Note{After: d.at, Kind: attempt.NoteAgain, From: len(d.states) - 1}))
 		s.chosen = d.index
 		s.open(TreatmentScreen)
 		s.save()
@@ -338,7 +344,7 @@ func (d *debriefing) evidenceBlocks(s *Session) []Block {
 	if len(d.notes) > 0 {
 		var pairs [][2]string
 		for _, n := range d.notes {
-			pairs = append(pairs, [2]string{strconv.Itoa(n.After), sayOr("note."+n.What, n.What)})
+			pairs = append(pairs, [2]string{strconv.Itoa(n.After), noteText(n)})
 		}
 		blocks = append(blocks, Block{Kind: Subhead, Text: say("debrief.notes")}, Block{Kind: Pairs, Pairs: pairs})
 	}
