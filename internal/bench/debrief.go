@@ -143,7 +143,7 @@ func (d *debriefing) press(s *Session, head, rest string) {
 	case "plan":
 		d.turnPlan(s)
 	case "again":
-		s.start(d.index, d.run.Actions()[:d.at], append(slices.Clone(d.notes), attempt.Note{After: d.at, Kind: attempt.NoteAgain, From: len(d.states) - 1}))
+		s.startOn(d.states[0].Case, d.index, d.run.Actions()[:d.at], append(slices.Clone(d.notes), attempt.Note{After: d.at, Kind: attempt.NoteAgain, From: len(d.states) - 1}))
 		s.chosen = d.index
 		s.open(TreatmentScreen)
 		s.save()

@@ -65,10 +65,14 @@ func (s *Session) begin(guided bool) {
 
 // start lays a treatment on the bench and does the actions it begins with.
 func (s *Session) start(index int, actions []treatment.Action, notes []attempt.Note) {
-	c := s.cases[index]
-	paper := attempt.Paper{Case: c.preview, Marker: c.scenario.Marker()}
+	s.startOn(s.cases[index].preview, index, actions, notes)
+}
+
+// startOn starts on a tooth of the case that was grown from a seed of its own.
+func (s *Session) startOn(kase *treatment.Case, index int, actions []treatment.Action, notes []attempt.Note) {
+	paper := attempt.Paper{Case: kase, Marker: s.cases[index].scenario.Marker()}
 	r := &treating{index: index, paper: paper, section: true, notes: notes}
-	r.forms = firstForms(c.preview)
+	r.forms = firstForms(kase)
 	r.replay(actions)
 	r.kind = stages()[0].kinds[0]
 	r.settle()
@@ -187,6 +191,7 @@ type saved struct {
 	Engine      string             `json:"engine"`
 	Scenario    string             `json:"scenario"`
 	Digest      string             `json:"digest"`
+	Seed        uint64             `json:"seed,string,omitempty"` // 0 that of the scenario
 	Actions     []treatment.Action `json:"actions"`
 	Checkpoints []int              `json:"checkpoints,omitempty"`
 	Notes       []attempt.Note     `json:"notes,omitempty"`
@@ -198,7 +203,7 @@ func (s *Session) save() {
 		return
 	}
 	c := s.run.paper.Case
-	data, err := json.Marshal(saved{1, treatment.Engine, c.Scenario, c.Digest, s.run.run.Actions(), s.run.checkpoints, s.run.notes})
+	data, err := json.Marshal(saved{1, treatment.Engine, c.Scenario, c.Digest, c.Seed, s.run.run.Actions(), s.run.checkpoints, s.run.notes})
 	if err != nil {
 		panic("bench: a run is not encoded: " + err.Error())
 	}
@@ -224,8 +229,15 @@ func (s *Session) TakeUp(data []byte) bool {
 	}
 	for i, c := range s.cases {
 		if c.scenario.Name() == kept.Scenario && c.preview.Digest == kept.Digest {
+			kase := c.preview
+			if kept.Seed != 0 && kept.Seed != kase.Seed {
+				var err error
+				if kase, err = c.scenario.Case(kept.Seed); err != nil {
+					return false
+				}
+			}
 			s.chosen = i
-			s.start(i, kept.Actions, slices.DeleteFunc(kept.Notes, func(n attempt.Note) bool { return n.Check() != nil }))
+			s.startOn(kase, i, kept.Actions, slices.DeleteFunc(kept.Notes, func(n attempt.Note) bool { return n.Check() != nil }))
 			s.run.checkpoints = slices.DeleteFunc(kept.Checkpoints, func(n int) bool { return n < 0 || n >= len(s.run.states) })
 			return true
 		}
