@@ -381,21 +381,6 @@ func (d *debriefing) transport() *Graph {
 	return g
 }
 
-// truth sets the student's own sheet beside what the tooth is.
-func (d *debriefing) truth() [][2]string {
-	s := &d.states[d.at]
-	var out [][2]string
-	for i := range s.Canals {
-		c := &s.Canals[i]
-		yours := say("truth.none")
-		if c.Length > 0 {
-			yours = say("truth.yours", "length", figure(c.Length, 2))
-		}
-		out = append(out, [2]string{canalName(c.Name), yours + ", " + say("truth.is", "length", figure(s.Target(i), 2))})
-	}
-	return out
-}
-
 // files lists the instruments used with their strain and the share of their life.
 func (d *debriefing) files() [][2]string {
 	var out [][2]string
