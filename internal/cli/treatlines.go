@@ -137,7 +137,7 @@ func (b *byLines) typed(in *os.File, said []string) error {
 		io.Reader
 		io.Writer
 	}{in, os.Stdout}, "")
-	if w, h, err := term.GetSize(descriptor); err == nil {
+	if w, h, err := term.GetSize(descriptor); err == nil && w > 0 && h > 0 {
 		_ = t.SetSize(w, h)
 	}
 	t.AutoCompleteCallback = b.complete(t)
