@@ -70,6 +70,9 @@ func TestComplete(t *testing.T) {
 			t.Errorf("%q: got %v, want %s among them", c.line, got, c.want)
 		}
 	}
+	if got := p.Complete("work motion "); slices.Contains(got, "stop") || !slices.Contains(got, "reaming") {
+		t.Errorf("behind motion stand %v", got)
+	}
 	if got := p.Complete("work qqq"); len(got) != 0 {
 		t.Errorf("nonsense is completed to %v", got)
 	}

@@ -264,25 +264,33 @@ func (p *Prompt) Complete(line string) []string {
 	case tokens[0] == "canal":
 		words = canalNames(p.s.run)
 	default:
-		words = p.possible(treatment.Kind(tokens[0]))
+		words = p.possible(treatment.Kind(tokens[0]), tokens[len(tokens)-1], last)
 	}
 	words = slices.DeleteFunc(words, func(w string) bool { return !strings.HasPrefix(strings.ToLower(w), last) })
 	slices.Sort(words)
 	return slices.Compact(words)
 }
 
-// possible returns the words an action's line may hold.
-func (p *Prompt) possible(kind treatment.Kind) []string {
+// possible returns the words an action's line may hold behind a word: the values of a key, else the keys
+// and, once a letter is there, every value that needs no key.
+func (p *Prompt) possible(kind treatment.Kind, behind, last string) []string {
 	var words []string
 	for _, f := range treatment.Fields(kind) {
-		words = append(append(words, f.Key), f.Words...)
+		values := slices.Clone(f.Words)
 		switch {
 		case f.Key == "canal":
-			words = append(words, canalNames(p.s.run)...)
+			values = canalNames(p.s.run)
 		case f.Form == treatment.Name:
 			for _, item := range p.items(kind) {
-				words = append(words, item.ID)
+				values = append(values, item.ID)
 			}
+		}
+		if f.Key == behind && len(values) > 0 {
+			return values
+		}
+		words = append(words, f.Key)
+		if last != "" {
+			words = append(words, values...)
 		}
 	}
 	return words
