@@ -37,6 +37,7 @@ type Run struct {
 	actions     []treatment.Action
 	events      []treatment.Event
 	checkpoints []Checkpoint
+	notes       []Note
 	link        string // digest of everything so far
 	closed      bool
 }
@@ -151,12 +152,14 @@ func (r *Run) Close() Record {
 		Checkpoints: append([]Checkpoint{}, r.checkpoints...),
 		Outcome:     r.Outcome(),
 		Marks:       r.Marks(),
+		Notes:       slices.Clone(r.notes),
 	}
 	record.Digest = detmath.Digest(struct {
 		Before  string
 		Outcome treatment.Outcome
 		Marks   marking.Marks
 	}{r.link, record.Outcome, record.Marks})
+	record.NotesDigest = record.sealNotes()
 	return record
 }
 

@@ -34,7 +34,9 @@ type Record struct {
 	Checkpoints []Checkpoint       `json:"checkpoints"` // one for each action
 	Outcome     treatment.Outcome  `json:"outcome"`
 	Marks       marking.Marks      `json:"marks"`
-	Digest      string             `json:"digest"` // of the last checkpoint, the outcome and the marks
+	Notes       []Note             `json:"notes,omitempty"` // what is not an action: hints, rewinds
+	Digest      string             `json:"digest"`          // of the last checkpoint, the outcome and the marks
+	NotesDigest string             `json:"notes_digest,omitempty"`
 }
 
 // Source names the scenario of a run.
@@ -192,7 +194,7 @@ func (r *Record) bounds() string {
 			return fmt.Sprintf("action %d: its checkpoint is not its own", i+1)
 		}
 	}
-	return ""
+	return r.noteBounds()
 }
 
 func isDigest(text string) bool {

@@ -104,6 +104,7 @@ func Verify(record Record, paper Paper) *Refusal {
 	if parted != nil && parted.Class == ActionRefused {
 		return parted
 	}
+	run.notes = record.Notes // not re-run: bounded above, and under their own digest
 	return compare(&record, run.Close(), parted)
 }
 
@@ -153,6 +154,8 @@ func compare(record *Record, want Record, parted *Refusal) *Refusal {
 		parted = refuse(MarksDiffer, "the recorded marks are not what the outcome earns")
 	case record.Digest != want.Digest:
 		parted = refuse(DigestDiffers, "recorded digest %.12s…, re-run %.12s…", record.Digest, want.Digest)
+	case record.NotesDigest != want.NotesDigest:
+		parted = refuse(DigestDiffers, "recorded digest of the notes %.12s…, computed %.12s…", record.NotesDigest, want.NotesDigest)
 	default:
 		return nil
 	}

@@ -19,7 +19,7 @@ type debriefing struct {
 	record attempt.Record
 	states []treatment.State
 	lines  []done
-	notes  []Note
+	notes  []attempt.Note
 	own    map[string]int // the student's own mark by stage, in quarters; −1 none yet
 	stages []string       // that rules speak of, in order
 	shown  bool           // the marks are on the table
@@ -37,6 +37,12 @@ func (s *Session) finish() {
 	if len(r.states) < 2 {
 		s.refuse(say("treat.nothing"))
 		return
+	}
+	for _, n := range r.notes {
+		if err := r.run.Note(n); err != nil {
+			s.refuse(err.Error())
+			return
+		}
 	}
 	record := r.run.Close()
 	data, err := attempt.Encode(record)
@@ -138,7 +144,7 @@ func (d *debriefing) press(s *Session, head, rest string) {
 	case "plan":
 		d.turnPlan(s)
 	case "again":
-		s.start(d.index, d.run.Actions()[:d.at], append(slices.Clone(d.notes), Note{After: d.at, What: "begun again from action " + strconv.Itoa(d.at)}))
+		s.startOn(d.states[0].Case, d.index, d.run.Actions()[:d.at], append(slices.Clone(d.notes), attempt.Note{After: d.at, Kind: attempt.NoteAgain, From: len(d.states) - 1}))
 		s.chosen = d.index
 		s.open(TreatmentScreen)
 		s.save()
@@ -340,7 +346,7 @@ func (d *debriefing) evidenceBlocks(s *Session) []Block {
 	if len(d.notes) > 0 {
 		var pairs [][2]string
 		for _, n := range d.notes {
-			pairs = append(pairs, [2]string{strconv.Itoa(n.After), sayOr("note."+n.What, n.What)})
+			pairs = append(pairs, [2]string{strconv.Itoa(n.After), noteText(n)})
 		}
 		blocks = append(blocks, Block{Kind: Subhead, Text: say("debrief.notes")}, Block{Kind: Pairs, Pairs: pairs})
 	}
@@ -375,21 +381,6 @@ func (d *debriefing) transport() *Graph {
 		g.Lines = append(g.Lines, Line{Name: say("debrief.plane" + strconv.Itoa(plane)), Points: l, Dashed: plane == 1, Event: plane == 0})
 	}
 	return g
-}
-
-// truth sets the student's own sheet beside what the tooth is.
-func (d *debriefing) truth() [][2]string {
-	s := &d.states[d.at]
-	var out [][2]string
-	for i := range s.Canals {
-		c := &s.Canals[i]
-		yours := say("truth.none")
-		if c.Length > 0 {
-			yours = say("truth.yours", "length", figure(c.Length, 2))
-		}
-		out = append(out, [2]string{canalName(c.Name), yours + ", " + say("truth.is", "length", figure(s.Target(i), 2))})
-	}
-	return out
 }
 
 // files lists the instruments used with their strain and the share of their life.

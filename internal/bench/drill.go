@@ -2,7 +2,6 @@ package bench
 
 import (
 	"slices"
-	"strings"
 
 	"tugback/internal/attempt"
 	"tugback/internal/treatment"
@@ -54,9 +53,6 @@ func ledged(p attempt.Paper, plan []treatment.Action) []treatment.Action {
 	return nil
 }
 
-// drillNote marks a run as a drill in its notes.
-const drillNote = "drill: "
-
 // beginDrill lays a prepared treatment on the bench.
 func (s *Session) beginDrill(name string) {
 	for _, d := range drills() {
@@ -66,7 +62,7 @@ func (s *Session) beginDrill(name string) {
 		}
 		s.chosen = index
 		paper := attempt.Paper{Case: s.cases[index].preview, Marker: s.cases[index].scenario.Marker()}
-		s.start(index, d.prepare(paper, s.cases[index].plan), []Note{{What: drillNote + name}})
+		s.start(index, d.prepare(paper, s.cases[index].plan), []attempt.Note{{Kind: attempt.NoteSectionShown}, {Kind: attempt.NoteDrill, Detail: name}})
 		r := s.run
 		forms := firstForms(r.paper.Case) // what the plan's stops were set to is for the student to find
 		forms[treatment.Wipe] = r.forms[treatment.Wipe]
@@ -81,8 +77,8 @@ func (s *Session) beginDrill(name string) {
 // goal returns what a drill is for, "" for a whole treatment.
 func (r *treating) goal() string {
 	for _, n := range r.notes {
-		if name, ok := strings.CutPrefix(n.What, drillNote); ok {
-			return sayOr("drill."+name+".goal", "")
+		if n.Kind == attempt.NoteDrill {
+			return sayOr("drill."+n.Detail+".goal", "")
 		}
 	}
 	return ""

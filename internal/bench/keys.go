@@ -135,9 +135,9 @@ func (s *Session) typeTreatment(k Stroke) bool {
 	case "c":
 		s.nextCanal()
 	case "n":
-		s.direct("stage", strconv.Itoa(min(r.stage+1, len(stages())-1)))
+		s.turnStage(min(r.stage+1, len(stages())-1))
 	case "b":
-		s.direct("stage", strconv.Itoa(max(r.stage-1, 0)))
+		s.turnStage(max(r.stage-1, 0))
 	case "m":
 		s.nudge("motion", 1, false)
 	case "a":
@@ -180,8 +180,19 @@ func (s *Session) typeStage(k Stroke) bool {
 	if err != nil || n < 0 || n > 9 {
 		return false
 	}
-	s.direct("stage", strconv.Itoa((n+9)%10))
+	s.turnStage((n + 9) % 10)
 	return true
+}
+
+// turnStage goes to a stage and gives the keyboard to its main act: where it was before belongs to the
+// step that was left.
+func (s *Session) turnStage(n int) {
+	s.direct("stage", strconv.Itoa(n))
+	s.focus = ""
+	if _, ok := s.control("go"); ok {
+		s.focus = "go"
+	}
+	s.changed()
 }
 
 // nudge adjusts a field of the present form wherever the keyboard is.

@@ -133,3 +133,8 @@ func canalName(name string) string {
 	}
 	return name
 }
+
+// noteText says a note of the session.
+func noteText(n attempt.Note) string {
+	return say("note."+n.Kind, "from", strconv.Itoa(n.From), "to", strconv.Itoa(n.After), "name", sayOr("drill."+n.Detail, n.Detail))
+}

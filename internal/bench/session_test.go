@@ -322,3 +322,35 @@ func TestDrills(t *testing.T) {
 		}
 	}
 }
+
+// TestFocusFollowsStage: after a step is chosen by its number the keyboard is at that step's main act.
+func TestFocusFollowsStage(t *testing.T) {
+	s, _ := begun(t)
+	for _, key := range []string{"3", "5", "n", "b", "1"} {
+		s.SetFocus("stage:6")
+		s.Type(bench.Stroke{Key: key})
+		if s.Focus() != "go" {
+			t.Errorf("after %s the keyboard is at %q, want the main act", key, s.Focus())
+		}
+	}
+}
+
+// TestSheetAgainstTruth: the debrief sets length, size and cone beside the tooth; the instructor's plan
+// is right in all three.
+func TestSheetAgainstTruth(t *testing.T) {
+	s, _ := open(t, nil)
+	for _, id := range []string{"case:upper-central-incisor", "begin", "go", "finish", "show:", "plan:"} {
+		s.Press(id)
+	}
+	var text string
+	for _, b := range s.Page().Right {
+		for _, p := range b.Pairs {
+			text += p[1] + "\n"
+		}
+	}
+	for _, want := range []string{"constriction at", ": right", "size 45 gauged, the canal takes 45 there", "1.0 mm short of your length", ", tug-back"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the sheet lacks %q:\n%s", want, text)
+		}
+	}
+}

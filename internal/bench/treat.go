@@ -33,12 +33,6 @@ func stages() []stage {
 	}
 }
 
-// Note is something of the session that is not an action: a hint, a look at the section, a rewind.
-type Note struct {
-	After int    `json:"after"` // actions done when it was made
-	What  string `json:"what"`
-}
-
 // treating is the treatment on the bench.
 type treating struct {
 	index       int // case
@@ -54,14 +48,14 @@ type treating struct {
 	section     bool
 	hint        string
 	guided      bool // advice after every act
-	notes       []Note
+	notes       []attempt.Note
 	checkpoints []int
 	side        int // what the right column shows where columns are folded
 }
 
 // begin starts the chosen case from nothing, with advice after every act when guided.
 func (s *Session) begin(guided bool) {
-	s.start(s.chosen, nil, nil)
+	s.start(s.chosen, nil, []attempt.Note{{Kind: attempt.NoteSectionShown}})
 	if guided {
 		s.run.press(s, "guide", "")
 	}
@@ -70,11 +64,15 @@ func (s *Session) begin(guided bool) {
 }
 
 // start lays a treatment on the bench and does the actions it begins with.
-func (s *Session) start(index int, actions []treatment.Action, notes []Note) {
-	c := s.cases[index]
-	paper := attempt.Paper{Case: c.preview, Marker: c.scenario.Marker()}
+func (s *Session) start(index int, actions []treatment.Action, notes []attempt.Note) {
+	s.startOn(s.cases[index].preview, index, actions, notes)
+}
+
+// startOn starts on a tooth of the case that was grown from a seed of its own.
+func (s *Session) startOn(kase *treatment.Case, index int, actions []treatment.Action, notes []attempt.Note) {
+	paper := attempt.Paper{Case: kase, Marker: s.cases[index].scenario.Marker()}
 	r := &treating{index: index, paper: paper, section: true, notes: notes}
-	r.forms = firstForms(c.preview)
+	r.forms = firstForms(kase)
 	r.replay(actions)
 	r.kind = stages()[0].kinds[0]
 	r.settle()
@@ -193,9 +191,10 @@ type saved struct {
 	Engine      string             `json:"engine"`
 	Scenario    string             `json:"scenario"`
 	Digest      string             `json:"digest"`
+	Seed        uint64             `json:"seed,string,omitempty"` // 0 that of the scenario
 	Actions     []treatment.Action `json:"actions"`
 	Checkpoints []int              `json:"checkpoints,omitempty"`
-	Notes       []Note             `json:"notes,omitempty"`
+	Notes       []attempt.Note     `json:"notes,omitempty"`
 }
 
 // save hands the run under way to the keeper.
@@ -204,7 +203,7 @@ func (s *Session) save() {
 		return
 	}
 	c := s.run.paper.Case
-	data, err := json.Marshal(saved{1, treatment.Engine, c.Scenario, c.Digest, s.run.run.Actions(), s.run.checkpoints, s.run.notes})
+	data, err := json.Marshal(saved{1, treatment.Engine, c.Scenario, c.Digest, c.Seed, s.run.run.Actions(), s.run.checkpoints, s.run.notes})
 	if err != nil {
 		panic("bench: a run is not encoded: " + err.Error())
 	}
@@ -230,8 +229,15 @@ func (s *Session) TakeUp(data []byte) bool {
 	}
 	for i, c := range s.cases {
 		if c.scenario.Name() == kept.Scenario && c.preview.Digest == kept.Digest {
+			kase := c.preview
+			if kept.Seed != 0 && kept.Seed != kase.Seed {
+				var err error
+				if kase, err = c.scenario.Case(kept.Seed); err != nil {
+					return false
+				}
+			}
 			s.chosen = i
-			s.start(i, kept.Actions, kept.Notes)
+			s.startOn(kase, i, kept.Actions, slices.DeleteFunc(kept.Notes, func(n attempt.Note) bool { return n.Check() != nil }))
 			s.run.checkpoints = slices.DeleteFunc(kept.Checkpoints, func(n int) bool { return n < 0 || n >= len(s.run.states) })
 			return true
 		}
@@ -265,17 +271,17 @@ func (r *treating) press(s *Session, head, rest string) {
 		r.repeat(s)
 	case "section":
 		r.section = !r.section
-		r.note(onOff("section", r.section))
+		r.note(onOff(r.section, attempt.NoteSectionShown, attempt.NoteSectionHidden))
 		s.speak(map[bool]string{true: say("treat.section"), false: say("treat.closed")}[r.section])
 		s.save()
 	case "hint":
 		r.hint = r.advice()
-		r.note("hint")
+		r.note(attempt.NoteHint)
 		s.speak(r.hint)
 		s.save()
 	case "guide":
 		r.guided = !r.guided
-		r.note(onOff("guidance", r.guided))
+		r.note(onOff(r.guided, attempt.NoteGuideOn, attempt.NoteGuideOff))
 		if r.guided {
 			s.speak(r.advice())
 		}
@@ -291,15 +297,15 @@ func (r *treating) press(s *Session, head, rest string) {
 	}
 }
 
-func onOff(what string, on bool) string {
-	if on {
-		return what + " on"
+func onOff(state bool, on, off string) string {
+	if state {
+		return on
 	}
-	return what + " off"
+	return off
 }
 
-func (r *treating) note(what string) {
-	r.notes = append(r.notes, Note{After: len(r.states) - 1, What: what})
+func (r *treating) note(kind string) {
+	r.notes = append(r.notes, attempt.Note{After: len(r.states) - 1, Kind: kind})
 }
 
 // act does what the form says.
@@ -332,7 +338,7 @@ func (r *treating) rewind(s *Session) {
 	}
 	to := r.checkpoints[len(r.checkpoints)-1]
 	r.backTo(to)
-	r.note("wound back from " + strconv.Itoa(at) + " to " + strconv.Itoa(to))
+	r.notes = append(r.notes, attempt.Note{After: to, Kind: attempt.NoteRewind, From: at})
 	s.notice = say("treat.rewound", "from", strconv.Itoa(at), "to", strconv.Itoa(to))
 	s.speak(s.notice)
 	s.save()

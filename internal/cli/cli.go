@@ -43,6 +43,9 @@ type Streams struct {
 
 	// Page writes the page of the bench as files into a new or empty folder.
 	Page func(folder string) error
+
+	// Practice opens what a treatment by lines is kept in, path "" the usual one.
+	Practice func(path string) (Practice, error)
 }
 
 // session is one run of one command.
@@ -56,6 +59,7 @@ type session struct {
 	in       io.Reader
 	now      func() time.Time
 	quizPath func() (string, error)
+	practice func(string) (Practice, error)
 }
 
 // grammar is the command line.
@@ -66,7 +70,7 @@ type grammar struct {
 	Tooth   toothCommand   `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
 	Shape   shapeCommand   `cmd:"" help:"Shape a bare canal with files or a technique: the measures by level."`
 	Model   modelCommand   `cmd:"" help:"Tell where the model departs from the mouth, with constants and files."`
-	Treat   treatCommand   `cmd:"" help:"Carry out a written plan: what happened, the outcome, the marks."`
+	Treat   treatCommand   `cmd:"" help:"Treat a case line by line, or carry out a written plan: what happened, the outcome, the marks."`
 	Film    filmCommand    `cmd:"" name:"radiograph" aliases:"film" help:"Take a computed radiograph of a case at any moment of a plan."`
 	Trial   trialCommand   `cmd:"" help:"Try a case on a simulated class of scripted operators."`
 	New     newCommand     `cmd:"" help:"A file to begin from: a scenario by tooth, a plan, rules, a tray, an operator."`
@@ -93,7 +97,7 @@ Exit codes:
 // code. It never panics: a bug ends in a message. Checked by TestScripts.
 func Main(args []string, to Streams) (code int) {
 	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped, bench: to.Bench, page: to.Page,
-		in: to.In, now: to.Now, quizPath: to.QuizPath}
+		in: to.In, now: to.Now, quizPath: to.QuizPath, practice: to.Practice}
 	defer func() {
 		if bug := recover(); bug != nil {
 			code = tellBug(to, bug)

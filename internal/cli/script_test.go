@@ -21,7 +21,7 @@ import (
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"tugback": func() {
 		os.Exit(cli.Main(os.Args[1:], cli.Streams{Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files, Bench: sayBench, Page: sayPage,
-			In: os.Stdin, Now: time.Now, QuizPath: quizPath}))
+			In: os.Stdin, Now: time.Now, QuizPath: quizPath, Practice: filePractice}))
 	}})
 }
 
@@ -55,6 +55,21 @@ func TestScripts(t *testing.T) {
 
 // quizPath is the usual place of answers, in the script's folder.
 func quizPath() (string, error) { return filepath.Join(os.Getenv("WORK"), "usual", "quiz.json"), nil }
+
+// onFile keeps the run under way in a file and records beside it, as a store does.
+type onFile struct{ path string }
+
+func (k onFile) Keep(record []byte)     { _ = os.WriteFile(k.path+".record", record, 0o600) }
+func (k onFile) SaveCurrent(run []byte) { _ = os.WriteFile(k.path, run, 0o600) }
+
+// filePractice opens practice kept in a file.
+func filePractice(path string) (cli.Practice, error) {
+	current, err := os.ReadFile(path)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return cli.Practice{}, err
+	}
+	return cli.Practice{Keeper: onFile{path}, Current: current, Close: func() error { return nil }}, nil
+}
 
 // sayPage stands for the writing of the page.
 func sayPage(folder string) error {

@@ -3,7 +3,6 @@ package cli
 import (
 	"errors"
 	"fmt"
-	"io"
 
 	"tugback/internal/attempt"
 	"tugback/internal/picture"
@@ -11,16 +10,18 @@ import (
 	"tugback/internal/treatment"
 )
 
-// treatCommand carries out a plan.
+// treatCommand carries out a plan, or treats line by line.
 type treatCommand struct {
 	Scenario string   `arg:"" help:"Scenario file, or the name of one that comes with the program."`
-	Plan     string   `required:"" placeholder:"PLAN" help:"Plan file, or the name of one that comes with the program."`
+	Plan     string   `placeholder:"PLAN" help:"Plan file, or the name of one that comes with the program (default: lines that are typed or piped in)."`
 	Seed     seedFlag `placeholder:"N" help:"Seed of what the scenario leaves open (default: the plan's, else the scenario's)."`
 	Record   string   `placeholder:"FILE" help:"Write the record, which verify carries out again."`
 	Levels   string   `placeholder:"FILE" help:"Write a plot of what was cut by level, as .svg or .png."`
 	Access   string   `name:"access" placeholder:"FILE" help:"Write the access on two plates as SVG."`
 	pictureFlags
-	JSON bool `name:"json" help:"Print JSON."`
+	JSON bool   `name:"json" help:"Print JSON."`
+	Data string `placeholder:"FILE" help:"Without a plan: file in which practice is kept (default: as for bench; piped lines are kept only with it)."`
+	New  bool   `help:"Without a plan: begin anew, not where the treatment under way stands."`
 }
 
 // treated is a plan carried out.
@@ -40,29 +41,40 @@ type doneStep struct {
 	events []treatment.Event
 }
 
-// Run carries the plan out, writes record and pictures and prints what happened.
+// Run carries the plan out, writes record and pictures and prints what happened; without a plan it treats
+// line by line.
 func (c *treatCommand) Run(s *session) error {
+	if c.Plan == "" {
+		return c.lines(s)
+	}
+	if c.Data != "" || c.New {
+		return usage("--data and --new are for a treatment without --plan")
+	}
 	done, err := c.treat(s)
 	if err != nil {
 		return err
 	}
-	var files outputs
-	err = files.add("--record", c.Record, func(w io.Writer) error {
-		text, err := attempt.Encode(done.record)
-		if err != nil {
-			return err
-		}
-		_, err = w.Write(text)
+	if err := c.writeFiles(done); err != nil {
 		return err
-	})
-	if err != nil {
+	}
+	if c.JSON {
+		return s.printJSON(newTreatReport(done))
+	}
+	done.print(page{s.out})
+	return nil
+}
+
+// writeFiles writes record and pictures as far as they were asked for.
+func (c *treatCommand) writeFiles(done treated) error {
+	var files outputs
+	if err := files.add("--record", c.Record, encoded(done.record)); err != nil {
 		return err
 	}
 	options := picture.Options{Title: done.from.Title()}
 	if err := files.add("--access", c.Access, picture.AccessPlate(done.run.State(), options).SVG); err != nil {
 		return err
 	}
-	err = c.add(&files, func() (picture.Drawing, error) {
+	err := c.add(&files, func() (picture.Drawing, error) {
 		return picture.TreatmentPlate(done.run.State(), done.run.Events(), picture.Options{Title: done.from.Title(), Before: true})
 	})
 	if err != nil {
@@ -71,14 +83,10 @@ func (c *treatCommand) Run(s *session) error {
 	if err := c.addLevels(&files, done); err != nil {
 		return err
 	}
-	if err := files.write(c.Scenario, c.Plan); err != nil {
-		return err
+	if c.Plan == "" {
+		return files.write(c.Scenario)
 	}
-	if c.JSON {
-		return s.printJSON(newTreatReport(done))
-	}
-	done.print(page{s.out})
-	return nil
+	return files.write(c.Scenario, c.Plan)
 }
 
 // treat reads the files and does every step of the plan.

@@ -27,15 +27,23 @@ func (t treated) levels() []canalLevels {
 	return out
 }
 
+// checkLevels refuses a name whose ending says no form.
+func (c *treatCommand) checkLevels() error {
+	if ending := filepath.Ext(c.Levels); c.Levels != "" && ending != ".svg" && ending != ".png" {
+		return usage("--levels %s: the name ends in .svg or .png", c.Levels)
+	}
+	return nil
+}
+
 // addLevels makes the plot over level when it was asked for; the name's ending says in which form.
 func (c *treatCommand) addLevels(to *outputs, done treated) error {
 	if c.Levels == "" {
 		return nil
 	}
-	ending := filepath.Ext(c.Levels)
-	if ending != ".svg" && ending != ".png" {
-		return usage("--levels %s: the name ends in .svg or .png", c.Levels)
+	if err := c.checkLevels(); err != nil {
+		return err
 	}
+	ending := filepath.Ext(c.Levels)
 	var rows []picture.LevelRow
 	for _, l := range done.levels() {
 		rows = append(rows, picture.LevelRow{Name: l.Canal, Levels: l.Levels})

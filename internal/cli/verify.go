@@ -47,15 +47,36 @@ func (c *verifyCommand) Run(s *session) error {
 		return refusal(c.Record, refused)
 	}
 	fmt.Fprintf(s.out, "verified: %s\n", c.Record)
-	page{s.out}.table("ll", [][]string{
+	rows := [][]string{
 		{"scenario", record.Scenario.Name},
 		{"seed", whole(record.Seed)},
 		{"engine", record.Engine},
 		{"actions", whole(uint64(len(record.Actions)))},
 		{"marks", points(record.Marks.Total) + " of " + points(record.Marks.Available)},
 		{"digest", record.Digest},
-	})
+	}
+	if text := noteCounts(record.Notes); text != "" {
+		rows = append(rows, []string{"notes", text})
+	}
+	page{s.out}.table("ll", rows)
 	return nil
+}
+
+// noteCounts tells how often each kind of note was made, in the order of the kinds.
+func noteCounts(notes []attempt.Note) string {
+	var parts []string
+	for _, kind := range attempt.NoteKinds() {
+		n := 0
+		for _, note := range notes {
+			if note.Kind == kind {
+				n++
+			}
+		}
+		if n > 0 {
+			parts = append(parts, fmt.Sprintf("%s %d", kind, n))
+		}
+	}
+	return strings.Join(parts, ", ")
 }
 
 // recordScenario reads the scenario of a record: the file asked for, or the shipped one of its name.
