@@ -5,7 +5,8 @@ import "tugback/internal/detmath"
 // Alloy is what a file is made of: moduli and stresses in MPa, strains and slopes without unit.
 // Beyond Yield the material follows PlateauSlope·Modulus, beyond FullStrain (0: never) FinalSlope·Modulus.
 // SetSlope is the share of the strain beyond yield that stays after unloading: 1 steel, 0 NiTi (which
-// keeps only what went beyond FullStrain). Fatigue: strain amplitude = FatigueStrain·N^FatigueExponent.
+// keeps only what went beyond FullStrain). Fatigue: strain amplitude = FatigueStrain·N^FatigueExponent +
+// ElasticStrain·N^ElasticExponent.
 type Alloy struct {
 	Name            string
 	Modulus         float64 // Young's modulus
@@ -18,6 +19,8 @@ type Alloy struct {
 	ShearUltimate   float64 // MPa at torsional fracture
 	FatigueStrain   float64
 	FatigueExponent float64 // < 0
+	ElasticStrain   float64 // the part of the amplitude that is elastic, at N = 1; 0: none
+	ElasticExponent float64 // < 0, > FatigueExponent
 	Warmth          float64 // 1/K: life falls by e^(−Warmth·(T − 20 °C))
 	Reverse         float64 // turns to fracture when twisted against its helix over those with it, 0 … 1
 }
@@ -27,6 +30,7 @@ type Alloy struct {
 // the plateau rises by 5–8 MPa/K (from memory). Checked by TestTemperature (F11).
 func (a Alloy) At(temperature float64) Alloy {
 	a.FatigueStrain *= detmath.Exp(float64(a.FatigueExponent * a.Warmth * (temperature - 20)))
+	a.ElasticStrain *= detmath.Exp(float64(a.ElasticExponent * a.Warmth * (temperature - 20)))
 	return a
 }
 
@@ -34,12 +38,16 @@ func (a Alloy) At(temperature float64) Alloy {
 // certainty); shear modulus 68.5 GPa (spring wire, read); yield 1650 MPa, 0.8 of the 2100 MPa strength of
 // spring wire of 0.25–0.5 mm (ASTM A313, read; the 0.8 from memory); shear at fracture 0.55 of that
 // strength; turned backwards it breaks after a quarter of the turns (Chernick 1976: much smaller angle;
-// the quarter is chosen); strain-life constants: calibration, low certainty, N(2 %) ≈ 300.
-// Checked by TestCantilever (S5), TestBendTest (S7), TestTorsionStandard (D9).
+// the quarter is chosen). Strain-life by the universal slopes (Manson 1965, Exp Mech 5:193, from memory, high
+// certainty), strain range = 3.5·(σu/E)·N^−0.12 + D^0.6·N^−0.6, halved to an amplitude: σu 2100 MPa, ductility
+// D = 0.69 for the 50 % reduction of area that hard-drawn spring wire keeps (from memory, low certainty):
+// N(2 %) ≈ 410, N(1 %) ≈ 3700. Not tuned. Checked by TestUniversalSlopes,
+// TestCantilever (S5), TestBendTest (S7), TestTorsionStandard (D9).
 func Steel() Alloy {
 	return Alloy{
 		Name: "steel", Modulus: 193000, Shear: 68500, Yield: 1650, PlateauSlope: 0.02, FinalSlope: 0.02,
-		SetSlope: 1, ShearUltimate: 1150, FatigueStrain: 0.35, FatigueExponent: -0.5, Reverse: 0.25,
+		SetSlope: 1, ShearUltimate: 1150, FatigueStrain: 0.40, FatigueExponent: -0.6,
+		ElasticStrain: 0.0190, ElasticExponent: -0.12, Reverse: 0.25,
 	}
 }
 

@@ -14,18 +14,40 @@ import (
 // Source: the project's table of published numbers, instruments 3.1 (in common use). Checked by TestStrainTable (F3).
 func FibreStrain(diameter, radius float64) float64 { return diameter / (2 * radius) }
 
-// Cycles returns the number of full cycles of a strain amplitude that the median piece survives:
+// Cycles returns the number N of full cycles of a strain amplitude ε that the median piece survives:
 //
-//	N = (ε / FatigueStrain)^(1/FatigueExponent)
+//	ε = FatigueStrain·N^FatigueExponent + ElasticStrain·N^ElasticExponent
 //
-// +Inf for ε = 0. The constants are a calibration; published lives of one file differ a hundredfold.
-// Checked by TestStrainLife.
+// +Inf for ε = 0. In logarithms the right side is convex and falls, so Newton's steps from a life that either
+// term alone gives climb to the root; below 1e-9 of a logarithm they end. Published lives of one file differ a
+// hundredfold. Checked by TestStrainLife, TestUniversalSlopes.
 func (a Alloy) Cycles(strain float64) float64 {
 	if strain <= 0 {
 		return math.Inf(1)
 	}
-	return detmath.Pow(strain/a.FatigueStrain, 1/a.FatigueExponent)
+	if a.ElasticStrain <= 0 {
+		return detmath.Pow(strain/a.FatigueStrain, 1/a.FatigueExponent)
+	}
+	n := math.Max(detmath.Log(strain/a.FatigueStrain)/a.FatigueExponent, detmath.Log(strain/a.ElasticStrain)/a.ElasticExponent)
+	for range lifeSteps {
+		plastic := float64(a.FatigueStrain * detmath.Exp(float64(a.FatigueExponent*n)))
+		elastic := float64(a.ElasticStrain * detmath.Exp(float64(a.ElasticExponent*n)))
+		sum := plastic + elastic
+		slope := (float64(a.FatigueExponent*plastic) + float64(a.ElasticExponent*elastic)) / sum
+		step := detmath.Log(sum/strain) / slope
+		n -= step
+		if math.Abs(step) < 1e-9 {
+			break
+		}
+	}
+	return detmath.Exp(math.Min(n, mostLife))
 }
+
+// lifeSteps bounds Newton's steps of Cycles, mostLife the logarithm of the life it gives.
+const (
+	lifeSteps = 20
+	mostLife  = 100
+)
 
 // halfSine returns sin(angle/2) up to half a turn, 1 beyond.
 func halfSine(angle float64) float64 {
@@ -43,11 +65,6 @@ func (w *Worker) tire(j *job, depth, turned float64, out *Stroke) {
 	n, h := w.now[0].n, j.space.Step
 	turns, swing := j.hand.Motion.flexing()
 	alloy := &j.rod.Blank.Alloy
-	loops := 0.0
-	if swing > 0 {
-		loops = detmath.Pow(swing, -1/alloy.FatigueExponent)
-	}
-	perStrain := turned * (turns + loops)
 	last := int(math.Floor(depth/h + 1e-9))
 	if depth/h-float64(last) >= 0.5 {
 		last++
@@ -59,8 +76,13 @@ func (w *Worker) tire(j *job, depth, turned float64, out *Stroke) {
 		if strain > out.Strain {
 			out.Strain, out.StrainAt = strain, math.Max(0, depth-float64(float64(i)*h))
 		}
-		if k := last - i; strain >= fatigueFloor && perStrain > 0 && k < len(j.tool.Life) {
-			j.tool.Life[k] += perStrain / alloy.Cycles(strain)
+		if k := last - i; strain >= fatigueFloor && turned > 0 && k < len(j.tool.Life) {
+			if turns > 0 {
+				j.tool.Life[k] += turned * turns / alloy.Cycles(strain)
+			}
+			if swing > 0 {
+				j.tool.Life[k] += turned / alloy.Cycles(swing*strain)
+			}
 		}
 		if k := last - i; lift > 0 && k < len(j.tool.Life) {
 			up := max(0, i-lift)
