@@ -41,7 +41,7 @@ type Records struct{ Files fs.FS }
 func (j Records) Judge(packet, export []byte) (string, error) {
 	record, err := attempt.Decode(export)
 	if err != nil {
-		return "", err
+		return "", reason(err)
 	}
 	var asked RecordPacket
 	if err := json.Unmarshal(packet, &asked); err != nil {
@@ -64,9 +64,18 @@ func (j Records) Judge(packet, export []byte) (string, error) {
 		return "", err
 	}
 	if refused := attempt.Verify(record, attempt.Paper{Case: grown, Marker: s.Marker()}); refused != nil {
-		return "", refused
+		return "", reason(refused)
 	}
 	return strconv.FormatFloat(record.Marks.Total, 'g', -1, 64), nil
+}
+
+// reason puts the class of a refusal first, so that lists can be sorted by it.
+func reason(err error) error {
+	var refused *attempt.Refusal
+	if errors.As(err, &refused) {
+		return fmt.Errorf("%s: %s", refused.Class, refused.Reason)
+	}
+	return err
 }
 
 // JudgePending judges up to limit hand-ins that nobody has judged yet and returns how many. Several
