@@ -22,7 +22,7 @@ func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"tugback": func() {
 		os.Exit(cli.Main(os.Args[1:], cli.Streams{Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files, Bench: sayBench, Page: sayPage,
 			Serve: func(o cli.ServeOptions) error { fmt.Printf("%+v\n", o); return nil },
-			In: os.Stdin, Now: time.Now, QuizPath: quizPath}))
+			In:    os.Stdin, Now: time.Now, QuizPath: quizPath}))
 	}})
 }
 
