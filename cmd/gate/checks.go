@@ -29,6 +29,7 @@ func checks() []check {
 		{"same-bits-amd64-v3", func(t *tree) (verdict, string) { return t.sameBits(amd64v3) }},
 		{"same-bits-386", func(t *tree) (verdict, string) { return t.sameBits(i386) }},
 		{"same-bits-arm64", func(t *tree) (verdict, string) { return t.sameBits(arm64) }},
+		{"class", checkClass},
 		{"page", checkPage},
 		{"browser", checkBrowser},
 		{"lint", checkLint},

@@ -1,4 +1,4 @@
-// Package cli holds the commands of cmd/tugback: bench, page, check, tooth, shape, model, treat, radiograph,
+// Package cli holds the commands of cmd/tugback: bench, serve, page, check, tooth, shape, model, treat, radiograph,
 // trial, new, explain, schema, quiz and verify.
 //
 // The main idea: a command reads its files, computes, makes every output in memory, puts output files
@@ -36,6 +36,9 @@ type Streams struct {
 	// Bench serves the bench until the person ends it.
 	Bench func(BenchOptions) error
 
+	// Serve serves a class until the person ends it, or looks after what is kept of it.
+	Serve func(ServeOptions) error
+
 	// In is what a person types, Now the clock, and QuizPath the usual place of the answers to a quiz.
 	In       io.Reader
 	Now      func() time.Time
@@ -55,6 +58,7 @@ type session struct {
 	shipped fs.FS
 	bench   func(BenchOptions) error
 	page    func(string) error
+	serve   func(ServeOptions) error
 
 	in       io.Reader
 	now      func() time.Time
@@ -65,6 +69,7 @@ type session struct {
 // grammar is the command line.
 type grammar struct {
 	Bench   benchCommand   `cmd:"" default:"withargs" help:"Practise at the bench, in the browser (also without a command)."`
+	Serve   serveCommand   `cmd:"" help:"Serve a class: hand out papers, collect sittings, show who is how far."`
 	Page    pageCommand    `cmd:"" help:"Write the bench as a page for a web space, where it needs no server."`
 	Check   checkCommand   `cmd:"" help:"Check scenarios, plans and rule sets and tell every fault."`
 	Tooth   toothCommand   `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
@@ -96,7 +101,7 @@ Exit codes:
 // Main runs the command that the arguments (without the program's name) ask for and returns the exit
 // code. It never panics: a bug ends in a message. Checked by TestScripts.
 func Main(args []string, to Streams) (code int) {
-	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped, bench: to.Bench, page: to.Page,
+	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped, bench: to.Bench, page: to.Page, serve: to.Serve,
 		in: to.In, now: to.Now, quizPath: to.QuizPath, practice: to.Practice}
 	defer func() {
 		if bug := recover(); bug != nil {

@@ -12,8 +12,8 @@ package conventions
 func Layers() []string {
 	return []string{
 		"detmath", "geom", "mechanics", "anatomy", "treatment", "marking",
-		"quiz", "scenario", "attempt", "cohort", "picture", "store", "trial", "bench",
-		"ui", "server", "cli",
+		"quiz", "scenario", "attempt", "cohort", "picture", "store", "trial", "handin", "bench",
+		"ui", "server", "class", "cli",
 	}
 }
 

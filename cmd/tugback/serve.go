@@ -1,0 +1,100 @@
+package main
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"os"
+
+	"tugback/internal/class"
+	"tugback/internal/cli"
+	"tugback/internal/server"
+	"tugback/scenarios"
+)
+
+// serveClass serves a class until it is interrupted, or looks after what is kept of it.
+func serveClass(o cli.ServeOptions) (err error) {
+	ctx, stop := untilInterrupted()
+	defer stop()
+	c, err := class.Open(ctx, o.Class, class.Options{Judge: class.Records{Files: scenarios.Files}})
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, c.Close()) }()
+	switch {
+	case o.AddInstructor != "":
+		return addInstructor(ctx, c, o.AddInstructor)
+	case o.ExportPerson != "":
+		return exportPerson(ctx, c, o.ExportPerson)
+	case o.DeletePerson != "":
+		if err := c.DeletePerson(ctx, "command line", o.DeletePerson); err != nil {
+			return err
+		}
+		fmt.Printf("All that was kept of %s is deleted; copies made before are not reached.\n", o.DeletePerson)
+		return nil
+	}
+	return serveUntil(ctx, c, o)
+}
+
+// serveUntil serves a class until ctx ends.
+func serveUntil(ctx context.Context, c *class.Class, o cli.ServeOptions) error {
+	listener, err := net.Listen("tcp", o.Addr)
+	if err != nil {
+		return fmt.Errorf("address %q: %w", o.Addr, err)
+	}
+	defer listener.Close() //nolint:errcheck // when Serve has not closed it, an error is told already
+	var page http.Handler
+	if !o.NoPage {
+		loaded, err := server.LoadPage(ctx, os.Stderr)
+		if ctx.Err() != nil {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		page = loaded.Handler()
+	}
+	n, err := c.Instructors(ctx)
+	if err == nil && n == 0 {
+		err = addInstructor(ctx, c, o.FirstInstructor)
+	}
+	if err != nil {
+		return err
+	}
+	scheme := "https"
+	if o.Cert == "" {
+		scheme = "http"
+		if host, _, err := net.SplitHostPort(listener.Addr().String()); err == nil && !net.ParseIP(host).IsLoopback() {
+			fmt.Fprintln(os.Stderr, "tugback: without --tls-cert, tokens and passwords can be read on the way")
+		}
+	}
+	fmt.Printf("The class in %s is at %s://%s/, for instructors at /instructor/\nCtrl-C ends it; nothing is lost.\n",
+		class.Shown(o.Class), scheme, listener.Addr())
+	return c.Serve(ctx, listener, page, slog.New(slog.NewTextHandler(os.Stderr, nil)), o.Cert, o.Key)
+}
+
+// addInstructor gives an instructor a password and shows it, once.
+func addInstructor(ctx context.Context, c *class.Class, name string) error {
+	password := rand.Text()
+	if err := c.AddInstructor(ctx, name, password); err != nil {
+		return err
+	}
+	fmt.Printf("Instructor %s has the password %s\nIt is shown this once only.\n", name, password)
+	return nil
+}
+
+// exportPerson prints all that is kept of a candidate.
+func exportPerson(ctx context.Context, c *class.Class, id string) error {
+	person, err := c.ExportPerson(ctx, id)
+	if err != nil {
+		return err
+	}
+	out := json.NewEncoder(os.Stdout)
+	out.SetIndent("", "  ")
+	return out.Encode(person)
+}

@@ -1,0 +1,301 @@
+package class
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"io"
+	"log/slog"
+	"net"
+	"net/http"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5/pgconn"
+
+	"tugback/internal/handin"
+)
+
+// Limits of a request, in time and size.
+const (
+	headerTimeout   = 5 * time.Second
+	readTimeout     = time.Minute
+	writeTimeout    = 2 * time.Minute
+	idleTimeout     = 2 * time.Minute
+	shutdownTimeout = 20 * time.Second
+	headerLimit     = 16 << 10
+	appendLimit     = 2 << 20
+	uploadLimit     = 256 << 20
+)
+
+// headers are sent with every answer: nothing foreign may be loaded, frame or read what is here.
+var headers = [...][2]string{
+	{"Content-Security-Policy", "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; " +
+		"img-src 'self' data: blob:; font-src 'self'; media-src 'self' blob:; connect-src 'self'; " +
+		"base-uri 'none'; form-action 'self'; frame-ancestors 'none'"},
+	{"X-Content-Type-Options", "nosniff"},
+	{"X-Frame-Options", "DENY"},
+	{"Referrer-Policy", "no-referrer"},
+	{"Cross-Origin-Opener-Policy", "same-origin"},
+	{"Cross-Origin-Embedder-Policy", "require-corp"},
+	{"Cross-Origin-Resource-Policy", "same-origin"},
+	{"Permissions-Policy", "camera=(), geolocation=(), microphone=(), payment=(), usb=()"},
+	{"Cache-Control", "no-store"},
+}
+
+// web answers requests for a class.
+type web struct {
+	*Class
+	log     *slog.Logger
+	secure  bool // the cookie needs TLS
+	clients *limits
+	tokens  *limits
+	signIns *limits
+}
+
+// Handler returns what answers requests for a class. page, when there is one, answers what is neither
+// under /api nor under /instructor: the bench. secure says that the server speaks TLS. Checked by
+// TestHTTP.
+func (c *Class) Handler(page http.Handler, log *slog.Logger, secure bool) http.Handler {
+	w := &web{Class: c, log: log, secure: secure, clients: newLimits(200, 600), tokens: newLimits(10, 60), signIns: newLimits(0.2, 10)}
+	routes := http.NewServeMux()
+	routes.HandleFunc("GET /api/status", w.candidate(w.status))
+	routes.HandleFunc("GET /api/packet", w.candidate(w.packet))
+	routes.HandleFunc("GET /api/log/{attempt}", w.candidate(w.readLog))
+	routes.HandleFunc("POST /api/log/{attempt}", w.candidate(w.append))
+	routes.HandleFunc("POST /api/submit/{attempt}", w.candidate(w.submit))
+	routes.HandleFunc("POST /api/practice", w.candidate(w.practise))
+	w.registerInstructor(routes)
+	if page != nil {
+		routes.Handle("GET /", page)
+	}
+	return http.NewCrossOriginProtection().Handler(w.guard(routes))
+}
+
+// guard sends the headers, holds the rate of one address and refuses paths that are not plain.
+func (w *web) guard(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(out http.ResponseWriter, r *http.Request) {
+		for _, h := range headers {
+			out.Header().Set(h[0], h[1])
+		}
+		host, _, err := net.SplitHostPort(r.RemoteAddr)
+		if err != nil {
+			host = r.RemoteAddr
+		}
+		escaped := strings.ToLower(r.URL.EscapedPath())
+		switch {
+		case !w.clients.allow(host):
+			tooMany(out)
+		case strings.Contains(r.URL.Path, "..") || strings.ContainsAny(r.URL.Path, "\\\x00") || strings.Contains(escaped, "%2f"):
+			http.Error(out, "this path is not plain", http.StatusBadRequest)
+		default:
+			next.ServeHTTP(out, r)
+		}
+	})
+}
+
+func tooMany(out http.ResponseWriter) {
+	out.Header().Set("Retry-After", "5")
+	http.Error(out, "too many requests; try again in a few seconds", http.StatusTooManyRequests)
+}
+
+// candidate lets through whoever has a token, as themselves.
+func (w *web) candidate(next func(http.ResponseWriter, *http.Request, Candidate)) http.HandlerFunc {
+	return func(out http.ResponseWriter, r *http.Request) {
+		token, found := strings.CutPrefix(r.Header.Get("Authorization"), "Bearer ")
+		if !found || token == "" || len(token) > 200 {
+			w.fail(out, ErrToken)
+			return
+		}
+		who, err := w.ByToken(r.Context(), token)
+		switch {
+		case err != nil:
+			w.fail(out, err)
+		case !w.tokens.allow(who.Paper + "/" + who.ID):
+			tooMany(out)
+		default:
+			next(out, r, who)
+		}
+	}
+}
+
+func (w *web) status(out http.ResponseWriter, r *http.Request, who Candidate) {
+	status, err := w.Status(r.Context(), who)
+	w.answer(out, status, err)
+}
+
+func (w *web) packet(out http.ResponseWriter, r *http.Request, who Candidate) {
+	packet, err := w.Packet(r.Context(), who)
+	w.send(out, packet, err)
+}
+
+func (w *web) readLog(out http.ResponseWriter, r *http.Request, who Candidate) {
+	log, err := w.Log(r.Context(), who, r.PathValue("attempt"))
+	w.answer(out, log, err)
+}
+
+// append keeps lines even when whoever sent them has gone.
+func (w *web) append(out http.ResponseWriter, r *http.Request, who Candidate) {
+	data, ok := w.body(out, r, appendLimit)
+	if !ok {
+		return
+	}
+	var a handin.Append
+	if err := json.Unmarshal(data, &a); err != nil {
+		http.Error(out, "the lines are not JSON as expected: "+err.Error(), http.StatusBadRequest)
+		return
+	}
+	err := w.Append(context.WithoutCancel(r.Context()), who, r.PathValue("attempt"), a)
+	w.done(out, err)
+}
+
+func (w *web) submit(out http.ResponseWriter, r *http.Request, who Candidate) {
+	data, ok := w.body(out, r, recordLimit)
+	if !ok {
+		return
+	}
+	receipt, err := w.Submit(context.WithoutCancel(r.Context()), who, r.PathValue("attempt"), data)
+	w.send(out, receipt, err)
+}
+
+func (w *web) practise(out http.ResponseWriter, r *http.Request, who Candidate) {
+	data, ok := w.body(out, r, recordLimit)
+	if !ok {
+		return
+	}
+	w.done(out, w.Practise(context.WithoutCancel(r.Context()), who, data))
+}
+
+// body reads what was sent, or answers why not.
+func (w *web) body(out http.ResponseWriter, r *http.Request, limit int64) ([]byte, bool) {
+	data, err := io.ReadAll(http.MaxBytesReader(out, r.Body, limit))
+	var large *http.MaxBytesError
+	switch {
+	case errors.As(err, &large):
+		http.Error(out, "more was sent than is taken", http.StatusRequestEntityTooLarge)
+	case err != nil:
+		http.Error(out, "what was sent did not arrive whole", http.StatusBadRequest)
+	case len(data) == 0:
+		http.Error(out, "nothing was sent", http.StatusBadRequest)
+	default:
+		return data, true
+	}
+	return nil, false
+}
+
+// fail turns an error into a status. What went wrong inside is logged, not told.
+func (w *web) fail(out http.ResponseWriter, err error) {
+	for _, known := range []struct {
+		err    error
+		status int
+	}{
+		{ErrToken, http.StatusUnauthorized}, {ErrSignIn, http.StatusUnauthorized}, {ErrClosed, http.StatusForbidden},
+		{ErrName, http.StatusBadRequest}, {ErrConflict, http.StatusConflict}, {ErrLimit, http.StatusRequestEntityTooLarge},
+		{ErrNone, http.StatusNotFound},
+	} {
+		if errors.Is(err, known.err) {
+			http.Error(out, err.Error(), known.status)
+			return
+		}
+	}
+	w.log.Error("request failed", "error", err)
+	if noRoom(err) {
+		http.Error(out, "the server has no room left; nothing was kept, keep your copy and try again", http.StatusInsufficientStorage)
+		return
+	}
+	http.Error(out, "the server could not keep or read this; keep your copy and try again", http.StatusServiceUnavailable)
+}
+
+// noRoom reports whether the database says that the disk is full.
+func noRoom(err error) bool {
+	var postgres *pgconn.PgError
+	if errors.As(err, &postgres) {
+		return postgres.Code == "53100"
+	}
+	return strings.Contains(err.Error(), "database or disk is full")
+}
+
+func (w *web) done(out http.ResponseWriter, err error) {
+	if err != nil {
+		w.fail(out, err)
+		return
+	}
+	out.WriteHeader(http.StatusNoContent)
+}
+
+func (w *web) answer(out http.ResponseWriter, value any, err error) {
+	if err != nil {
+		w.fail(out, err)
+		return
+	}
+	data, err := json.Marshal(value)
+	w.send(out, data, err)
+}
+
+func (w *web) send(out http.ResponseWriter, data []byte, err error) {
+	if err != nil {
+		w.fail(out, err)
+		return
+	}
+	out.Header().Set("Content-Type", "application/json")
+	out.Write(data) //nolint:errcheck // whoever asked has gone
+}
+
+// Serve answers requests on a listener until ctx ends, and judges what is handed in meanwhile; then it
+// lets requests under way finish, for twenty seconds at most. cert and key name TLS files, "" none.
+func (c *Class) Serve(ctx context.Context, l net.Listener, page http.Handler, log *slog.Logger, cert, key string) error {
+	server := &http.Server{
+		Handler:           c.Handler(page, log, cert != ""),
+		ReadHeaderTimeout: headerTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout, IdleTimeout: idleTimeout,
+		MaxHeaderBytes: headerLimit,
+		ErrorLog:       slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	}
+	ended := make(chan error, 1)
+	go func() {
+		if cert != "" {
+			ended <- server.ServeTLS(l, cert, key)
+		} else {
+			ended <- server.Serve(l)
+		}
+	}()
+	judging := make(chan struct{})
+	work, stop := context.WithCancel(ctx)
+	go func() {
+		defer close(judging)
+		c.judgeUntil(work, log)
+	}()
+	defer func() { stop(); <-judging }()
+	select {
+	case err := <-ended:
+		return err
+	case <-ctx.Done():
+	}
+	grace, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTimeout)
+	defer cancel()
+	if err := server.Shutdown(grace); err != nil {
+		return errors.Join(err, server.Close())
+	}
+	return nil
+}
+
+// judgeUntil judges hand-ins as they come until ctx ends.
+func (c *Class) judgeUntil(ctx context.Context, log *slog.Logger) {
+	ticker := time.NewTicker(time.Second)
+	defer ticker.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-ticker.C:
+		}
+		for n := 1; n > 0 && ctx.Err() == nil; {
+			var err error
+			if n, err = c.JudgePending(ctx, 1); err != nil {
+				if ctx.Err() == nil {
+					log.Error("judging failed", "error", err)
+				}
+				break
+			}
+		}
+	}
+}

@@ -1,0 +1,229 @@
+package class
+
+import (
+	"archive/zip"
+	"embed"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"html/template"
+	"net"
+	"net/http"
+	"time"
+)
+
+//go:embed pages/*
+var pageFiles embed.FS
+
+var pages = template.Must(template.New("").Funcs(template.FuncMap{"left": left, "ago": ago}).ParseFS(pageFiles, "pages/*.html"))
+
+// left says how much time is left.
+func left(seconds int) string {
+	if seconds < 0 {
+		return "no limit"
+	}
+	return fmt.Sprintf("%d:%02d", seconds/60, seconds%60)
+}
+
+// ago says how long ago something was.
+func ago(now, at int64) string {
+	if at == 0 {
+		return ""
+	}
+	return (time.Duration(max(0, now-at)) * time.Second).String() + " ago"
+}
+
+const cookieName = "tugback-instructor"
+
+func (w *web) registerInstructor(routes *http.ServeMux) {
+	routes.HandleFunc("GET /class.css", func(out http.ResponseWriter, r *http.Request) {
+		http.ServeFileFS(out, r, pageFiles, "pages/class.css")
+	})
+	routes.HandleFunc("GET /instructor/sign-in", func(out http.ResponseWriter, _ *http.Request) { w.render(out, http.StatusOK, "signin.html", "") })
+	routes.HandleFunc("POST /instructor/sign-in", w.postSignIn)
+	routes.HandleFunc("POST /instructor/sign-out", w.signedIn(w.postSignOut))
+	routes.HandleFunc("GET /instructor/{$}", w.signedIn(w.getPapers))
+	routes.HandleFunc("POST /instructor/papers", w.signedIn(w.postPaper))
+	routes.HandleFunc("GET /instructor/papers/{paper}", w.signedIn(w.getLive))
+	routes.HandleFunc("GET /instructor/papers/{paper}/sittings.zip", w.signedIn(w.getSittings))
+}
+
+func (w *web) render(out http.ResponseWriter, status int, name string, data any) {
+	out.Header().Set("Content-Type", "text/html; charset=utf-8")
+	out.WriteHeader(status)
+	if err := pages.ExecuteTemplate(out, name, data); err != nil {
+		w.log.Error("page not sent whole", "page", name, "error", err)
+	}
+}
+
+func (w *web) postSignIn(out http.ResponseWriter, r *http.Request) {
+	host, _, _ := net.SplitHostPort(r.RemoteAddr)
+	if !w.signIns.allow(host) {
+		tooMany(out)
+		return
+	}
+	r.Body = http.MaxBytesReader(out, r.Body, 8<<10)
+	token, err := w.signIn(r.Context(), r.PostFormValue("name"), r.PostFormValue("password"))
+	if errors.Is(err, ErrSignIn) {
+		w.render(out, http.StatusUnauthorized, "signin.html", err.Error())
+		return
+	}
+	if err != nil {
+		w.fail(out, err)
+		return
+	}
+	http.SetCookie(out, &http.Cookie{Name: cookieName, Value: token, Path: "/instructor", HttpOnly: true, Secure: w.secure,
+		SameSite: http.SameSiteStrictMode, MaxAge: int(sessionTime / time.Second)})
+	http.Redirect(out, r, "/instructor/", http.StatusSeeOther)
+}
+
+// signedIn lets through instructors only. Requests that change something come from this server's own
+// pages: http.CrossOriginProtection refuses others, and the cookie is not sent with them.
+func (w *web) signedIn(next func(http.ResponseWriter, *http.Request, string)) http.HandlerFunc {
+	return func(out http.ResponseWriter, r *http.Request) {
+		cookie, err := r.Cookie(cookieName)
+		if err != nil {
+			http.Redirect(out, r, "/instructor/sign-in", http.StatusSeeOther)
+			return
+		}
+		name, err := w.instructor(r.Context(), cookie.Value)
+		switch {
+		case errors.Is(err, ErrSignIn):
+			http.Redirect(out, r, "/instructor/sign-in", http.StatusSeeOther)
+		case err != nil:
+			w.fail(out, err)
+		default:
+			next(out, r, name)
+		}
+	}
+}
+
+func (w *web) postSignOut(out http.ResponseWriter, r *http.Request, _ string) {
+	cookie, err := r.Cookie(cookieName)
+	if err == nil {
+		err = w.signOut(r.Context(), cookie.Value)
+	}
+	if err != nil {
+		w.fail(out, err)
+		return
+	}
+	http.Redirect(out, r, "/instructor/sign-in", http.StatusSeeOther)
+}
+
+type papersPage struct {
+	Name   string
+	Papers []PaperEntry
+	Fault  string
+}
+
+func (w *web) getPapers(out http.ResponseWriter, r *http.Request, name string) {
+	w.showPapers(out, r, http.StatusOK, papersPage{Name: name})
+}
+
+func (w *web) showPapers(out http.ResponseWriter, r *http.Request, status int, p papersPage) {
+	var err error
+	if p.Papers, err = w.Papers(r.Context()); err != nil {
+		w.fail(out, err)
+		return
+	}
+	w.render(out, status, "papers.html", p)
+}
+
+func (w *web) postPaper(out http.ResponseWriter, r *http.Request, name string) {
+	r.Body = http.MaxBytesReader(out, r.Body, uploadLimit)
+	file, _, err := r.FormFile("paper")
+	var large *http.MaxBytesError
+	if errors.As(err, &large) {
+		http.Error(out, "more was sent than is taken", http.StatusRequestEntityTooLarge)
+		return
+	}
+	var u Upload
+	if err == nil {
+		defer file.Close() //nolint:errcheck // only read
+		decoder := json.NewDecoder(file)
+		decoder.DisallowUnknownFields()
+		if err = decoder.Decode(&u); err == nil {
+			err = w.AddPaper(r.Context(), name, u)
+		}
+	}
+	if err != nil {
+		w.showPapers(out, r, http.StatusUnprocessableEntity, papersPage{Name: name, Fault: err.Error()})
+		return
+	}
+	http.Redirect(out, r, "/instructor/papers/"+u.Paper, http.StatusSeeOther)
+}
+
+type livePage struct {
+	Paper                          string
+	Now                            int64
+	Candidates                     []Live
+	Begun, Handed, Refused, Unread int
+}
+
+func (w *web) getLive(out http.ResponseWriter, r *http.Request, _ string) {
+	list, err := w.Live(r.Context(), r.PathValue("paper"))
+	if err == nil && len(list) == 0 {
+		err = ErrNone
+	}
+	if err != nil {
+		w.fail(out, err)
+		return
+	}
+	p := livePage{Paper: r.PathValue("paper"), Now: w.now().Unix(), Candidates: list}
+	for _, l := range list {
+		if l.Seen > 0 {
+			p.Begun++
+		}
+		if l.Handed > 0 {
+			p.Handed++
+		}
+		p.Refused += l.Refused
+		p.Unread += l.Pending
+	}
+	out.Header().Set("Refresh", "5")
+	w.render(out, http.StatusOK, "live.html", p)
+}
+
+// getSittings sends all hand-ins of a paper as received, with their receipts and a list of verdicts.
+// Names in it are made of names that were checked when they came.
+func (w *web) getSittings(out http.ResponseWriter, r *http.Request, name string) {
+	paper := r.PathValue("paper")
+	if !goodName.MatchString(paper) {
+		w.fail(out, ErrNone)
+		return
+	}
+	if err := w.note(r.Context(), name, "hand-ins of "+paper+" taken"); err != nil {
+		w.fail(out, err)
+		return
+	}
+	out.Header().Set("Content-Type", "application/zip")
+	out.Header().Set("Content-Disposition", `attachment; filename="`+paper+`-sittings.zip"`)
+	archive := zip.NewWriter(out)
+	var verdicts []Sitting
+	err := w.Sittings(r.Context(), paper, "", func(s Sitting) error {
+		base := s.Candidate + "." + s.Attempt + "." + s.Digest[:12]
+		err := errors.Join(put(archive, base+".json", s.Data), put(archive, base+".receipt.json", s.Receipt))
+		s.Data = nil
+		verdicts = append(verdicts, s)
+		return err
+	})
+	if err == nil {
+		var text []byte
+		if text, err = json.MarshalIndent(verdicts, "", "  "); err == nil {
+			err = errors.Join(put(archive, "verdicts.json", text), archive.Close())
+		}
+	}
+	if err != nil { // the archive has no end, so that nobody takes it for whole
+		w.log.Error("hand-ins not sent whole", "paper", paper, "error", err)
+		panic(http.ErrAbortHandler)
+	}
+}
+
+func put(archive *zip.Writer, name string, data []byte) error {
+	file, err := archive.Create(name)
+	if err != nil {
+		return err
+	}
+	_, err = file.Write(data)
+	return err
+}

@@ -1,0 +1,35 @@
+package cli
+
+// ServeOptions is what is to be done with the server of a class.
+type ServeOptions struct {
+	Class           string // folder or postgres://…
+	Addr            string // HOST:PORT
+	Cert, Key       string // TLS files, "" none
+	NoPage          bool   // the bench is not served
+	AddInstructor   string // name; then nothing is served
+	ExportPerson    string // candidate id; then nothing is served
+	DeletePerson    string // candidate id; then nothing is served
+	FirstInstructor string // name of the instructor who is made when there is none
+}
+
+// serveCommand serves a class, or looks after what is kept of it.
+type serveCommand struct {
+	Class           string `required:"" placeholder:"PLACE" help:"Folder of the class, or postgres://USER@HOST/DATABASE for several server processes."`
+	Addr            string `default:"127.0.0.1:8480" placeholder:"HOST:PORT" help:"Address to serve on (default 127.0.0.1:8480; :8480 for the whole network)."`
+	TLSCert         string `placeholder:"FILE" help:"Certificate, PEM; without one, what is sent can be read on the way."`
+	TLSKey          string `placeholder:"FILE" help:"Key of the certificate, PEM."`
+	NoPage          bool   `help:"Serve the class without the bench."`
+	FirstInstructor string `default:"instructor" placeholder:"NAME" help:"Name of the instructor who is made, with a password shown once, when there is none."`
+	AddInstructor   string `xor:"care" placeholder:"NAME" help:"Add an instructor, or give one a new password, shown once; serve nothing."`
+	ExportPerson    string `xor:"care" placeholder:"ID" help:"Print all that is kept of a candidate, JSON; serve nothing."`
+	DeletePerson    string `xor:"care" placeholder:"ID" help:"Delete all that is kept of a candidate; serve nothing."`
+}
+
+// Run hands over to whoever has the class server.
+func (c *serveCommand) Run(s *session) error {
+	if (c.TLSCert == "") != (c.TLSKey == "") {
+		return usage("--tls-cert and --tls-key go together")
+	}
+	return s.serve(ServeOptions{Class: c.Class, Addr: c.Addr, Cert: c.TLSCert, Key: c.TLSKey, NoPage: c.NoPage,
+		FirstInstructor: c.FirstInstructor, AddInstructor: c.AddInstructor, ExportPerson: c.ExportPerson, DeletePerson: c.DeletePerson})
+}
