@@ -113,7 +113,9 @@ func scatter(a Analysis) template.HTML {
 		drawn++
 		x, y := across(s.Difficulty), up(s.ItemRest)
 		fmt.Fprintf(c, `<circle cx="%.2f" cy="%.2f" r="3.5" fill="%s" stroke="%s" stroke-width="1.1"><title>%d: %s</title></circle>`, x, y, c.p.Chosen, c.p.Ink, i+1, template.HTMLEscapeString(clip(item.Title)))
-		c.text(x+6, y-4, "start", c.p.Ink, fmt.Sprint(i+1))
+		if s.ItemRest < WeakRest || s.Difficulty < 0.5 { // the others would write over one another
+			c.text(x+6, y-4, "start", c.p.Ink, fmt.Sprint(i+1))
+		}
 	}
 	if drawn == 0 {
 		return ""
