@@ -28,7 +28,7 @@ type chart struct {
 
 func newChart(title string) *chart {
 	c := &chart{p: picture.Light()}
-	fmt.Fprintf(c, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %g %g" role="img" aria-label="%s" font-family="Inter, Helvetica, Arial, sans-serif" font-size="14" fill="%s">`,
+	fmt.Fprintf(c, `<svg viewBox="0 0 %g %g" role="img" aria-label="%s" font-family="Inter, Helvetica, Arial, sans-serif" font-size="14" fill="%s">`,
 		chartWidth, chartHeight, template.HTMLEscapeString(title), c.p.Ink)
 	return c
 }

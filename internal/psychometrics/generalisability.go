@@ -65,7 +65,7 @@ func Crossed(m Matrix) Study {
 
 // Nested returns the study persons × (items within cases): scores holds persons × cases × items, and each
 // person has the same items. Cases may differ in their number of items; then the coefficients of the
-// expected mean squares are those of Brennan's analogous analysis of variance,
+// expected mean squares are those of Brennan's analogous analysis of variance:
 //
 //	r = Σ n_i²/n₊, t = (n₊ − r)/(n_c − 1)
 //	E MS_p = σ²(pi:c) + r σ²(pc) + n₊ σ²(p)

@@ -18,7 +18,7 @@ func reference(t *testing.T) map[string][]float64 {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer file.Close() //nolint:errcheck // only read
+	defer file.Close()
 	rows, err := csv.NewReader(file).ReadAll()
 	if err != nil {
 		t.Fatal(err)
