@@ -14,7 +14,7 @@ const (
 	chartWidth  = 920.0
 	chartHeight = 260.0
 	chartLeft   = 52.0
-	chartRight  = 900.0
+	chartRight  = 884.0
 	chartTop    = 26.0
 	chartBase   = 206.0
 	binShare    = 0.05
