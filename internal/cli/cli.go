@@ -84,6 +84,9 @@ type grammar struct {
 	Quiz    quizCommand    `cmd:"" help:"Ask questions, keep what you know and bring back what you forget."`
 	Verify  verifyCommand  `cmd:"" help:"Carry out a record again and say what differs."`
 
+	Gradebook gradebookCommand `cmd:"" help:"Verify what a class handed in and write its gradebook and reports."`
+	Remark    remarkCommand    `cmd:"" help:"Mark a class again by other rules; both versions are kept and compared."`
+
 	Version kong.VersionFlag `help:"Show the version of the engine."`
 }
 

@@ -30,6 +30,7 @@ type trialRun struct {
 	Seed     seedFlag  `placeholder:"N" help:"Seed from which each case draws its own (default: the scenario's)."`
 	Shard    shardFlag `placeholder:"I/N" help:"Do only part I of N, from 1; merge puts parts together."`
 	Progress string    `enum:"auto,yes,no" default:"auto" help:"Show a progress bar: auto (on a terminal), yes or no."`
+	Records  string    `placeholder:"DIR" help:"Also write a record of each case, as if a class had handed them in."`
 	trialOutputs
 }
 
@@ -69,6 +70,9 @@ func (c *trialRun) Validate() error {
 	if c.Shard.Of > c.Cases {
 		return fmt.Errorf("--shard is %d/%d, but there are only %d cases", c.Shard.Number, c.Shard.Of, c.Cases)
 	}
+	if c.Records != "" && (c.Cases > mostRecords || c.Shard.Of > 1) {
+		return fmt.Errorf("--records is for whole trials of at most %d cases", mostRecords)
+	}
 	return nil
 }
 
@@ -91,6 +95,9 @@ func (c *trialRun) Run(s *session) error {
 	result, err := trial.Run(plan)
 	bar.Finish() //nolint:errcheck // as above
 	if err != nil {
+		return err
+	}
+	if err := c.writeRecords(s, plan); err != nil {
 		return err
 	}
 	return c.show(s, result, c.Scenario, c.Operator)

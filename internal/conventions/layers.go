@@ -12,7 +12,7 @@ package conventions
 func Layers() []string {
 	return []string{
 		"detmath", "geom", "mechanics", "anatomy", "treatment", "marking",
-		"quiz", "scenario", "attempt", "cohort", "picture", "store", "trial", "handin", "bench",
+		"quiz", "scenario", "attempt", "psychometrics", "picture", "store", "trial", "cohort", "handin", "bench",
 		"ui", "server", "class", "cli",
 	}
 }

@@ -1,0 +1,70 @@
+package cli
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// folder is a folder to be written, made whole in memory first.
+type folder struct {
+	names  []string
+	texts  [][]byte
+	failed error // the first
+}
+
+// add makes a file of the folder; its name has slashes.
+func (f *folder) add(name string, write func(io.Writer) error) {
+	var text bytes.Buffer
+	if err := write(&text); err != nil && f.failed == nil {
+		f.failed = fmt.Errorf("%s: %w", name, err)
+	}
+	f.names, f.texts = append(f.names, name), append(f.texts, text.Bytes())
+}
+
+// join adds all files of another folder.
+func (f *folder) join(other folder) {
+	f.names, f.texts = append(f.names, other.names...), append(f.texts, other.texts...)
+	if f.failed == nil {
+		f.failed = other.failed
+	}
+}
+
+// write puts the folder in place under a name that is new or an empty folder: all of it is first written
+// beside its place and then renamed, so that a failure leaves nothing.
+func (f *folder) write(path string) (err error) {
+	if f.failed != nil {
+		return f.failed
+	}
+	entries, err := os.ReadDir(path)
+	switch {
+	case err == nil && len(entries) > 0:
+		return fmt.Errorf("--out %s: is not empty; name a new folder", path)
+	case err != nil && !errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("--out %s: cannot be written: %w", path, cause(err))
+	}
+	part := beside(filepath.Clean(path), "part", 0)
+	defer func() {
+		if err != nil {
+			os.RemoveAll(part) //nolint:errcheck // what is left over harms nobody
+			err = fmt.Errorf("--out %s: cannot be written: %w", path, cause(err))
+		}
+	}()
+	for i, name := range f.names {
+		file := filepath.Join(part, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+			return err
+		}
+		if err := os.WriteFile(file, f.texts[i], 0o644); err != nil { //nolint:gosec // a report is for others to read
+			return err
+		}
+	}
+	if entries != nil || err == nil {
+		os.Remove(path) //nolint:errcheck // an empty folder in the way; if it stays, renaming says so
+	}
+	return os.Rename(part, path)
+}
