@@ -30,6 +30,7 @@ func checks() []check {
 		{"same-bits-386", func(t *tree) (verdict, string) { return t.sameBits(i386) }},
 		{"same-bits-arm64", func(t *tree) (verdict, string) { return t.sameBits(arm64) }},
 		{"class", checkClass},
+		{"exchange", checkExchange},
 		{"page", checkPage},
 		{"browser", checkBrowser},
 		{"lint", checkLint},
@@ -103,6 +104,16 @@ func checkRace(t *tree) (verdict, string) {
 	}
 	env := []string{"CGO_ENABLED=1", "TUGBACK_SEED=" + t.seed}
 	out, err := t.do(env, "go", append([]string{"test", "-race", "-short"}, t.engine()...)...)
+	return judge(out, err, "")
+}
+
+// checkExchange holds the class's xAPI statements against the schema and the rule code that npm carries,
+// and its tables against LibreOffice where that is installed.
+func checkExchange(t *tree) (verdict, string) {
+	if err := t.need("npm", "npm"); err != nil {
+		return notChecked, err.Error()
+	}
+	out, err := t.do([]string{"TUGBACK_REGISTRY=1"}, "go", "test", "-count=1", "-run=XAPI|Spreadsheet", "./internal/cohort")
 	return judge(out, err, "")
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"tugback/internal/mechanics"
 )
@@ -108,10 +109,31 @@ func families() []family {
 	}
 }
 
-// Catalogue lists every entry: instruments by family, size and taper, then enlargers and needles.
-func Catalogue() []Instrument {
+// Catalogue lists every entry: instruments by family, size and taper, then enlargers and needles. The
+// list is the caller's own.
+func Catalogue() []Instrument { return slices.Clone(listed().entries) }
+
+// catalogue is every entry in order, where each stands by its id, and the families. It is never changed.
+type catalogue struct {
+	entries  []Instrument
+	index    map[string]int
+	families []family
+}
+
+// listed returns the catalogue, which is worked out once: a treatment looks up thousands of entries.
+var listed = sync.OnceValue(func() catalogue {
+	c := catalogue{families: families(), index: map[string]int{}}
+	c.entries = entries(c.families)
+	for i, e := range c.entries {
+		c.index[e.ID] = i
+	}
+	return c
+})
+
+// entries lists what the families, the enlargers and the needles come in.
+func entries(families []family) []Instrument {
 	var out []Instrument
-	for _, f := range families() {
+	for _, f := range families {
 		for _, taper := range f.tapers {
 			for _, size := range f.sizes {
 				out = append(out, f.entry(size, taper))
@@ -138,17 +160,15 @@ func (f family) entry(size, taper int) Instrument {
 
 // Lookup finds a catalogue entry by its id.
 func Lookup(id string) (Instrument, error) {
-	for _, i := range Catalogue() {
-		if i.ID == id {
-			return i, nil
-		}
+	if i, found := listed().index[id]; found {
+		return listed().entries[i], nil
 	}
 	return Instrument{}, fmt.Errorf("no %q in the catalogue%s", id, hint(id))
 }
 
 // hint says which sizes an id's family has, when the family is known.
 func hint(id string) string {
-	for _, f := range families() {
+	for _, f := range listed().families {
 		if !strings.HasPrefix(id, f.id+"-") {
 			continue
 		}
@@ -174,7 +194,7 @@ func (i Instrument) Blank() mechanics.Blank {
 	if i.Family == "enlarger" {
 		return enlargerBlank(i.Size)
 	}
-	for _, f := range families() {
+	for _, f := range listed().families {
 		if f.id == i.Family && slices.Contains(f.sizes, i.Size) && slices.Contains(f.tapers, i.Taper) {
 			return f.form.blank(i.Size, i.Taper)
 		}
