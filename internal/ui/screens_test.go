@@ -10,6 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/hajimehoshi/ebiten/v2"
+
 	"tugback/internal/bench"
 	"tugback/internal/ui"
 	"tugback/scenarios"
@@ -163,6 +165,24 @@ func TestPartsEqualWhole(t *testing.T) {
 			}
 		}
 		shoot(one, 1280, 800)
+	}
+}
+
+// TestNewScreenIsPainted: a screen that was never drawn on, as there is after a change of the window's
+// size, gets the whole page although the page itself is as before.
+func TestNewScreenIsPainted(t *testing.T) {
+	g := ui.New(ui.Options{Session: opened(t, "lower-premolar")})
+	g.SetSize(800, 600, 1)
+	for range 2 {
+		pixels := image.NewRGBA(image.Rect(0, 0, 800, 600))
+		screen.with(func() {
+			empty := ebiten.NewImage(800, 600)
+			g.Draw(empty)
+			empty.ReadPixels(pixels.Pix)
+		})
+		if colours(pixels) < 8 {
+			t.Fatal("the screen is blank")
+		}
 	}
 }
 

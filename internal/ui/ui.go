@@ -39,6 +39,7 @@ type Game struct {
 	sheet     *bench.Sheet
 	laid      layoutKey
 	drawn     drawKey
+	screen    *ebiten.Image // that was drawn on last
 	comfort   bench.Settings
 	pointer   pointer
 	plates    *plates
@@ -150,6 +151,9 @@ func (g *Game) Sheet() *bench.Sheet {
 // Draw paints the sheet when it differs from what the screen shows.
 func (g *Game) Draw(screen *ebiten.Image) {
 	g.lay()
+	if screen != g.screen { // a new one, after a change of size, is empty whatever was painted on the last
+		g.screen, g.drawn, g.shown.base = screen, drawKey{}, ""
+	}
 	key := drawKey{g.laid, g.pointer.key(), g.plates.key(), g.density}
 	if key == g.drawn {
 		return
