@@ -33,6 +33,7 @@ func checks() []check {
 		{"exchange", checkExchange},
 		{"page", checkPage},
 		{"browser", checkBrowser},
+		{"window", checkWindow},
 		{"lint", checkLint},
 	}
 }

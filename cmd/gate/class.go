@@ -7,7 +7,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
-	"strings"
 )
 
 // checkClass runs the tests of the class server, with the whole dry run and rush, on SQLite and on a
@@ -28,14 +27,7 @@ func checkClass(t *tree) (verdict, string) {
 	}
 	env := []string{"TUGBACK_POSTGRES=" + address, "TUGBACK_CLASS=whole"}
 	out, err := t.do(env, "go", "test", "-count=1", "-v", "-timeout=20m", "./internal/class")
-	var said []string
-	for line := range strings.Lines(out) {
-		if _, text, found := strings.Cut(line, "_test.go:"); found {
-			_, text, _ = strings.Cut(text, ": ")
-			said = append(said, strings.TrimSpace(text))
-		}
-	}
-	return judge(out, err, strings.Join(said, "; "))
+	return judge(out, err, told(out))
 }
 
 // postgres returns the folder of PostgreSQL's programs, which root installs when they are missing.

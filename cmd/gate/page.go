@@ -82,6 +82,11 @@ func checkBrowser(t *tree) (verdict, string) {
 		return notChecked, "there is no cmd/tugback-desk yet to be the page's program"
 	}
 	out, err := t.do([]string{"TUGBACK_BROWSER=chromium"}, "go", "test", "-count=1", "-v", "-run=^TestBrowser", "./cmd/tugback")
+	return judge(out, err, told(out))
+}
+
+// told returns what the tests in an output of go test -v have logged.
+func told(out string) string {
 	var said []string
 	for line := range strings.Lines(out) {
 		if _, text, found := strings.Cut(line, "_test.go:"); found {
@@ -89,7 +94,20 @@ func checkBrowser(t *tree) (verdict, string) {
 			said = append(said, strings.TrimSpace(text))
 		}
 	}
-	return judge(out, err, strings.Join(said, "; "))
+	return strings.Join(said, "; ")
+}
+
+// checkWindow treats a tooth in the window by real key events.
+func checkWindow(t *tree) (verdict, string) {
+	if err := t.needDisplay(); err != nil {
+		return notChecked, err.Error()
+	}
+	if err := t.need("xdotool", "xdotool"); err != nil {
+		return notChecked, err.Error()
+	}
+	out, err := t.do([]string{"TUGBACK_WINDOW=1"}, "xvfb-run", "-a", "-s", "-screen 0 1280x800x24",
+		"go", "test", "-count=1", "-v", "-run=^TestWindow$", "./cmd/tugback-desk")
+	return judge(out, err, told(out))
 }
 
 // hasProgram reports whether the program of the page is in the repository.

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"tugback/internal/attempt"
 	"tugback/internal/bench"
@@ -25,7 +26,7 @@ func (k *keeper) SaveCurrent(run []byte) { k.current = bytes.Clone(run); k.saves
 func open(t testing.TB, current []byte) (*bench.Session, *keeper) {
 	t.Helper()
 	k := &keeper{}
-	s, err := bench.New(bench.Opening{Cases: scenarios.Files, Keeper: k, Current: current})
+	s, err := bench.New(bench.Opening{Cases: scenarios.Files, Keeper: k, Current: current, Quiz: bench.QuizOpening{Now: func() time.Time { return quizBegun }}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -21,7 +21,7 @@ const (
 	lineLimit    = 64 << 10 // bytes of a line
 	linesLimit   = 20_000   // lines of an attempt
 	sessionLimit = 4 << 10  // bytes
-	attemptLimit = 20       // attempts of a candidate, and hand-ins of an attempt
+	attemptLimit = 20       // attempts of a candidate in a paper, and hand-ins over all of them
 	recordLimit  = 8 << 20  // bytes of a hand-in or practice record
 )
 
@@ -82,19 +82,14 @@ func (c *Class) Packet(ctx context.Context, who Candidate) ([]byte, error) {
 
 // Append keeps lines of an attempt's log from number from on. Lines that are kept already must be the
 // same, so sending twice does no harm; a gap or another line is ErrConflict. Checked by TestAppend.
-func (c *Class) Append(ctx context.Context, who Candidate, name string, a handin.Append) (err error) {
+func (c *Class) Append(ctx context.Context, who Candidate, name string, a handin.Append) error {
 	if err := c.checkAppend(who, name, a); err != nil {
 		return err
 	}
-	tx, err := c.db.BeginTx(ctx, nil)
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, tx.Rollback())
-		}
-	}()
+	return c.inOne(ctx, func(tx *sql.Tx) error { return c.appendIn(ctx, tx, who, name, a) })
+}
+
+func (c *Class) appendIn(ctx context.Context, tx *sql.Tx, who Candidate, name string, a handin.Append) error {
 	if err := c.progress(ctx, tx, who, name, a); err != nil {
 		return err
 	}
@@ -111,7 +106,7 @@ func (c *Class) Append(ctx context.Context, who Candidate, name string, a handin
 			return err
 		}
 	}
-	return tx.Commit()
+	return nil
 }
 
 // checkAppend refuses what is not to be kept.

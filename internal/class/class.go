@@ -191,6 +191,18 @@ func sum(token string) []byte {
 	return s[:]
 }
 
+// inOne does something all or nothing: in one transaction, which an error takes back.
+func (c *Class) inOne(ctx context.Context, do func(*sql.Tx) error) error {
+	tx, err := c.db.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	if err := do(tx); err != nil {
+		return errors.Join(err, tx.Rollback())
+	}
+	return tx.Commit()
+}
+
 // note keeps who did what.
 func (c *Class) note(ctx context.Context, who, text string) error {
 	_, err := c.db.ExecContext(ctx, `INSERT INTO note (at, who, text) VALUES ($1, $2, $3)`, c.now().Unix(), who, text)

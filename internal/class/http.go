@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"io"
 	"log/slog"
 	"net"
 	"net/http"
@@ -14,6 +13,7 @@ import (
 	"github.com/jackc/pgx/v5/pgconn"
 
 	"tugback/internal/handin"
+	"tugback/internal/web"
 )
 
 // Limits of a request, in time and size.
@@ -28,23 +28,8 @@ const (
 	uploadLimit     = 256 << 20
 )
 
-// headers are sent with every answer: nothing foreign may be loaded, frame or read what is here.
-var headers = [...][2]string{
-	{"Content-Security-Policy", "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; " +
-		"img-src 'self' data: blob:; font-src 'self'; media-src 'self' blob:; connect-src 'self'; " +
-		"base-uri 'none'; form-action 'self'; frame-ancestors 'none'"},
-	{"X-Content-Type-Options", "nosniff"},
-	{"X-Frame-Options", "DENY"},
-	{"Referrer-Policy", "no-referrer"},
-	{"Cross-Origin-Opener-Policy", "same-origin"},
-	{"Cross-Origin-Embedder-Policy", "require-corp"},
-	{"Cross-Origin-Resource-Policy", "same-origin"},
-	{"Permissions-Policy", "camera=(), geolocation=(), microphone=(), payment=(), usb=()"},
-	{"Cache-Control", "no-store"},
-}
-
-// web answers requests for a class.
-type web struct {
+// site answers requests for a class.
+type site struct {
 	*Class
 	log     *slog.Logger
 	secure  bool // the cookie needs TLS
@@ -57,7 +42,7 @@ type web struct {
 // under /api nor under /instructor: the bench. secure says that the server speaks TLS. Checked by
 // TestHTTP.
 func (c *Class) Handler(page http.Handler, log *slog.Logger, secure bool) http.Handler {
-	w := &web{Class: c, log: log, secure: secure, clients: newLimits(200, 600), tokens: newLimits(10, 60), signIns: newLimits(0.2, 10)}
+	w := &site{Class: c, log: log, secure: secure, clients: newLimits(200, 600), tokens: newLimits(10, 60), signIns: newLimits(0.2, 10)}
 	routes := http.NewServeMux()
 	routes.HandleFunc("GET /api/status", w.candidate(w.status))
 	routes.HandleFunc("GET /api/packet", w.candidate(w.packet))
@@ -73,11 +58,10 @@ func (c *Class) Handler(page http.Handler, log *slog.Logger, secure bool) http.H
 }
 
 // guard sends the headers, holds the rate of one address and refuses paths that are not plain.
-func (w *web) guard(next http.Handler) http.Handler {
+func (w *site) guard(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(out http.ResponseWriter, r *http.Request) {
-		for _, h := range headers {
-			out.Header().Set(h[0], h[1])
-		}
+		web.SetHeaders(out.Header(), web.OwnForms)
+		out.Header().Set("Cache-Control", "no-store")
 		host, _, err := net.SplitHostPort(r.RemoteAddr)
 		if err != nil {
 			host = r.RemoteAddr
@@ -100,7 +84,7 @@ func tooMany(out http.ResponseWriter) {
 }
 
 // candidate lets through whoever has a token, as themselves.
-func (w *web) candidate(next func(http.ResponseWriter, *http.Request, Candidate)) http.HandlerFunc {
+func (w *site) candidate(next func(http.ResponseWriter, *http.Request, Candidate)) http.HandlerFunc {
 	return func(out http.ResponseWriter, r *http.Request) {
 		token, found := strings.CutPrefix(r.Header.Get("Authorization"), "Bearer ")
 		if !found || token == "" || len(token) > 200 {
@@ -119,23 +103,23 @@ func (w *web) candidate(next func(http.ResponseWriter, *http.Request, Candidate)
 	}
 }
 
-func (w *web) status(out http.ResponseWriter, r *http.Request, who Candidate) {
+func (w *site) status(out http.ResponseWriter, r *http.Request, who Candidate) {
 	status, err := w.Status(r.Context(), who)
 	w.answer(out, status, err)
 }
 
-func (w *web) packet(out http.ResponseWriter, r *http.Request, who Candidate) {
+func (w *site) packet(out http.ResponseWriter, r *http.Request, who Candidate) {
 	packet, err := w.Packet(r.Context(), who)
 	w.send(out, packet, err)
 }
 
-func (w *web) readLog(out http.ResponseWriter, r *http.Request, who Candidate) {
+func (w *site) readLog(out http.ResponseWriter, r *http.Request, who Candidate) {
 	log, err := w.Log(r.Context(), who, r.PathValue("attempt"))
 	w.answer(out, log, err)
 }
 
 // append keeps lines even when whoever sent them has gone.
-func (w *web) append(out http.ResponseWriter, r *http.Request, who Candidate) {
+func (w *site) append(out http.ResponseWriter, r *http.Request, who Candidate) {
 	data, ok := w.body(out, r, appendLimit)
 	if !ok {
 		return
@@ -149,7 +133,7 @@ func (w *web) append(out http.ResponseWriter, r *http.Request, who Candidate) {
 	w.done(out, err)
 }
 
-func (w *web) submit(out http.ResponseWriter, r *http.Request, who Candidate) {
+func (w *site) submit(out http.ResponseWriter, r *http.Request, who Candidate) {
 	data, ok := w.body(out, r, recordLimit)
 	if !ok {
 		return
@@ -158,7 +142,7 @@ func (w *web) submit(out http.ResponseWriter, r *http.Request, who Candidate) {
 	w.send(out, receipt, err)
 }
 
-func (w *web) practise(out http.ResponseWriter, r *http.Request, who Candidate) {
+func (w *site) practise(out http.ResponseWriter, r *http.Request, who Candidate) {
 	data, ok := w.body(out, r, recordLimit)
 	if !ok {
 		return
@@ -167,24 +151,17 @@ func (w *web) practise(out http.ResponseWriter, r *http.Request, who Candidate) 
 }
 
 // body reads what was sent, or answers why not.
-func (w *web) body(out http.ResponseWriter, r *http.Request, limit int64) ([]byte, bool) {
-	data, err := io.ReadAll(http.MaxBytesReader(out, r.Body, limit))
-	var large *http.MaxBytesError
-	switch {
-	case errors.As(err, &large):
-		http.Error(out, "more was sent than is taken", http.StatusRequestEntityTooLarge)
-	case err != nil:
-		http.Error(out, "what was sent did not arrive whole", http.StatusBadRequest)
-	case len(data) == 0:
+func (w *site) body(out http.ResponseWriter, r *http.Request, limit int64) ([]byte, bool) {
+	data, ok := web.Body(out, r, limit)
+	if ok && len(data) == 0 {
 		http.Error(out, "nothing was sent", http.StatusBadRequest)
-	default:
-		return data, true
+		return nil, false
 	}
-	return nil, false
+	return data, ok
 }
 
 // fail turns an error into a status. What went wrong inside is logged, not told.
-func (w *web) fail(out http.ResponseWriter, err error) {
+func (w *site) fail(out http.ResponseWriter, err error) {
 	for _, known := range []struct {
 		err    error
 		status int
@@ -215,7 +192,7 @@ func noRoom(err error) bool {
 	return strings.Contains(err.Error(), "database or disk is full")
 }
 
-func (w *web) done(out http.ResponseWriter, err error) {
+func (w *site) done(out http.ResponseWriter, err error) {
 	if err != nil {
 		w.fail(out, err)
 		return
@@ -223,7 +200,7 @@ func (w *web) done(out http.ResponseWriter, err error) {
 	out.WriteHeader(http.StatusNoContent)
 }
 
-func (w *web) answer(out http.ResponseWriter, value any, err error) {
+func (w *site) answer(out http.ResponseWriter, value any, err error) {
 	if err != nil {
 		w.fail(out, err)
 		return
@@ -232,7 +209,7 @@ func (w *web) answer(out http.ResponseWriter, value any, err error) {
 	w.send(out, data, err)
 }
 
-func (w *web) send(out http.ResponseWriter, data []byte, err error) {
+func (w *site) send(out http.ResponseWriter, data []byte, err error) {
 	if err != nil {
 		w.fail(out, err)
 		return

@@ -143,19 +143,17 @@ func (u Upload) check() error {
 
 // AddPaper keeps a paper with its candidates, all or nothing. A paper is never replaced: what candidates
 // have received must not change. Checked by TestInstructor.
-func (c *Class) AddPaper(ctx context.Context, by string, u Upload) (err error) {
+func (c *Class) AddPaper(ctx context.Context, by string, u Upload) error {
 	if err := u.check(); err != nil {
 		return err
 	}
-	tx, err := c.db.BeginTx(ctx, nil)
-	if err != nil {
+	if err := c.inOne(ctx, func(tx *sql.Tx) error { return c.addIn(ctx, tx, u) }); err != nil {
 		return err
 	}
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, tx.Rollback())
-		}
-	}()
+	return c.note(ctx, by, fmt.Sprintf("paper %s added for %d candidates", u.Paper, len(u.Candidates)))
+}
+
+func (c *Class) addIn(ctx context.Context, tx *sql.Tx, u Upload) error {
 	done, err := tx.ExecContext(ctx, `INSERT INTO paper (id, title, uploaded) VALUES ($1, $2, $3) ON CONFLICT (id) DO NOTHING`,
 		u.Paper, u.Title, c.now().Unix())
 	if err != nil {
@@ -174,10 +172,7 @@ func (c *Class) AddPaper(ctx context.Context, by string, u Upload) (err error) {
 			return errors.Join(fmt.Errorf("candidate %s: the token is in use for another paper", one.ID), err)
 		}
 	}
-	if err := tx.Commit(); err != nil {
-		return err
-	}
-	return c.note(ctx, by, fmt.Sprintf("paper %s added for %d candidates", u.Paper, len(u.Candidates)))
+	return nil
 }
 
 // PaperEntry is a paper in the instructor's list.

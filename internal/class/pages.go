@@ -35,7 +35,7 @@ func ago(now, at int64) string {
 
 const cookieName = "tugback-instructor"
 
-func (w *web) registerInstructor(routes *http.ServeMux) {
+func (w *site) registerInstructor(routes *http.ServeMux) {
 	routes.HandleFunc("GET /class.css", func(out http.ResponseWriter, r *http.Request) {
 		http.ServeFileFS(out, r, pageFiles, "pages/class.css")
 	})
@@ -48,7 +48,7 @@ func (w *web) registerInstructor(routes *http.ServeMux) {
 	routes.HandleFunc("GET /instructor/papers/{paper}/sittings.zip", w.signedIn(w.getSittings))
 }
 
-func (w *web) render(out http.ResponseWriter, status int, name string, data any) {
+func (w *site) render(out http.ResponseWriter, status int, name string, data any) {
 	out.Header().Set("Content-Type", "text/html; charset=utf-8")
 	out.WriteHeader(status)
 	if err := pages.ExecuteTemplate(out, name, data); err != nil {
@@ -56,7 +56,7 @@ func (w *web) render(out http.ResponseWriter, status int, name string, data any)
 	}
 }
 
-func (w *web) postSignIn(out http.ResponseWriter, r *http.Request) {
+func (w *site) postSignIn(out http.ResponseWriter, r *http.Request) {
 	host, _, _ := net.SplitHostPort(r.RemoteAddr)
 	if !w.signIns.allow(host) {
 		tooMany(out)
@@ -79,7 +79,7 @@ func (w *web) postSignIn(out http.ResponseWriter, r *http.Request) {
 
 // signedIn lets through instructors only. Requests that change something come from this server's own
 // pages: http.CrossOriginProtection refuses others, and the cookie is not sent with them.
-func (w *web) signedIn(next func(http.ResponseWriter, *http.Request, string)) http.HandlerFunc {
+func (w *site) signedIn(next func(http.ResponseWriter, *http.Request, string)) http.HandlerFunc {
 	return func(out http.ResponseWriter, r *http.Request) {
 		cookie, err := r.Cookie(cookieName)
 		if err != nil {
@@ -98,7 +98,7 @@ func (w *web) signedIn(next func(http.ResponseWriter, *http.Request, string)) ht
 	}
 }
 
-func (w *web) postSignOut(out http.ResponseWriter, r *http.Request, _ string) {
+func (w *site) postSignOut(out http.ResponseWriter, r *http.Request, _ string) {
 	cookie, err := r.Cookie(cookieName)
 	if err == nil {
 		err = w.signOut(r.Context(), cookie.Value)
@@ -116,11 +116,11 @@ type papersPage struct {
 	Fault  string
 }
 
-func (w *web) getPapers(out http.ResponseWriter, r *http.Request, name string) {
+func (w *site) getPapers(out http.ResponseWriter, r *http.Request, name string) {
 	w.showPapers(out, r, http.StatusOK, papersPage{Name: name})
 }
 
-func (w *web) showPapers(out http.ResponseWriter, r *http.Request, status int, p papersPage) {
+func (w *site) showPapers(out http.ResponseWriter, r *http.Request, status int, p papersPage) {
 	var err error
 	if p.Papers, err = w.Papers(r.Context()); err != nil {
 		w.fail(out, err)
@@ -129,7 +129,7 @@ func (w *web) showPapers(out http.ResponseWriter, r *http.Request, status int, p
 	w.render(out, status, "papers.html", p)
 }
 
-func (w *web) postPaper(out http.ResponseWriter, r *http.Request, name string) {
+func (w *site) postPaper(out http.ResponseWriter, r *http.Request, name string) {
 	r.Body = http.MaxBytesReader(out, r.Body, uploadLimit)
 	file, _, err := r.FormFile("paper")
 	var large *http.MaxBytesError
@@ -160,7 +160,7 @@ type livePage struct {
 	Begun, Handed, Refused, Unread int
 }
 
-func (w *web) getLive(out http.ResponseWriter, r *http.Request, _ string) {
+func (w *site) getLive(out http.ResponseWriter, r *http.Request, _ string) {
 	list, err := w.Live(r.Context(), r.PathValue("paper"))
 	if err == nil && len(list) == 0 {
 		err = ErrNone
@@ -186,7 +186,7 @@ func (w *web) getLive(out http.ResponseWriter, r *http.Request, _ string) {
 
 // getSittings sends all hand-ins of a paper as received, with their receipts and a list of verdicts.
 // Names in it are made of names that were checked when they came.
-func (w *web) getSittings(out http.ResponseWriter, r *http.Request, name string) {
+func (w *site) getSittings(out http.ResponseWriter, r *http.Request, name string) {
 	paper := r.PathValue("paper")
 	if !goodName.MatchString(paper) {
 		w.fail(out, ErrNone)

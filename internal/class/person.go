@@ -2,6 +2,7 @@ package class
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 
@@ -71,16 +72,14 @@ func (c *Class) personPaper(ctx context.Context, who Candidate) (PersonPaper, er
 
 // DeletePerson removes everything that is kept of a candidate id in all papers, all or nothing, and notes
 // that somebody was removed, not who. ErrNone when there is nobody. Checked by TestPerson.
-func (c *Class) DeletePerson(ctx context.Context, by, id string) (err error) {
-	tx, err := c.db.BeginTx(ctx, nil)
-	if err != nil {
+func (c *Class) DeletePerson(ctx context.Context, by, id string) error {
+	if err := c.inOne(ctx, func(tx *sql.Tx) error { return deleteIn(ctx, tx, id) }); err != nil {
 		return err
 	}
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, tx.Rollback())
-		}
-	}()
+	return c.note(ctx, by, "one person's data deleted")
+}
+
+func deleteIn(ctx context.Context, tx *sql.Tx, id string) error {
 	for _, statement := range []string{
 		`DELETE FROM line WHERE candidate = $1`, `DELETE FROM progress WHERE candidate = $1`,
 		`DELETE FROM sitting WHERE candidate = $1`, `DELETE FROM practice WHERE candidate = $1`,
@@ -96,8 +95,5 @@ func (c *Class) DeletePerson(ctx context.Context, by, id string) (err error) {
 	if n, err := done.RowsAffected(); err != nil || n == 0 {
 		return errors.Join(fmt.Errorf("candidate %.80q: %w", id, ErrNone), err)
 	}
-	if err := tx.Commit(); err != nil {
-		return err
-	}
-	return c.note(ctx, by, "one person's data deleted")
+	return nil
 }

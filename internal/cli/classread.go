@@ -23,8 +23,7 @@ import (
 // mostHandedIn is the most files of a folder that are read as a class.
 const mostHandedIn = 20_000
 
-// handedIn is one file after verification: what it holds, or why it is refused. again marks the same
-// treatments by other rules.
+// handedIn is one file after verification: what it holds, or why it is refused.
 type handedIn struct {
 	sitting cohort.Sitting
 	refused *cohort.Refused
@@ -33,7 +32,7 @@ type handedIn struct {
 // remarker gives the rules by which a case is to be marked; nil: its own.
 type remarker func(scenario.Scenario) (*marking.Marker, float64, error)
 
-// filesIn returns the exports of a folder, sorted by name. Files whose name begins with a point are left out.
+// filesIn returns the records of a folder, sorted by name. Files whose name begins with a point are left out.
 func filesIn(folder string) ([]string, error) {
 	entries, err := os.ReadDir(folder)
 	if err != nil {
@@ -105,6 +104,10 @@ func (s *session) readRecords(folder, progress string, again remarker) ([]cohort
 		id := candidateOf(names[i])
 		if bad := spoilt[id]; bad != "" {
 			refused = append(refused, cohort.Refused{File: names[i], Class: "sitting-incomplete", Reason: "another record of the same candidate is refused: " + bad})
+			continue
+		}
+		if by[id] != nil && slices.ContainsFunc(by[id].Cases, func(c cohort.Case) bool { return c.ID == one.sitting.Cases[0].ID }) {
+			refused = append(refused, cohort.Refused{File: names[i], Class: "case-twice", Reason: "another record of the same candidate is about this case too; the first by name counts"})
 			continue
 		}
 		if by[id] == nil {

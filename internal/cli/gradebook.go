@@ -14,19 +14,24 @@ import (
 
 // gradebookCommand makes the gradebook of a class.
 type gradebookCommand struct {
-	Folder   string   `arg:"" help:"Folder of exports, one file a sitting, or of records named CANDIDATE.ANYTHING.json."`
-	Out      string   `required:"" placeholder:"DIR" help:"New or empty folder to write to."`
-	Title    string   `placeholder:"TEXT" help:"Title of the reports (default: the paper's)."`
-	Pass     float64  `placeholder:"PERCENT" help:"Pass mark, per cent of the points (default: the paper's)."`
-	Roster   string   `placeholder:"FILE" help:"CSV with candidate,name and perhaps sourced_id; without it no name appears."`
-	Judges   []string `placeholder:"FILE" help:"Judges' entries as saved by judges.html; may be repeated."`
-	Comments string   `placeholder:"FILE" help:"CSV with candidate,case,action,by,comment for the reports."`
-	Home     string   `placeholder:"URL" help:"Address of the school, in whose name xAPI ids are made."`
-	FilesAt  string   `name:"files-at" placeholder:"URL" help:"Where the exports can be found; xAPI statements then point there."`
-	Class    string   `placeholder:"ID" help:"The school's sourcedId of the class, for OneRoster."`
-	School   string   `placeholder:"ID" help:"The school's sourcedId, for OneRoster."`
-	QTI      bool     `name:"qti" help:"Also write QTI 3.0 results, one XML file a candidate."`
-	Progress string   `enum:"auto,yes,no" default:"auto" help:"Show a progress bar: auto (on a terminal), yes or no."`
+	classFlags
+	Judges  []string `placeholder:"FILE" help:"Judges' entries as saved by judges.html; may be repeated."`
+	Home    string   `placeholder:"URL" help:"Address of the school, in whose name xAPI ids are made."`
+	FilesAt string   `name:"files-at" placeholder:"URL" help:"Where the records can be found; xAPI statements then point there."`
+	Class   string   `placeholder:"ID" help:"The school's sourcedId of the class, for OneRoster."`
+	School  string   `placeholder:"ID" help:"The school's sourcedId, for OneRoster."`
+	QTI     bool     `name:"qti" help:"Also write QTI 3.0 results, one XML file a candidate; needs sittings with times."`
+}
+
+// classFlags say which class is meant and how it is reported.
+type classFlags struct {
+	Folder   string  `arg:"" help:"Folder of records named CANDIDATE.ANYTHING.json."`
+	Out      string  `required:"" placeholder:"DIR" help:"New or empty folder to write to."`
+	Title    string  `placeholder:"TEXT" help:"Title of the reports (default: the folder's)."`
+	Pass     float64 `placeholder:"PERCENT" help:"Pass mark, per cent of the points (default: the highest of the rules)."`
+	Roster   string  `placeholder:"FILE" help:"CSV with candidate,name and perhaps sourced_id; without it no name appears."`
+	Comments string  `placeholder:"FILE" help:"CSV with candidate,case,action,by,comment for the reports."`
+	Progress string  `enum:"auto,yes,no" default:"auto" help:"Show a progress bar: auto (on a terminal), yes or no."`
 }
 
 // Run verifies everything handed in and writes the gradebook.
@@ -38,7 +43,7 @@ func (c *gradebookCommand) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	class, err := s.newClass(c, sittings, refused)
+	class, err := s.newClass(c.classFlags, sittings, refused)
 	if err != nil {
 		return err
 	}
@@ -69,7 +74,7 @@ func (c *gradebookCommand) Run(s *session) error {
 }
 
 // newClass names a class and sets its pass mark: that asked for, else the highest of its scenarios.
-func (s *session) newClass(c *gradebookCommand, sittings []cohort.Sitting, refused []cohort.Refused) (cohort.Class, error) {
+func (s *session) newClass(c classFlags, sittings []cohort.Sitting, refused []cohort.Refused) (cohort.Class, error) {
 	title, pass := c.Title, c.Pass/100
 	if title == "" {
 		title = "Class of " + filepath.Base(filepath.Clean(c.Folder))
@@ -202,7 +207,7 @@ func (s *session) tellClass(class cohort.Class, a cohort.Analysis, out string) {
 		}
 	}
 	if !timed(class) && len(class.Sittings) > 0 {
-		fmt.Fprintln(s.out, "\n  no xAPI and QTI: records hold no times, exports of a sitting do")
+		fmt.Fprintln(s.out, "\n  no xAPI and QTI: plain records hold no times of day")
 	}
 	fmt.Fprintf(s.out, "\n  written to %s; begin with %s\n", out, filepath.Join(out, "class.html"))
 }

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"tugback/internal/cohort"
 	"tugback/internal/marking"
@@ -14,15 +15,9 @@ import (
 
 // remarkCommand marks a class or one candidate again by other rules.
 type remarkCommand struct {
-	Folder    string  `arg:"" help:"Folder of exports or records, as for gradebook."`
-	Rules     string  `required:"" placeholder:"FILE" help:"Rule set, a file or one that comes with the program: formative, competence, strict."`
-	Out       string  `required:"" placeholder:"DIR" help:"New or empty folder to write to."`
-	Candidate string  `placeholder:"ID" help:"Only this candidate."`
-	Title     string  `placeholder:"TEXT" help:"Title of the reports (default: the folder's)."`
-	Pass      float64 `placeholder:"PERCENT" help:"Pass mark under the new rules, per cent of the points (default: the rules' own, else as before)."`
-	Roster    string  `placeholder:"FILE" help:"CSV with candidate,name and perhaps sourced_id; without it no name appears."`
-	Comments  string  `placeholder:"FILE" help:"CSV with candidate,case,action,by,comment for the reports."`
-	Progress  string  `enum:"auto,yes,no" default:"auto" help:"Show a progress bar: auto (on a terminal), yes or no."`
+	classFlags        // Pass is that under the new rules
+	Rules      string `required:"" placeholder:"FILE" help:"Rule set, a file or one that comes with the program: formative, competence, strict."`
+	Candidate  string `placeholder:"ID" help:"Only this candidate."`
 }
 
 // Run verifies, marks by both sets of rules and writes both with their comparison.
@@ -34,13 +29,13 @@ func (c *remarkCommand) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	like := &gradebookCommand{Folder: c.Folder, Title: c.Title, Roster: c.Roster, Comments: c.Comments, Progress: c.Progress}
-	before, err := s.classOf(like, c.Candidate, nil)
+	asBefore := c.classFlags
+	asBefore.Pass = 0
+	before, err := s.classOf(asBefore, c.Candidate, nil)
 	if err != nil {
 		return err
 	}
-	like.Pass = c.Pass
-	after, err := s.classOf(like, c.Candidate, rules)
+	after, err := s.classOf(c.classFlags, c.Candidate, rules)
 	if err != nil {
 		return err
 	}
@@ -51,7 +46,7 @@ func (c *remarkCommand) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	out, err := c.files(s, like, revision)
+	out, err := c.files(s, revision)
 	if err != nil {
 		return err
 	}
@@ -63,7 +58,7 @@ func (c *remarkCommand) Run(s *session) error {
 }
 
 // classOf verifies a folder and makes the class of it, or of one candidate.
-func (s *session) classOf(c *gradebookCommand, candidate string, again remarker) (cohort.Class, error) {
+func (s *session) classOf(c classFlags, candidate string, again remarker) (cohort.Class, error) {
 	sittings, refused, err := s.readRecords(c.Folder, c.Progress, again)
 	if err != nil {
 		return cohort.Class{}, err
@@ -96,7 +91,7 @@ func (s *session) ruleSet(name string) (remarker, error) {
 			return nil, fmt.Errorf("%s: %w", name, cause(err))
 		}
 		files, inside = root.FS(), filepath.Base(name)
-	} else if known := s.shippedNames("rules/*.yaml"); !has(known, name) {
+	} else if known := s.shippedNames("rules/*.yaml"); !slices.Contains(known, name) {
 		return nil, noSuch("rule set", name, known)
 	}
 	return func(from scenario.Scenario) (*marking.Marker, float64, error) {
@@ -113,18 +108,9 @@ func (s *session) ruleSet(name string) (remarker, error) {
 	}, nil
 }
 
-func has(words []string, word string) bool {
-	for _, w := range words {
-		if w == word {
-			return true
-		}
-	}
-	return false
-}
-
 // files makes both gradebooks and their comparison.
-func (c *remarkCommand) files(s *session, like *gradebookCommand, r cohort.Revision) (*folder, error) {
-	to := &folder{}
+func (c *remarkCommand) files(s *session, r cohort.Revision) (*folder, error) {
+	to, one := &folder{}, gradebookCommand{classFlags: c.classFlags}
 	to.add("revision.html", func(w io.Writer) error { return cohort.RevisionHTML(w, r) })
 	to.add("results.csv", func(w io.Writer) error { return cohort.ResultsBesideCSV(w, r) })
 	to.add("changes.csv", func(w io.Writer) error { return cohort.ChangesCSV(w, r) })
@@ -140,14 +126,14 @@ func (c *remarkCommand) files(s *session, like *gradebookCommand, r cohort.Revis
 		if err != nil {
 			return nil, err
 		}
-		one, err := like.files(s, analysis, comments)
+		files, err := one.files(s, analysis, comments)
 		if err != nil {
 			return nil, err
 		}
-		for i := range one.names {
-			one.names[i] = version.name + "/" + one.names[i]
+		for i := range files.names {
+			files.names[i] = version.name + "/" + files.names[i]
 		}
-		to.join(*one)
+		to.join(*files)
 	}
 	return to, to.failed
 }

@@ -5,12 +5,12 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"net/http"
 	"strconv"
 
 	"tugback/internal/attempt"
+	"tugback/internal/web"
 )
 
 // Limits of what is sent, in bytes.
@@ -46,10 +46,10 @@ func (p practice[E]) register(routes *http.ServeMux) {
 	routes.HandleFunc("GET /practice", p.list)
 	routes.HandleFunc("POST /practice", p.add)
 	routes.HandleFunc("GET /practice/{id}", p.record)
-	routes.HandleFunc("GET /practice/quiz", p.quiz)
-	routes.HandleFunc("PUT /practice/quiz", p.saveQuiz)
-	routes.HandleFunc("GET /practice/current", p.current)
-	routes.HandleFunc("PUT /practice/current", p.saveCurrent)
+	routes.HandleFunc("GET /practice/quiz", give(p.keep.Quiz))
+	routes.HandleFunc("PUT /practice/quiz", take("the practice of the quiz", quizLimit, p.keep.SaveQuiz))
+	routes.HandleFunc("GET /practice/current", give(p.keep.Current))
+	routes.HandleFunc("PUT /practice/current", take("the run under way", currentLimit, p.keep.SaveCurrent))
 	routes.HandleFunc("DELETE /practice/current", p.clearCurrent)
 }
 
@@ -66,7 +66,7 @@ func (p practice[E]) list(w http.ResponseWriter, r *http.Request) {
 }
 
 func (p practice[E]) add(w http.ResponseWriter, r *http.Request) {
-	data, ok := body(w, r, recordLimit)
+	data, ok := web.Body(w, r, recordLimit)
 	if !ok {
 		return
 	}
@@ -103,81 +103,47 @@ func (p practice[E]) record(w http.ResponseWriter, r *http.Request) {
 	send(w, http.StatusOK, data)
 }
 
-func (p practice[E]) current(w http.ResponseWriter, r *http.Request) {
-	data, err := p.keep.Current(r.Context())
-	switch {
-	case err != nil:
-		fail(w, err)
-	case len(data) == 0:
-		noContent(w)
-	default:
-		send(w, http.StatusOK, data)
+// give sends a text that is kept, or that there is none.
+func give(read func(context.Context) ([]byte, error)) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		data, err := read(r.Context())
+		switch {
+		case err != nil:
+			fail(w, err)
+		case len(data) == 0:
+			noContent(w)
+		default:
+			send(w, http.StatusOK, data)
+		}
 	}
 }
 
-func (p practice[E]) saveCurrent(w http.ResponseWriter, r *http.Request) {
-	data, ok := body(w, r, currentLimit)
-	if !ok {
-		return
-	}
-	if !json.Valid(data) {
-		http.Error(w, "the run under way is not JSON", http.StatusBadRequest)
-		return
-	}
-	p.store(w, r, data)
-}
-
-func (p practice[E]) quiz(w http.ResponseWriter, r *http.Request) {
-	data, err := p.keep.Quiz(r.Context())
-	switch {
-	case err != nil:
-		fail(w, err)
-	case len(data) == 0:
-		noContent(w)
-	default:
-		send(w, http.StatusOK, data)
+// take keeps a text that replaces another, even when whoever sent it has gone: a tab is closed right after
+// its last action. what names it.
+func take(what string, limit int64, keep func(context.Context, []byte) error) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		data, ok := web.Body(w, r, limit)
+		switch {
+		case !ok:
+		case !json.Valid(data):
+			http.Error(w, what+" is not JSON", http.StatusBadRequest)
+		default:
+			done(w, keep(context.WithoutCancel(r.Context()), data))
+		}
 	}
 }
 
-func (p practice[E]) saveQuiz(w http.ResponseWriter, r *http.Request) {
-	data, ok := body(w, r, quizLimit)
-	if !ok {
-		return
-	}
-	if !json.Valid(data) {
-		http.Error(w, "the practice of the quiz is not JSON", http.StatusBadRequest)
-		return
-	}
-	if err := p.keep.SaveQuiz(context.WithoutCancel(r.Context()), data); err != nil {
+func (p practice[E]) clearCurrent(w http.ResponseWriter, r *http.Request) {
+	done(w, p.keep.SaveCurrent(context.WithoutCancel(r.Context()), nil))
+}
+
+// done answers that something was kept, or why not.
+func done(w http.ResponseWriter, err error) {
+	if err != nil {
 		fail(w, err)
 		return
 	}
 	noContent(w)
-}
-
-func (p practice[E]) clearCurrent(w http.ResponseWriter, r *http.Request) { p.store(w, r, nil) }
-
-// store keeps the run under way, even when whoever sent it has gone: a tab is closed right after its
-// last action.
-func (p practice[E]) store(w http.ResponseWriter, r *http.Request, data []byte) {
-	if err := p.keep.SaveCurrent(context.WithoutCancel(r.Context()), data); err != nil {
-		fail(w, err)
-		return
-	}
-	noContent(w)
-}
-
-// body reads what was sent, or answers why not and returns false.
-func body(w http.ResponseWriter, r *http.Request, limit int64) ([]byte, bool) {
-	data, err := io.ReadAll(http.MaxBytesReader(w, r.Body, limit))
-	var large *http.MaxBytesError
-	switch {
-	case errors.As(err, &large):
-		http.Error(w, fmt.Sprintf("more than %d bytes were sent", limit), http.StatusRequestEntityTooLarge)
-	case err != nil:
-		http.Error(w, "what was sent did not arrive whole", http.StatusBadRequest)
-	}
-	return data, err == nil
 }
 
 // fail answers that something could not be kept or read.

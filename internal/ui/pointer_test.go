@@ -96,7 +96,7 @@ func (k *keeper) SaveCurrent([]byte) {}
 // arrows, sliders, and the button held to work. The record runs again to the same digest.
 func TestMouse(t *testing.T) {
 	k := &keeper{}
-	s, err := bench.New(bench.Opening{Cases: scenarios.Files, Keeper: k})
+	s, err := bench.New(bench.Opening{Cases: scenarios.Files, Keeper: k, Quiz: bench.QuizOpening{Now: quizTime}})
 	if err != nil {
 		t.Fatal(err)
 	}

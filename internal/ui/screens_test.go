@@ -25,7 +25,7 @@ type station struct {
 
 func stations() []station {
 	fresh := func(t *testing.T) *bench.Session {
-		s, err := bench.New(bench.Opening{Cases: scenarios.Files})
+		s, err := bench.New(bench.Opening{Cases: scenarios.Files, Quiz: bench.QuizOpening{Now: quizTime}})
 		if err != nil {
 			t.Fatal(err)
 		}
