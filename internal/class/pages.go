@@ -9,11 +9,17 @@ import (
 	"html/template"
 	"net"
 	"net/http"
+	texttemplate "text/template"
 	"time"
+
+	"tugback/internal/picture"
 )
 
 //go:embed pages/*
 var pageFiles embed.FS
+
+// style is plain text for its template: its values are the program's own colours.
+var style = texttemplate.Must(texttemplate.ParseFS(pageFiles, "pages/class.css.tmpl"))
 
 var pages = template.Must(template.New("").Funcs(template.FuncMap{"left": left, "ago": ago}).ParseFS(pageFiles, "pages/*.html"))
 
@@ -36,9 +42,7 @@ func ago(now, at int64) string {
 const cookieName = "tugback-instructor"
 
 func (w *site) registerInstructor(routes *http.ServeMux) {
-	routes.HandleFunc("GET /class.css", func(out http.ResponseWriter, r *http.Request) {
-		http.ServeFileFS(out, r, pageFiles, "pages/class.css")
-	})
+	routes.HandleFunc("GET /class.css", w.getStyle)
 	routes.HandleFunc("GET /instructor/sign-in", func(out http.ResponseWriter, _ *http.Request) { w.render(out, http.StatusOK, "signin.html", "") })
 	routes.HandleFunc("POST /instructor/sign-in", w.postSignIn)
 	routes.HandleFunc("POST /instructor/sign-out", w.signedIn(w.postSignOut))
@@ -46,6 +50,14 @@ func (w *site) registerInstructor(routes *http.ServeMux) {
 	routes.HandleFunc("POST /instructor/papers", w.signedIn(w.postPaper))
 	routes.HandleFunc("GET /instructor/papers/{paper}", w.signedIn(w.getLive))
 	routes.HandleFunc("GET /instructor/papers/{paper}/sittings.zip", w.signedIn(w.getSittings))
+}
+
+// getStyle sends the look of the pages, in the colours of the plates.
+func (w *site) getStyle(out http.ResponseWriter, _ *http.Request) {
+	out.Header().Set("Content-Type", "text/css; charset=utf-8")
+	if err := style.Execute(out, picture.Light()); err != nil {
+		w.log.Error("style not sent whole", "error", err)
+	}
 }
 
 func (w *site) render(out http.ResponseWriter, status int, name string, data any) {

@@ -145,7 +145,7 @@ func (s *session) readOne(folder, name string, again remarker) handedIn {
 		refused := cohort.Refused{File: name, Class: "cannot-be-read", Reason: err.Error()}
 		var known *attempt.Refusal
 		if errors.As(err, &known) {
-			refused.Class, refused.Reason = string(known.Class), strings.Join(known.Lines(), "; ")
+			refused.Class, refused.Reason = string(known.Class), strings.Join(append([]string{known.Reason}, known.Lines()[1:]...), "; ")
 		}
 		return handedIn{refused: &refused}
 	}

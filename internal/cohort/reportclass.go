@@ -84,8 +84,8 @@ func ClassHTML(w io.Writer, a Analysis) error {
 			names = append(names, c.Name(c.Sittings[i].Candidate)+" ("+percent(a.Shares[i])+")")
 		}
 		sheet.Near = strings.Join(names, ", ")
-		sheet.NearLine = fmt.Sprintf("%d candidates stand within one standard error of measurement (%s) of the pass mark; with such an error about %s of all are expected on the wrong side of it.",
-			len(names), percent(a.SEMShare), psychometrics.Number(a.Near.Wrong, 1))
+		sheet.NearLine = fmt.Sprintf("%d of %d results lie within one standard error of measurement (%s) of the pass mark; with such an error about %s of all are expected on the wrong side of it.",
+			len(names), len(c.Sittings), percent(a.SEMShare), psychometrics.Number(a.Near.Wrong, 1))
 	}
 	sheet.PassLines = a.passLines()
 	sheet.Items = a.itemLines()
