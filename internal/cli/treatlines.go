@@ -112,7 +112,7 @@ func (b *byLines) end() error {
 	_, record := b.prompt.Finished()
 	switch {
 	case b.wrong > 0:
-		return fmt.Errorf("%d of the lines were refused; what was wrong is told behind each", b.wrong)
+		return fmt.Errorf("lines refused: %d; what was wrong is told behind each", b.wrong)
 	case record == nil && b.c.wantsFiles():
 		return errors.New("the treatment was not finished, so nothing was written; the line finish ends it")
 	}
