@@ -91,7 +91,7 @@ func (t *turn) readTouch(item Instrument, reach mechanics.Stroke) {
 func (t *turn) reading(length float64, how string) {
 	c := t.canal()
 	c.Reading = detmath.Quantise(length, 0.1)
-	c.Care.ReadAt = c.shortening(c.Foramen()) + t.CuspCut
+	c.Care.ReadAt = c.shorteningBy(t.memory.scout, c.Foramen()) + t.CuspCut
 	t.happen(Event{Kind: Reading, Value: c.Reading, Unit: "mm", Level: c.Level(c.Reading), Detail: how})
 }
 
