@@ -24,7 +24,7 @@ func unitShown(d treatment.Definition) string {
 // instrument reads for the rest.
 func places(unit string) int {
 	switch unit {
-	case "mm", "mm³":
+	case "mm", "mm³", "N":
 		return 3
 	case "deg", "%", "min":
 		return 1
