@@ -113,6 +113,9 @@ const (
 	BondSpoiled    EventKind = "bond-spoiled"
 	CrownLeaked    EventKind = "crown-leaked"
 	HoleDecided    EventKind = "perforation-decided"
+
+	CrackDeep       EventKind = "crack-deepened"
+	RestorationLost EventKind = "restoration-lost"
 )
 
 // EventKinds lists every kind of event in the order of the procedure.
@@ -227,9 +230,11 @@ func laterEvents() []EventDefinition {
 		{CoronalSeal, "thickness of the barrier", "mm", false, "orifices are sealed"},
 		{BondSpoiled, "0", "", true, "the barrier does not bond; detail: sealer or saliva"},
 		{Restored, "days until it is placed", "d", false, "the restoration was decided"},
+		{RestorationLost, "0", "", true, "too little sound tooth is left to hold the restoration"},
+		{CrackDeep, "share of the way to the chamber's floor", "", true, "a crack of the crown has gone under the barrier; detail: seen before the treatment or unseen"},
 		{CrownLeaked, "share of the bacteria that came back", "", true, "bacteria came down from the mouth"},
-		{RecallFilm, "days since the treatment", "d", false, "the recall's film, drawn by published group figures; detail: healed, uncertain or failed"},
-		{ReviewSet, "days until the review", "d", false, "the review was planned"},
+		{RecallFilm, "days since the treatment", "d", false, "the recall's film, drawn by published group figures; detail: healed, uncertain, failed, or uncertain-no-first-film"},
+		{ReviewSet, "days until the review, 0 none", "d", false, "the review was planned; detail: what was decided on the recall's film"},
 		{Waited, "time", "s", false, "time passed"},
 		{HoleDecided, "number of perforations", "", false, "it was decided on a perforation; detail: refer, repair or leave"},
 		{Reported, "0", "", false, "a mishap was reported; detail: which"},

@@ -96,6 +96,7 @@ type State struct {
 	HolesClosed                             bool     // perforations were repaired
 	Covered                                 float64  // mm, thickness of the last temporary filling
 	Days                                    int      // d between the visits
+	FirstFilm                               bool     // a film was taken before the tooth was opened
 	Exam                                    Examination
 	Held                                    Held
 	Films                                   int
