@@ -24,6 +24,9 @@ func (t *turn) restore() error {
 	if !t.Sealed {
 		return refuse("not-sealed", "restore: the orifices are not sealed yet")
 	}
+	if err := t.post(); err != nil {
+		return err
+	}
 	t.Restoration, t.RestoreDays = t.action.Choice, t.action.Days
 	t.spend(60_000)
 	t.happen(Event{Kind: Restored, Value: float64(t.RestoreDays), Unit: "d", Detail: t.Restoration})

@@ -41,6 +41,7 @@ func (t *turn) fill() error {
 	if t.action.Motion == "needle" && t.action.Depth == 0 {
 		return refuse("no-depth", "fill: the sealer needle's depth is not said")
 	}
+	t.sealerNeedle(c)
 	n := len(c.Space.Packed)
 	f := Filling{Technique: t.action.Choice, Sealer: t.action.Agent, Tip: c.Cone.Tip,
 		Solid: make([]float64, n), Paste: make([]float64, n)}
@@ -58,6 +59,19 @@ func (t *turn) fill() error {
 	t.spend(240_000)
 	t.tellFill(c)
 	return nil
+}
+
+// sealerGauge is the diameter of a sealer needle, mm: 27 gauge (common practice, no source).
+const sealerGauge = 0.41
+
+// sealerNeedle lets the needle go no deeper than where it wedges.
+func (t *turn) sealerNeedle(c *CanalState) {
+	bind := c.binding(sealerGauge)
+	if t.action.Motion != "needle" || float64(t.action.Depth)/1000 <= bind {
+		return
+	}
+	t.action.Depth = int(math.RoundToEven(float64(bind * 1000)))
+	t.happen(Event{Kind: NeedleHeld, Value: bind, Unit: "mm", Level: c.Level(bind), Detail: "sealer"})
 }
 
 // tellFill says how the filling came out.

@@ -114,6 +114,8 @@ const (
 	CrownLeaked    EventKind = "crown-leaked"
 	HoleDecided    EventKind = "perforation-decided"
 
+	NoDam           EventKind = "no-dam"
+	Uncovered       EventKind = "uncovered"
 	CrackDeep       EventKind = "crack-deepened"
 	RestorationLost EventKind = "restoration-lost"
 )
@@ -140,6 +142,7 @@ func coronalEvents() []EventDefinition {
 		{Swallowed, "0", "", true, "an instrument went down the throat"},
 		{FilmTaken, "image length from cusp to apex of the canal", "mm", false, "a film was taken"},
 		{Dammed, "tooth number", "", false, "the dam is on; detail: tested or untested"},
+		{NoDam, "tooth number", "", true, "the tooth stands open without the dam on it"},
 		{WrongTooth, "tooth number under the dam", "", true, "the dam is on another tooth"},
 		{Opened, "depth drilled", "mm", false, "the chamber is open"},
 		{NotThrough, "depth left to the roof", "mm", false, "the bur has not reached the chamber"},
@@ -201,7 +204,7 @@ func laterEvents() []EventDefinition {
 		{NeedleBound, "length where the needle binds", "mm", true, "the needle binds in the canal"},
 		{IrrigantOut, "volume", "ml", true, "irrigant went past the foramen"},
 		{IrrigantSeeped, "volume", "ml", false, "a little irrigant went past the foramen; nobody felt it"},
-		{NeedleHeld, "length at which it is held", "mm", false, "the needle is too stiff to follow the curve further"},
+		{NeedleHeld, "length at which it is held", "mm", false, "the needle is too stiff to follow the curve further; detail: sealer for a sealer needle that wedges"},
 		{PressureHigh, "pressure at the foramen", "kPa", true, "the pressure at the foramen is above the tissue's"},
 		{FlowLimited, "flow that was reached", "ml/min", false, "the thumb can't push the wanted flow through the needle"},
 		{AirLocked, "length down to which the canal is wet", "mm", false, "air keeps the irrigant out of the canal's end"},
@@ -214,9 +217,10 @@ func laterEvents() []EventDefinition {
 		{PointBlood, "length of the red tip", "mm", false, "the paper point came out with blood on it"},
 		{Dressed, "days", "d", false, "the canal was dressed"},
 		{Temporised, "thickness", "mm", false, "a temporary filling was placed"},
+		{Uncovered, "thickness", "mm", false, "the temporary filling was taken out"},
 		{ThinCover, "thickness or length", "mm", true, "a cover is thinner than the convention; detail: temporary, barrier or post"},
 		{CameBack, "days since the last visit", "d", false, "the patient came back; the dam and the temporary are off"},
-		{Leaked, "share of the bacteria that came back", "", true, "the temporary filling leaked between the visits"},
+		{Leaked, "share of the bacteria that came back", "", true, "the temporary filling leaked between the visits; detail: open where there was none"},
 		{ConeFits, "grip on withdrawal", "N", false, "the cone stands at its length and grips"},
 		{ConeOff, "tip from the length wanted, short negative", "mm", false, "the cone does not fit; detail: short, long or loose"},
 		{Filled, "share of void", "", false, "the canal is filled"},

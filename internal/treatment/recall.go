@@ -43,6 +43,9 @@ func (t *turn) recall() error {
 	if !t.Sealed {
 		return refuse("nothing-to-review", "recall: the tooth is not finished yet")
 	}
+	if t.action.Days < t.RecallDays {
+		return refuse("earlier", "recall: the patient was already here after %d days", t.RecallDays)
+	}
 	t.spend(300_000)
 	t.Films++
 	days := float64(t.action.Days)
