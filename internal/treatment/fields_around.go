@@ -33,7 +33,7 @@ func aroundFields(k Kind) []Field {
 
 func reviewFields() []Field {
 	return []Field{
-		needed(number("days", "d", 1, 1, 3650, "days until the review", func(a *Action) *int { return &a.Days })),
+		number("days", "d", 1, 1, 3650, "days until the next review", func(a *Action) *int { return &a.Days }),
 		optional(choiceField("decision", "what follows from the recall's film", "discharge", "watch", "retreat", "refer")),
 	}
 }

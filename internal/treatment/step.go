@@ -47,9 +47,11 @@ func (m *Scratch) step(s State, a Action) (State, []Event, error) {
 		return s, nil, err
 	}
 	t.release()
+	t.uncover()
 	if err := t.do(); err != nil {
 		return s, nil, err
 	}
+	t.bare()
 	t.Done++
 	return t.State, t.events, nil
 }
@@ -60,15 +62,15 @@ func (t *turn) allowed() error {
 	switch {
 	case t.Referred && k != Review && k != Wait && k != Report:
 		return refuse("referred", "%s: the case was judged not to be treated here", k)
-	case t.Restoration != "" && k != Review && k != Recall && k != Wait && k != Report && k != Radiograph && k != Prepare:
+	case t.Restoration != "" && !t.afterwards():
 		return refuse("finished", "%s: the tooth is already restored", k)
 	case needsAccess(k) && !t.Access.Opened:
 		return refuse("not-opened", "%s: the chamber is not open yet", k)
 	case k == Open && t.Sealed, needsAccess(k) && t.Sealed:
 		return refuse("sealed", "%s: the orifices are already sealed", k)
 	}
-	if !needsCanal(k) {
-		return nil
+	if err := t.possible(); err != nil || !needsCanal(k) {
+		return err
 	}
 	return t.canalReady()
 }
