@@ -325,3 +325,32 @@ func TestCompare(t *testing.T) {
 		t.Error("classes of different candidates are compared")
 	}
 }
+
+// TestNumbersApart holds that numbers in a scatter lie neither on one another nor on a mark, that a mark
+// with room about it has its number, and that of many marks in one place some go without.
+func TestNumbersApart(t *testing.T) {
+	var at [][2]float64
+	for i := range 10 { // a heap, and three with room
+		at = append(at, [2]float64{400 + float64(i%3)*5, 100 + float64(i/3)*4})
+	}
+	at = append(at, [2]float64{100, 60}, [2]float64{880, 60}, [2]float64{600, 202})
+	places := cohort.Numbered(at)
+	if len(places) < 5 || len(places) > 12 {
+		t.Errorf("%d of %d numbers are placed", len(places), len(at))
+	}
+	meets := func(a, b cohort.Place) bool {
+		return a.Left < b.Right && b.Left < a.Right && a.Top < b.Bottom && b.Top < a.Bottom
+	}
+	for i, a := range places {
+		for k, b := range places {
+			if i != k && meets(a, b) {
+				t.Errorf("%s and %s lie on one another: %v, %v", i, k, a, b)
+			}
+		}
+		for _, p := range at {
+			if meets(a, cohort.Place{Left: p[0] - 3, Top: p[1] - 3, Right: p[0] + 3, Bottom: p[1] + 3}) {
+				t.Errorf("%s lies on the mark at %v", i, p)
+			}
+		}
+	}
+}
