@@ -114,6 +114,37 @@ func TestAnalyse(t *testing.T) {
 	}
 }
 
+// TestQuizTrust: KR-20 of the questions alone, by hand: of three questions that 3, 2 and 1 of four persons
+// answer rightly, each a step further, p·q adds up to 0.625, the totals 3, 2, 1, 0 have the variance 1.25, and
+// 3/2 · (1 − 0.625/1.25) = 0.75. The table of answers says who chose what.
+func TestQuizTrust(t *testing.T) {
+	var sittings []cohort.Sitting
+	for k := range 4 {
+		s := cohort.Sitting{File: fmt.Sprintf("c%d.json", k), Candidate: fmt.Sprintf("c%d", k)}
+		for q := range 3 {
+			item := quiz.Item{ID: fmt.Sprintf("q-%d", q), Kind: quiz.Single, Options: []quiz.Option{{ID: "a", Text: nasty, Right: true}, {ID: "b", Text: "no"}}}
+			a := cohort.Answer{Item: item, Given: true, Available: 2, Response: quiz.Response{Chosen: []string{"b"}}}
+			if k > q {
+				a.Points, a.Response.Chosen = 2, []string{"a"}
+			}
+			s.Answers = append(s.Answers, a)
+		}
+		sittings = append(sittings, s)
+	}
+	a, err := cohort.Analyse(cohort.NewClass("P", "T", 0.6, sittings, nil, nil), cohort.Judges{})
+	if err != nil || math.Abs(a.Quiz.Alpha-0.75) > 1e-12 || !a.QuizExact {
+		t.Errorf("KR-20 %g, exact %v, error %v; want 0.75", a.Quiz.Alpha, a.QuizExact, err)
+	}
+	rows := table(t, func(w io.Writer) error { return cohort.OptionsCSV(w, a) })
+	if len(rows) != 7 || rows[1][0] != "q-0" || rows[1][3] != "yes" || rows[1][5] != "3" || cohort.Fuse(rows[1][2]) != nasty || rows[6][5] != "3" {
+		t.Errorf("got %q", rows)
+	}
+	var page bytes.Buffer
+	if err := cohort.ClassHTML(&page, a); err != nil || !strings.Contains(page.String(), "KR-20 of the questions") {
+		t.Errorf("the report does not tell it, error %v", err)
+	}
+}
+
 // TestLikeness: longest common subsequences by hand.
 func TestLikeness(t *testing.T) {
 	log := func(stops ...int) (list []treatment.Action) {
