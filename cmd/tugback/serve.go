@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"crypto/rand"
+	"crypto/tls"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -21,6 +22,11 @@ import (
 func serveClass(o cli.ServeOptions) (err error) {
 	ctx, stop := untilInterrupted()
 	defer stop()
+	if o.Cert != "" {
+		if _, err := tls.LoadX509KeyPair(o.Cert, o.Key); err != nil {
+			return fmt.Errorf("certificate %s with key %s: %w", o.Cert, o.Key, err)
+		}
+	}
 	c, err := class.Open(ctx, o.Class, class.Options{Judge: class.Records{Files: scenarios.Files}})
 	if err != nil {
 		return err
