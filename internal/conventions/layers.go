@@ -12,7 +12,7 @@ package conventions
 func Layers() []string {
 	return []string{
 		"detmath", "geom", "mechanics", "anatomy", "treatment", "marking",
-		"quiz", "scenario", "attempt", "cohort", "picture", "store", "trial", "bench",
+		"quiz", "scenario", "attempt", "exam", "cohort", "picture", "store", "trial", "bench",
 		"ui", "server", "cli",
 	}
 }
