@@ -32,9 +32,22 @@ func history(run *attempt.Run, states []treatment.State) []done {
 
 // sentence says an event with instruments and canals by the names the page uses.
 func sentence(e treatment.Event) string {
-	id := e.Item
 	e.Canal = canalName(e.Canal)
-	text := attempt.Sentence(e)
+	return named(e.Item, attempt.Sentence(e))
+}
+
+// told says an event as it may be told now: in an examination what is perceived of it, "" when nothing is.
+func (r *treating) told(e treatment.Event) string {
+	if !r.exam {
+		return sentence(e)
+	}
+	e.Canal = canalName(e.Canal)
+	text, _ := attempt.Perceived(e)
+	return named(e.Item, text)
+}
+
+// named writes a sentence with the instrument by the name the page uses.
+func named(id, text string) string {
 	if item, err := lookup(id); err == nil {
 		text = strings.ReplaceAll(text, id, shortName(item))
 	}
@@ -82,9 +95,8 @@ func (r *treating) recordBlocks() []Block {
 	for i := len(actions) - 1; i >= max(0, len(actions)-lastLines); i-- {
 		text := ""
 		for _, e := range events {
-			if e.Action == i && e.Kind != treatment.Waited {
-				text = sentence(e)
-				break
+			if e.Action == i && e.Kind != treatment.Waited && text == "" {
+				text = r.told(e)
 			}
 		}
 		if text == "" {

@@ -48,6 +48,7 @@ type treating struct {
 	section     bool
 	hint        string
 	guided      bool // advice after every act
+	exam        bool // only what is perceived is told
 	notes       []attempt.Note
 	checkpoints []int
 	side        int // what the right column shows where columns are folded
@@ -91,17 +92,15 @@ func (r *treating) replay(actions []treatment.Action) {
 	}
 }
 
-// settle takes up the thread after a replay: forms as last used, the stage of the last action.
+// settle takes up the thread after a replay: forms as last used, the stage of the last action, the canal
+// worked in last.
 func (r *treating) settle() {
 	for _, a := range r.run.Actions() {
 		r.remember(a)
-	}
-	if done := r.run.Actions(); len(done) > 0 {
-		last := done[len(done)-1]
-		if i := stageOf(last.Do); i >= 0 {
-			r.stage, r.kind = i, last.Do
+		if i := stageOf(a.Do); i >= 0 {
+			r.stage, r.kind = i, a.Do
 		}
-		if i := r.canalNamed(last.Canal); i >= 0 {
+		if i := r.canalNamed(a.Canal); i >= 0 {
 			r.canal = i
 		}
 	}
@@ -144,7 +143,7 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 	r.remember(a)
 	s.notice, r.hint = "", ""
 	for _, e := range events {
-		text := sentence(e)
+		text := r.told(e)
 		s.speak(text)
 		if faulty(e.Kind) {
 			s.notice = text
