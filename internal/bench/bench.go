@@ -93,6 +93,7 @@ type Session struct {
 	folded   bool   // the sheet has no room for the right column
 	rows     int    // lines of the tray there is room for
 	compact  bool   // the steps take one line
+	lines    bool   // the face of text
 	quit     bool
 }
 

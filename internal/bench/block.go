@@ -20,12 +20,13 @@ type Page struct {
 // Centre is what stands in the middle of the sheet: a plate, cards, or text.
 type Centre struct {
 	Plate  *Scene
+	Film   *FilmScene // instead of a plate
 	Cards  []Card
 	Blocks []Block
 	Clock  string       // lettered above the plate
 	Zoom   float64      // how many times the plate is enlarged about At, 0 not
 	At     geom.Point   // mm of the tooth
-	Spot   *geom.Point  // place in hand, mm of the tooth; then the plate can be pointed at
+	Spot   *geom.Point  // place in hand, mm of the tooth or of the film; then it can be pointed at
 	Marks  []geom.Point // marks of a measure, joined by lines
 	Foot   string       // lettered under it
 }
@@ -58,6 +59,7 @@ const (
 	Figures                       // up to three figures with their captions
 	Pairs                         // lines of two texts: left and right
 	FloorPlan                     // the crown from above
+	SmallFilm                     // a film, small
 )
 
 // Block is one piece of a column.
@@ -70,6 +72,7 @@ type Block struct {
 	Scale    *Locator
 	Pairs    [][2]string
 	Plan     *Plan
+	Film     *FilmScene
 }
 
 // ControlKind says how a control looks and what it takes.

@@ -82,7 +82,7 @@ func (r *treating) recordBlocks() []Block {
 	for i := len(actions) - 1; i >= max(0, len(actions)-lastLines); i-- {
 		text := ""
 		for _, e := range events {
-			if e.Action == i && e.Kind != treatment.Waited {
+			if e.Action == i && e.Kind != treatment.Waited && (e.Kind != treatment.FilmTaken || r.lines) {
 				text = sentence(e)
 				break
 			}
@@ -108,6 +108,9 @@ func (r *treating) chartBlocks() []Block {
 		parts := []string{say("chart.reference", "cusp", sayOr("cusp."+cusp, cusp))}
 		if c.Reading > 0 {
 			parts = append(parts, say("chart.read", "length", figure(c.Reading, 1)))
+		}
+		if mm, ok := r.ruled(c.Name); ok {
+			parts = append(parts, say("chart.ruler", "length", figure(mm, 2)))
 		}
 		if c.Length > 0 {
 			parts = append(parts, say("chart.length", "length", figure(c.Length, 2)))
@@ -136,5 +139,8 @@ func canalName(name string) string {
 
 // noteText says a note of the session.
 func noteText(n attempt.Note) string {
+	if canal, mm, ok := rulerOf(n); ok {
+		return say("note.ruler", "mm", figure(mm, 2), "canal", strings.ToUpper(canal))
+	}
 	return say("note."+n.Kind, "from", strconv.Itoa(n.From), "to", strconv.Itoa(n.After), "name", sayOr("drill."+n.Detail, n.Detail))
 }

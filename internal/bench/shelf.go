@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"slices"
 	"strconv"
 
 	"tugback/internal/treatment"
@@ -79,6 +80,7 @@ func (s *Session) briefingPage() Page {
 		{Kind: Quiet, Text: say("briefing.practice")},
 		{Kind: Quiet, Text: say("caution.aid")},
 	}
+	right = slices.Insert(right, 2, Block{Kind: Subhead, Text: say("briefing.film")}, Block{Kind: SmallFilm, Film: firstFilm(kase)})
 	scene := &Scene{Key: "briefing:" + c.scenario.Name(), State: treatment.Start(kase), Closed: true, Canal: -1}
 	return Page{Title: c.scenario.Title(), Left: left, Right: right, Centre: Centre{Plate: scene, Foot: say("briefing.foot")}}
 }

@@ -50,6 +50,8 @@ type treating struct {
 	guided      bool // advice after every act
 	notes       []attempt.Note
 	checkpoints []int
+	film        filming
+	lines       bool // the face of text: films cannot be looked at, so their readings are told
 	side        int // what the right column shows where columns are folded
 }
 
@@ -71,7 +73,7 @@ func (s *Session) start(index int, actions []treatment.Action, notes []attempt.N
 // startOn starts on a tooth of the case that was grown from a seed of its own.
 func (s *Session) startOn(kase *treatment.Case, index int, actions []treatment.Action, notes []attempt.Note) {
 	paper := attempt.Paper{Case: kase, Marker: s.cases[index].scenario.Marker()}
-	r := &treating{index: index, paper: paper, section: true, notes: notes}
+	r := &treating{index: index, paper: paper, section: true, notes: notes, lines: s.lines}
 	r.forms = firstForms(kase)
 	r.replay(actions)
 	r.kind = stages()[0].kinds[0]
@@ -247,7 +249,12 @@ func (s *Session) TakeUp(data []byte) bool {
 
 // press handles the controls of the treatment screen.
 func (r *treating) press(s *Session, head, rest string) {
+	if head == "stage" || head == "kind" {
+		r.unhang()
+	}
 	switch head {
+	case "film":
+		r.pressFilm(s, rest)
 	case "stage":
 		n, _ := strconv.Atoi(rest) // the id was made here
 		r.stage = min(max(n, 0), len(stages())-1)
@@ -315,7 +322,10 @@ func (r *treating) act(s *Session) {
 		s.Hold(false)
 		return
 	}
-	r.do(s, r.action(r.kind))
+	a := r.action(r.kind)
+	if r.do(s, a) && exposes(a) {
+		r.hang(s, -1)
+	}
 }
 
 // checkpoint marks the present moment as one to come back to.

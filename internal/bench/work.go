@@ -29,6 +29,12 @@ func (s *Session) Hold(down bool) {
 		return
 	}
 	r := s.run
+	if r.film.on {
+		if down {
+			r.act(s)
+		}
+		return
+	}
 	if !down {
 		r.letGo(s)
 		return

@@ -52,6 +52,9 @@ func (b *brush) part(dst *ebiten.Image, box bench.Box) {
 	g := b.g
 	r := dst.Bounds()
 	b.shapes.bar(dst, float64(r.Min.X), float64(r.Min.Y), float64(r.Dx()), float64(r.Dy()), rgba(b.palette.Paper))
+	if f := g.sheet.Film; f != nil && f.Box.Overlaps(box) {
+		b.film(dst, f.Scene, f.Box, f.View)
+	}
 	if p := g.sheet.Plate; p != nil && p.Box.Overlaps(box) {
 		g.plates.draw(g, dst, p)
 	}
@@ -153,6 +156,10 @@ func (b *brush) item(dst *ebiten.Image, i *bench.Item) {
 		b.locator(dst, i.Box, i.Scale)
 	case bench.PlanPanel:
 		b.plan(dst, i.Box, i.Plan)
+	case bench.FilmPanel:
+		b.smallFilm(dst, i)
+	case bench.Ruler:
+		b.ruler(dst, i)
 	case bench.PicturePanel:
 		b.card(dst, i)
 	}

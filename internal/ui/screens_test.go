@@ -13,6 +13,7 @@ import (
 	"github.com/hajimehoshi/ebiten/v2"
 
 	"tugback/internal/bench"
+	"tugback/internal/geom"
 	"tugback/internal/ui"
 	"tugback/scenarios"
 )
@@ -59,6 +60,8 @@ func stations() []station {
 		{"work", worked},
 		{"closed", func(t *testing.T) *bench.Session { return key(worked(t), "v", "h") }},
 		{"measure", func(t *testing.T) *bench.Session { return key(opened(t, "upper-lateral-incisor"), "r", "5", "Enter") }},
+		{"film", func(t *testing.T) *bench.Session { return ruled(t, "lower-first-molar") }},
+		{"film-upper", func(t *testing.T) *bench.Session { return ruled(t, "upper-lateral-incisor") }},
 		{"rinse", func(t *testing.T) *bench.Session { return key(opened(t, "lower-premolar"), "a") }},
 		{"own", func(t *testing.T) *bench.Session { return key(worked(t), "F10") }},
 		{"debrief", func(t *testing.T) *bench.Session {
@@ -70,6 +73,17 @@ func stations() []station {
 		{"settings", func(t *testing.T) *bench.Session { return key(fresh(t), "F2", "Tab") }},
 		{"help", func(t *testing.T) *bench.Session { s := key(fresh(t), "F1"); s.Press("page:2"); return s }},
 	}...)
+}
+
+// ruled returns a session that exposed a shifted film of a case and laid the ruler on it.
+func ruled(t *testing.T, name string) *bench.Session {
+	s := opened(t, name)
+	s.Type(bench.Stroke{Key: "x"})
+	s.Adjust("field:angle", 4, false)
+	s.Press("go")
+	s.Spot(geom.Point{X: -1, Y: 7})
+	s.Spot(geom.Point{X: -1.5, Y: -12})
+	return s
 }
 
 // TestScreens writes a picture of every screen at several sizes and in every palette into the folder

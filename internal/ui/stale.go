@@ -106,6 +106,11 @@ func (g *Game) things(b *brush) []picked {
 		fmt.Fprintf(&h, "bar %+v", *c)
 		out = append(out, picked{h.Sum64(), bar(c)})
 	}
+	if f := g.sheet.Film; f != nil {
+		h.Reset()
+		fmt.Fprintf(&h, "film %s %v %+v", f.Scene.Key, g.films.shown[f.Scene.Key] != nil, f.View)
+		out = append(out, picked{h.Sum64(), f.Box})
+	}
 	if p := g.sheet.Plate; p != nil {
 		h.Reset()
 		fmt.Fprintf(&h, "plate %s %s %v %+v %v", p.Scene.Key, g.plates.drawnKey, p.Scene.Closed, p.View, g.session.Working())
@@ -132,6 +137,9 @@ func (b *brush) describe(h *maphash.Hash, i *bench.Item) {
 	}
 	if i.Scale != nil {
 		fmt.Fprintf(h, "%+v", *i.Scale)
+	}
+	if i.Film != nil {
+		fmt.Fprintf(h, "%s %v", i.Film.Key, b.g.films.shown[i.Film.Key] != nil)
 	}
 	if p := i.Plan; p != nil {
 		fmt.Fprintf(h, "%d %d %v", len(p.Tooth), len(p.Chamber), p.Orifices)

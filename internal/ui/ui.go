@@ -46,6 +46,7 @@ type Game struct {
 	lettering lettering
 	shapes    sprites
 	shown     shown
+	films     *films
 	small     map[string]*ebiten.Image // the teeth on the shelf
 	held      ebiten.Key               // pressed last
 	next      time.Time                // when it acts again if it is held on
@@ -63,12 +64,13 @@ type drawKey struct {
 	layout  layoutKey
 	pointer string
 	plate   string
+	film    bool // a film is still being developed
 	density float64
 }
 
 // New returns a game that draws a session.
 func New(o Options) *Game {
-	return &Game{session: o.Session, options: o, plates: newPlates(), small: map[string]*ebiten.Image{}, comfort: o.Session.Settings(), w: 1280, h: 800, density: 1}
+	return &Game{session: o.Session, options: o, plates: newPlates(), films: newFilms(), small: map[string]*ebiten.Image{}, comfort: o.Session.Settings(), w: 1280, h: 800, density: 1}
 }
 
 // Run opens the window and runs until it is closed.
@@ -119,6 +121,7 @@ func (g *Game) Update() error {
 	}
 	g.lay()
 	g.plates.prepare(g)
+	g.films.prepare(g.sheet)
 	if g.session.Done() {
 		return ebiten.Termination
 	}
@@ -154,7 +157,7 @@ func (g *Game) Draw(screen *ebiten.Image) {
 	if screen != g.screen { // a new one, after a change of size, is empty whatever was painted on the last
 		g.screen, g.drawn, g.shown.base = screen, drawKey{}, ""
 	}
-	key := drawKey{g.laid, g.pointer.key(), g.plates.key(), g.density}
+	key := drawKey{g.laid, g.pointer.key(), g.plates.key(), g.films.waits(g.sheet), g.density}
 	if key == g.drawn {
 		return
 	}
@@ -163,8 +166,8 @@ func (g *Game) Draw(screen *ebiten.Image) {
 	g.started = true
 }
 
-// Ready reports whether the plate on the sheet is engraved, or there is none.
+// Ready reports whether the plate on the sheet is engraved and its films are developed, or there are none.
 func (g *Game) Ready() bool {
 	g.lay()
-	return g.sheet.Plate == nil || g.plates.wanted == "" && g.plates.drawnKey != ""
+	return !g.films.waits(g.sheet) && (g.sheet.Plate == nil || g.plates.wanted == "" && g.plates.drawnKey != "")
 }
