@@ -226,6 +226,9 @@ func (s *Session) Page() Page {
 		s.page = s.briefingPage()
 	case TreatmentScreen:
 		s.page = s.treatmentPage()
+		if s.run.lesson != nil {
+			s.page.point(s.run.lessonControl(s), s.folded)
+		}
 	case DebriefScreen:
 		s.page = s.debriefPage()
 	case SettingsScreen:
@@ -284,6 +287,7 @@ func (s *Session) Press(id string) {
 	case s.pressAnywhere(head, rest):
 	case s.screen == TreatmentScreen:
 		s.run.press(s, head, rest)
+		s.followLesson(id)
 	case s.screen == DebriefScreen:
 		s.debrief.press(s, head, rest)
 	}
@@ -299,6 +303,8 @@ func (s *Session) pressAnywhere(head, rest string) bool {
 		s.begin(rest == "guided")
 	case "drill":
 		s.beginDrill(rest)
+	case "lesson":
+		s.beginLesson()
 	case "resume":
 		s.resume()
 	case "open":

@@ -103,6 +103,7 @@ type Control struct {
 	Chosen   bool
 	Done     bool
 	Disabled bool
+	Next     bool    // what a guided case asks for now
 	Why      string  // why it is disabled
 	Share    float64 // of a slider, 0 to 1
 	Item     *treatment.Instrument
@@ -126,6 +127,8 @@ func (c Control) Spoken() string {
 		text += ", " + say("spoken.unavailable") + ": " + c.Why
 	case c.Disabled:
 		text += ", " + say("spoken.unavailable")
+	case c.Next:
+		text += ", " + say("spoken.next")
 	case c.Chosen:
 		text += ", " + say("spoken.chosen")
 	case c.Done:

@@ -38,6 +38,10 @@ func (s *Session) finish() {
 		s.refuse(say("treat.nothing"))
 		return
 	}
+	if r.lesson != nil && r.lesson.now().name != "look" {
+		s.refuse(say("lesson.later", "why", say("lesson.later.finish"), "now", say("lesson."+r.lesson.now().name)))
+		return
+	}
 	for _, n := range r.notes {
 		if err := r.run.Note(n); err != nil {
 			s.refuse(err.Error())

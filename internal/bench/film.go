@@ -197,6 +197,7 @@ func (r *treating) writeMeasure(s *Session) {
 	r.notes = append(r.notes, n)
 	s.notice = say("ruler.written", "mm", figure(mm, 2), "canal", canalName(name))
 	s.speak(s.notice)
+	r.measuredWell(s, mm)
 	s.save()
 }
 

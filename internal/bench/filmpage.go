@@ -44,6 +44,9 @@ func (s *Session) filmPage() Page {
 func (r *treating) exposeBlocks(s *Session, films []exposure) []Block {
 	f := &r.film
 	blocks := []Block{{Kind: Heading, Text: say("film.title")}}
+	if r.lesson != nil {
+		blocks = append(blocks, Block{Kind: Said, Text: r.lessonText()})
+	}
 	if len(films) > 0 {
 		blocks = append(blocks, Block{Kind: Subhead, Text: filmTitle(f.at, len(films)), Note: angles(films[f.at])},
 			Block{Kind: Row, Controls: []Control{

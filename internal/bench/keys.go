@@ -241,6 +241,10 @@ func (s *Session) nextKind() {
 // leaving the shaping.
 func (s *Session) quick(k treatment.Kind) {
 	r := s.run
+	if why := r.objection(treatment.Action{Do: k}); why != "" && r.lesson.now().does != k {
+		s.refuse(why)
+		return
+	}
 	if !r.now().Canals[r.canal].Found {
 		s.refuse(say("canal.notfound", "canal", canalName(r.states[0].Canals[r.canal].Name)))
 		return

@@ -18,6 +18,7 @@ type Sitting struct {
 	Plan     []treatment.Action // the instructor's own, to compare with; none where there is none
 	Keeper   Keeper             // nil: nothing is kept
 	Current  []byte             // a run under way of this case, taken up where there is one
+	Guided   bool               // the guided first case, on its own tooth
 }
 
 // Prompt is a session driven by lines of text: the same run, forms and words as on the screens, told in
@@ -38,7 +39,11 @@ func Sit(o Sitting) (*Prompt, []string) {
 	p := &Prompt{s: s, told: map[string]bool{}}
 	said := p.briefing()
 	taken := s.TakeUp(o.Current)
-	if !taken {
+	switch {
+	case taken:
+	case o.Guided && s.lessonCase() >= 0:
+		s.beginLesson()
+	default:
 		s.start(0, nil, nil)
 	}
 	s.run.section = false // nothing is seen of it here unless it is asked for

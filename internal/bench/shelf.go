@@ -19,6 +19,7 @@ func (s *Session) shelfPage() Page {
 		left = append(left, Block{Kind: Subhead, Text: say("shelf.underway")}, Block{Kind: Text, Text: name},
 			controls(Control{ID: "resume", Kind: Primary, Label: say("shelf.resume")}), Block{Kind: Gap})
 	}
+	left = append(left, s.lessonBlocks()...)
 	left = append(left, s.quizBlocks()...)
 	left = append(left, s.drillBlocks()...)
 	left = append(left,

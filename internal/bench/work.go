@@ -49,6 +49,10 @@ func (s *Session) Hold(down bool) {
 		}
 		r.kind = treatment.Work
 	}
+	if why := r.objection(r.action(treatment.Work)); why != "" {
+		s.refuse(why)
+		return
+	}
 	s.notice, r.hint = "", ""
 	r.hold = holding{active: true}
 	r.strokes(s)

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"github.com/hajimehoshi/ebiten/v2"
+	"github.com/hajimehoshi/ebiten/v2/vector"
 
 	"tugback/internal/bench"
 	"tugback/internal/picture"
@@ -196,9 +197,25 @@ func (b *brush) frame(dst *ebiten.Image, i *bench.Item) {
 	if pen > 0 {
 		b.shapes.frame(dst, x, y, w, h, pen*b.d, rgba(colour))
 	}
+	if c.Next {
+		b.next(dst, i.Box)
+	}
 	if b.focus == c.ID {
 		b.ring(dst, i.Box)
 	}
+}
+
+// next paints the mark of what a guided case asks for: a heavy frame with a wedge at its left.
+func (b *brush) next(dst *ebiten.Image, box bench.Box) {
+	x, y, h := box.X*b.d, box.Y*b.d, box.H*b.d
+	ink := rgba(b.palette.Event)
+	b.shapes.frame(dst, x, y, box.W*b.d, h, 2.4*b.d, ink)
+	wedge := &vector.Path{}
+	wedge.MoveTo(float32(x-5*b.d), float32(y+h/2-6*b.d))
+	wedge.LineTo(float32(x+5*b.d), float32(y+h/2))
+	wedge.LineTo(float32(x-5*b.d), float32(y+h/2+6*b.d))
+	wedge.Close()
+	fill(dst, wedge, ink)
 }
 
 // ring paints the mark of the keyboard: ink with a gap of paper.

@@ -62,6 +62,14 @@ func stations() []station {
 		{"measure", func(t *testing.T) *bench.Session { return key(opened(t, "upper-lateral-incisor"), "r", "5", "Enter") }},
 		{"film", func(t *testing.T) *bench.Session { return ruled(t, "lower-first-molar") }},
 		{"film-upper", func(t *testing.T) *bench.Session { return ruled(t, "upper-lateral-incisor") }},
+		{"lesson", func(t *testing.T) *bench.Session { return key(fresh(t), "Enter") }},
+		{"lesson-film", func(t *testing.T) *bench.Session { return key(fresh(t), "Enter", "Enter", "Enter", "Up", "m") }},
+		{"lesson-dam", func(t *testing.T) *bench.Session {
+			s := key(fresh(t), "Enter", "Enter", "Enter")
+			s.Spot(geom.Point{Y: 10.5})
+			s.Spot(geom.Point{Y: -13})
+			return key(s, "s", "3")
+		}},
 		{"rinse", func(t *testing.T) *bench.Session { return key(opened(t, "lower-premolar"), "a") }},
 		{"own", func(t *testing.T) *bench.Session { return key(worked(t), "F10") }},
 		{"debrief", func(t *testing.T) *bench.Session {
@@ -101,6 +109,9 @@ func TestScreens(t *testing.T) {
 			look{1024, 640, 200, "light"}, look{1280, 800, 100, "night"}, look{1280, 800, 100, "high-contrast"})
 	}
 	for _, st := range stations() {
+		if !strings.Contains(st.name, only) && !strings.HasPrefix(only, st.name) {
+			continue
+		}
 		s := st.walk(t)
 		for _, l := range looks {
 			name := fmt.Sprintf("%s-%dx%d-%d-%s", st.name, l.w, l.h, l.text, l.palette)

@@ -129,7 +129,7 @@ func (g *Game) things(b *brush) []picked {
 func (b *brush) describe(h *maphash.Hash, i *bench.Item) {
 	fmt.Fprintf(h, "%d %v %d %s %d %v %d ", i.Kind, i.Box, i.Column, i.Text, i.Role, i.Size, i.Ink)
 	if c := i.Control; c != nil {
-		fmt.Fprintf(h, "%s %v %v %v %v %v %v", c.ID, c.Chosen, c.Done, c.Disabled, c.Share, c.Marks, c.Kind)
+		fmt.Fprintf(h, "%s %v %v %v %v %v %v %v", c.ID, c.Chosen, c.Done, c.Next, c.Disabled, c.Share, c.Marks, c.Kind)
 		fmt.Fprintf(h, " %v %v %v", b.over == c.ID, b.down == c.ID, b.focus == c.ID)
 	}
 	if i.Graph != nil {
