@@ -20,6 +20,8 @@ type Page struct {
 // Centre is what stands in the middle of the sheet: a plate, cards, or text.
 type Centre struct {
 	Plate  *Scene
+	Beside *Scene     // a second plate beside the first
+	Names  [2]string  // of the two
 	Film   *FilmScene // instead of a plate
 	Cards  []Card
 	Blocks []Block
@@ -108,6 +110,7 @@ type Control struct {
 	Share    float64 // of a slider, 0 to 1
 	Item     *treatment.Instrument
 	Marks    []float64 // of a time line: shares at which something happened
+	Pins     []float64 // of a time line: shares at which someone commented
 }
 
 // Spoken returns the control as a person would hear it.

@@ -18,6 +18,8 @@ func (c *composer) centre(index int, box Box) {
 	switch {
 	case at.Film != nil:
 		c.film(box)
+	case at.Beside != nil:
+		c.twoPlates(box)
 	case at.Plate != nil:
 		c.plate(box)
 	case len(at.Cards) > 0:

@@ -24,6 +24,29 @@ func FitFilm(f *FilmScene, box Box) picture.View {
 	return v
 }
 
+// twoPlates lays two plates side by side, each under its name.
+func (c *composer) twoPlates(box Box) {
+	u, at := c.u, c.page.Centre
+	line := 26 * u
+	foot := c.footLines(box)
+	half := (box.W - 12*u) / 2
+	for i, scene := range []*Scene{at.Plate, at.Beside} {
+		part := Box{box.X + float64(i)*(half+12*u), box.Y + 8*u + line, half, box.H - (1.4+0.9*float64(len(foot)))*line - 8*u}
+		tooth := scene.State.Case.Tooth
+		plate := &Plate{Scene: scene, Box: part, Upper: tooth.Upper, View: FitTooth(tooth, part.Shrunk(6*u), 0)}
+		if i == 0 {
+			c.sheet.Plate = plate
+		} else {
+			c.sheet.Beside = plate
+		}
+		name := cut(at.Names[i], picture.SerifItalic, plainType*u, half)
+		p := placer{c: c, x: part.X, w: half, column: -1}
+		p.letter(name, picture.SerifItalic, plainType, part.X+(half-Advance(name, picture.SerifItalic, plainType*u))/2, box.Y+8*u, line, InkPlain)
+	}
+	c.sheet.Items = append(c.sheet.Items, Item{Kind: Hairline, Column: -1, Box: Box{box.X + box.W/2, box.Y + 8*u, 0, box.H - (1.4+0.9*float64(len(foot)))*line}})
+	c.plateFoot(box, line, foot)
+}
+
 // film lays a film large in the middle, with the ruler on it.
 func (c *composer) film(box Box) {
 	u, at := c.u, c.page.Centre

@@ -20,7 +20,7 @@ type Scene struct {
 	Canal  int               // the canal in hand, −1 none
 	Live   *Live             // what has changed since the engraving, and the instrument
 	Notes  []PlateNote
-	Before bool // walls as grown are shown beside walls as they are now
+	Over   []Outline // walls as grown, drawn over those as they are
 }
 
 // PlateNote is a caption beside the plate with the place it speaks of, mm of the tooth.

@@ -107,6 +107,7 @@ type Sheet struct {
 	Hits    []Hit
 	Columns []Column
 	Plate   *Plate
+	Beside  *Plate     // a second one
 	Film    *FilmPlate // instead of a plate
 }
 

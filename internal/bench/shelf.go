@@ -73,6 +73,9 @@ func (s *Session) briefingPage() Page {
 			Control{ID: "begin:guided", Kind: Button, Label: say("briefing.guided")},
 			Control{ID: "back", Kind: Button, Label: say("briefing.back"), Detail: "Esc"}),
 	}
+	if n := len(c.runs); n > 0 && (s.record != nil && c.runs[n-1].id != 0 || c.runs[n-1].data != nil) {
+		left = append(left, controls(Control{ID: "past", Kind: Button, Label: say("briefing.past"), Detail: figure(c.earlier[n-1], 1)}))
+	}
 	right := []Block{
 		{Kind: Subhead, Text: say("briefing.findings")},
 		{Kind: Pairs, Pairs: findings(kase)},

@@ -61,6 +61,7 @@ func (s *Session) Hold(down bool) {
 // Tick lets ms pass for the hand that is working. It is called once a frame; nothing else depends on
 // the clock.
 func (s *Session) Tick(ms int) {
+	s.poll()
 	if s.run == nil || !s.run.hold.active || s.run.hold.ended {
 		return
 	}

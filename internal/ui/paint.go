@@ -59,6 +59,9 @@ func (b *brush) part(dst *ebiten.Image, box bench.Box) {
 	if p := g.sheet.Plate; p != nil && p.Box.Overlaps(box) {
 		g.plates.draw(g, dst, p)
 	}
+	if p := g.sheet.Beside; p != nil && p.Box.Overlaps(box) {
+		g.beside.draw(g, dst, p)
+	}
 	for i := range g.sheet.Items {
 		item := &g.sheet.Items[i]
 		if !reach(item).Overlaps(box) {
@@ -279,6 +282,11 @@ func (b *brush) timeTrack(dst *ebiten.Image, i *bench.Item) {
 		x := x0 + m*(x1-x0)
 		b.shapes.line(dst, x, y-13*b.u, x, y-4*b.u, 2*b.d, rgba(b.palette.Event))
 		b.shapes.dot(dst, x, y-13*b.u, 3*b.u, rgba(b.palette.Event))
+	}
+	for _, m := range c.Pins { // open, above those of faults
+		x := x0 + m*(x1-x0)
+		b.shapes.line(dst, x, y-18*b.u, x, y-4*b.u, 1*b.d, rgba(b.palette.Ink))
+		b.shapes.frame(dst, x-4*b.u, y-26*b.u, 8*b.u, 8*b.u, 1.5*b.d, rgba(b.palette.Ink))
 	}
 	b.track(dst, &bench.Item{Box: bench.Box{X: i.Box.X, Y: i.Box.Y + 0.6*i.Box.H, W: i.Box.W}, Control: c})
 }

@@ -78,6 +78,18 @@ func stations() []station {
 			s.Press("rule:transportation")
 			return s
 		}},
+		{"beside", func(t *testing.T) *bench.Session {
+			s := key(worked(t), "F10")
+			s.Press("show:")
+			s.Press("rule:transportation")
+			s.Press("beside:")
+			s.Take("c.csv", []byte("candidate,case,action,by,comment\nc,lower-first-molar,4,E. Examiner,The bur went deeper than the roof here; look at the floor in the plan.\n"))
+			return s
+		}},
+		{"over", func(t *testing.T) *bench.Session {
+			s := key(worked(t), "F10", "v", "v")
+			return s
+		}},
 		{"settings", func(t *testing.T) *bench.Session { return key(fresh(t), "F2", "Tab") }},
 		{"help", func(t *testing.T) *bench.Session { s := key(fresh(t), "F1"); s.Press("page:2"); return s }},
 	}...)
