@@ -136,3 +136,33 @@ func TestFilmKeepsItsMoment(t *testing.T) {
 		t.Error("going to a step does not take the film down")
 	}
 }
+
+// TestCutCusp: cutting the cusp moves the point lengths are read at: the sheet shows every length shorter by
+// what was cut, and a file worked to the length as it is read now stands where it stood before.
+func TestCutCusp(t *testing.T) {
+	s, _ := begun(t)
+	p := newStudent(t, s)
+	p.act("5", "measure")
+	p.press("go")
+	p.act("5", "set-length")
+	p.value("field:stop", "20.0 mm")
+	p.press("go")
+	p.act("6", "work")
+	p.value("field:stop", "18.0 mm")
+	p.key("r")
+	tip := s.Page().Centre.Plate.Live.File.Axis[0]
+	p.act("2", "prepare")
+	p.value("field:what", "cusp-cut")
+	p.value("field:cut", "1 mm")
+	p.press("go")
+	chart := strings.Join(lines(s.Page().Right), " ")
+	if !strings.Contains(chart, "length 19.00 mm") || !strings.Contains(chart, "cut by 1.0 mm") {
+		t.Errorf("the sheet does not subtract the cut: %s", chart)
+	}
+	p.act("6", "work")
+	p.value("field:stop", "17.0 mm")
+	p.key("r")
+	if now := s.Page().Centre.Plate.Live.File.Axis[0]; now.Sub(tip).Norm() > 0.15 {
+		t.Errorf("17 mm from the cut cusp the tip stands at %v, 18 mm from the whole one at %v", now, tip)
+	}
+}

@@ -55,6 +55,8 @@ func spanOf(k treatment.Kind, key string) span {
 		return span{3000, 20000, 1000, 250}
 	case "length":
 		return span{1000, 6000, 500, 100}
+	case "cut":
+		return span{250, 2000, 250, 50}
 	case "trim":
 		return span{0, 3000, 500, 100}
 	case "cut-back":

@@ -127,7 +127,7 @@ const lessonReach = 0.75
 
 // lengthSlip compares a length with what the locator read.
 func lengthSlip(r *treating, a treatment.Action) string {
-	switch off := float64(a.Stop)/1000 - r.now().Canals[r.canal].Reading; {
+	switch off := float64(a.Stop)/1000 - (r.now().Canals[r.canal].Reading - r.now().CuspCut); {
 	case off > 0.05:
 		return "length.long"
 	case off < -lessonReach:

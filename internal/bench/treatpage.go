@@ -103,7 +103,7 @@ func (r *treating) stageControls(compact bool) []Control {
 	for i, st := range stages() {
 		c := Control{ID: "stage:" + strconv.Itoa(i), Kind: StageLine, Label: say("stage." + st.name), Chosen: i == r.stage, Done: done[i]}
 		if st.name == "measure" && now.Canals[r.canal].Length > 0 {
-			c.Detail = figure(now.Canals[r.canal].Length, 1) + " mm"
+			c.Detail = figure(now.Canals[r.canal].Length-now.CuspCut, 1) + " mm"
 		}
 		if st.name == "shape" && now.Canals[r.canal].Last > 0 {
 			c.Detail = say("stage.size", "size", strconv.Itoa(now.Canals[r.canal].Last))
@@ -234,7 +234,7 @@ func (r *treating) filmBlocks() []Block {
 			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.image", "length", figure(e.Value, 1))})
 		}
 		if e.Kind == treatment.Reading && e.Detail == "film" {
-			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.read", "length", figure(e.Value, 1))})
+			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.read", "length", figure(r.readNow(e), 1))})
 		}
 	}
 	if len(pairs) == 0 && len(blocks) > 1 {
@@ -257,7 +257,7 @@ func (r *treating) locatorBlocks() []Block {
 		case e.Kind == treatment.Reading && e.Detail == "locator":
 			l.Reading = true
 			l.Pointer = 0
-			l.Says = say("locator.mark", "length", figure(e.Value, 1))
+			l.Says = say("locator.mark", "length", figure(r.readNow(e), 1))
 		case e.Kind == treatment.NoReading:
 			l.Reading, l.Pointer, l.Says = false, -1, say("locator.lost")
 		}
