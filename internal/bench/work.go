@@ -30,6 +30,12 @@ func (s *Session) Hold(down bool) {
 		return
 	}
 	r := s.run
+	if r.film.on {
+		if down {
+			r.act(s)
+		}
+		return
+	}
 	if !down {
 		r.letGo(s)
 		return
@@ -44,6 +50,10 @@ func (s *Session) Hold(down bool) {
 		}
 		r.kind = treatment.Work
 	}
+	if why := r.objection(r.action(treatment.Work)); why != "" {
+		s.refuse(why)
+		return
+	}
 	s.notice, r.hint = "", ""
 	r.hold = holding{active: true}
 	r.strokes(s)
@@ -52,6 +62,7 @@ func (s *Session) Hold(down bool) {
 // Tick lets ms pass for the hand that is working. It is called once a frame; nothing else depends on
 // the clock.
 func (s *Session) Tick(ms int) {
+	s.poll()
 	if s.run == nil || !s.run.hold.active || s.run.hold.ended {
 		return
 	}

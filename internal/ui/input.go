@@ -96,7 +96,8 @@ type pointer struct {
 	on       bench.Hit // what was pressed
 	pressed  bool      // something was pressed
 	hover    string
-	fromY    float64 // where a finger went down
+	fromX    float64 // where it went down
+	fromY    float64
 	lastY    float64
 	dragged  bool
 	keyboard bool // the keyboard was used last: show its focus
@@ -153,6 +154,15 @@ func (g *Game) Point(x, y float64, down bool) bool {
 	return over
 }
 
+// Touch puts a finger to a place of the sheet, moves it there, or lifts it: what readPointer does with the
+// first finger on the screen.
+func (g *Game) Touch(x, y float64, down bool) {
+	p := &g.pointer
+	p.touching = p.touching || down
+	g.Point(x, y, down)
+	p.touching = down
+}
+
 // locate reads where the pointer is, logical px, and whether it is down. A finger that was lifted leaves
 // the pointer where it was.
 func (g *Game) locate() (x, y float64, down bool) {
@@ -175,7 +185,7 @@ func (g *Game) locate() (x, y float64, down bool) {
 
 func (g *Game) pointerDown(hit bench.Hit, over bool) {
 	p := &g.pointer
-	p.fromY, p.lastY, p.dragged, p.keyboard = p.y, p.y, false, false
+	p.fromX, p.fromY, p.lastY, p.dragged, p.keyboard = p.x, p.y, p.y, false, false
 	p.pressed, p.on = over, hit
 	if !over {
 		return
@@ -187,7 +197,7 @@ func (g *Game) pointerDown(hit bench.Hit, over bool) {
 	case hit.Part == 2:
 		g.slideTo()
 	case hit.Part == 3:
-		g.session.Spot(g.sheet.Plate.View.Back(geom.Point{X: p.x, Y: p.y}))
+		g.session.Spot(g.onPicture())
 	}
 }
 
@@ -201,6 +211,15 @@ func (g *Game) works() bool {
 	return false
 }
 
+// onPicture returns where the pointer is, mm of the tooth or of the film in the middle.
+func (g *Game) onPicture() geom.Point {
+	at := geom.Point{X: g.pointer.x, Y: g.pointer.y}
+	if g.sheet.Film != nil {
+		return g.sheet.Film.View.Back(at)
+	}
+	return g.sheet.Plate.View.Back(at)
+}
+
 func (g *Game) slideTo() {
 	p := &g.pointer
 	g.session.Slide(p.on.ID, (p.x-p.on.Box.X)/math.Max(p.on.Box.W, 1))
@@ -210,6 +229,12 @@ func (g *Game) pointerMove() {
 	p := &g.pointer
 	if p.pressed && p.on.Part == 2 {
 		g.slideTo()
+		return
+	}
+	if p.pressed && p.on.Part == 3 && g.sheet.Film != nil {
+		if math.Hypot(p.x-p.fromX, p.y-p.fromY) > 8 {
+			g.session.Stretch(g.onPicture())
+		}
 		return
 	}
 	if math.Abs(p.y-p.fromY) > 8 && p.touching && !g.session.Working() {
