@@ -134,7 +134,7 @@ func TestEditRefuses(t *testing.T) {
 		"a control character":      func() (*scenario.Document, error) { return d.Set(path("name"), text("a\x00")) },
 		"an item past the last":    func() (*scenario.Document, error) { return d.Move(path("rules/2"), 1) },
 		"an item of a group":       func() (*scenario.Document, error) { return d.Add(path("tooth"), text("x")) },
-		"nothing to add to":        func() (*scenario.Document, error) { return d.AddChoice(path("name"), "text", "x") },
+		"nothing to add to":        func() (*scenario.Document, error) { return d.AddChoice(path("name"), "text", "x", "") },
 		"a key of a file's nobody": func() (*scenario.Document, error) { return d.Set(path("rules/7/id"), text("x")) },
 	} {
 		if next, err := do(); err == nil {
@@ -382,7 +382,7 @@ func FuzzEdit(f *testing.F) {
 			func() (*scenario.Document, error) { return d.Remove(path(at)) },
 			func() (*scenario.Document, error) { return d.Add(path(at), text(value)) },
 			func() (*scenario.Document, error) { return d.Move(path(at), 1) },
-			func() (*scenario.Document, error) { return d.AddChoice(path(at), value, value) },
+			func() (*scenario.Document, error) { return d.AddChoice(path(at), value, value, "") },
 		} {
 			if next, err := do(); err == nil && len(next.Text()) == 0 {
 				t.Error("nothing is left")

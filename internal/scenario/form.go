@@ -31,12 +31,19 @@ type Field struct {
 	Norm    string   `json:"norm"`    // what is drawn when it is left out, with the source
 	Unit    string   `json:"unit"`
 	Words   []string `json:"words"`
-	Open    bool     `json:"open"` // other words may stand too
+	From    string   `json:"from"` // list of further words; others may stand too
 	Needed  bool     `json:"needed"`
 	Given   bool     `json:"given"`
 	Value   string   `json:"value"`
 	Fields  []Field  `json:"fields"`
 	Add     []Choice `json:"add"` // what can be added to it
+}
+
+// Form is a file as a form.
+type Form struct {
+	Sort   string              `json:"sort"` // name of the file's group in the reference
+	Fields []Field             `json:"fields"`
+	Lists  map[string][]string `json:"lists"` // likely words by name, for fields that say from which
 }
 
 // Choice is something that can be added to a list or a group of names.
@@ -103,16 +110,17 @@ type form struct {
 	kind   anatomy.Kind // of the tooth, "" when none is named
 	canals []string
 	rules  []string // ids
+	norms  []anatomy.Norm
 }
 
 // newForm looks up what fields of a document may refer to.
 func newForm(d *Document) *form {
-	f := &form{d: d, groups: map[string]Group{}}
+	f := &form{d: d, groups: map[string]Group{}, norms: anatomy.Norms()}
 	for _, g := range formGroups() {
 		f.groups[g.Name] = g
 	}
 	kind, _ := d.Get(Path{"tooth", "kind"})
-	f.About(anatomy.Kind(strings.TrimSpace(kind)))
+	f.about(anatomy.Kind(strings.TrimSpace(kind)))
 	if rules := d.find(Path{"rules"}); rules != nil && rules.Kind == yaml.SequenceNode {
 		for _, rule := range rules.Content {
 			if id := child(rule, "id"); id != nil && id.Kind == yaml.ScalarNode {
@@ -123,20 +131,25 @@ func newForm(d *Document) *form {
 	return f
 }
 
-// About says which tooth the fields are about.
-func (f *form) About(kind anatomy.Kind) {
+// about says which tooth the fields are about.
+func (f *form) about(kind anatomy.Kind) {
 	f.kind, f.canals = kind, anatomy.CanalNames(kind)
 }
 
 // Form returns the fields of a document in the order of the reference: those that stand in it and those
 // that may. kind is the tooth that a plan or a rule set is for; a scenario names its own. Checked by
 // TestFormShowsEveryKey.
-func (d *Document) Form(kind anatomy.Kind) []Field {
+func (d *Document) Form(kind anatomy.Kind) Form {
 	f := newForm(d)
 	if f.kind == "" {
-		f.About(kind)
+		f.about(kind)
 	}
-	return f.group(f.groups[d.Sort()], d.root, nil)
+	out := Form{Sort: d.Sort(), Lists: map[string][]string{}}
+	out.Fields = f.group(f.groups[out.Sort], d.root, nil)
+	for _, name := range []string{"canals", "rules", "numbers", "deeds", "instruments", "techniques"} {
+		out.Lists[name] = f.list(name)
+	}
+	return out
 }
 
 // group returns the fields of a group, with keys that the group does not know behind them.
@@ -166,7 +179,7 @@ func (f *form) field(e Entry, node *yaml.Node, path Path) Field {
 	s := e.Shape
 	out := Field{Path: path, Key: e.Key, Shape: s.Kind, Text: e.Text, Allowed: e.Value, Example: e.Example, Default: e.Default,
 		Norm: f.norm(path, s), Unit: s.Unit, Needed: e.Needed, Given: node != nil}
-	out.Words, out.Open = f.words(s)
+	out.Words, out.From = s.Words, s.From
 	empty := node == nil || isNull(node)
 	switch {
 	case s.Kind == GroupShape && (empty || node.Kind == yaml.MappingNode):
@@ -185,7 +198,7 @@ func (f *form) field(e Entry, node *yaml.Node, path Path) Field {
 
 // names returns the groups behind names, and the names that can be added.
 func (f *form) names(s Shape, node *yaml.Node, path Path) (fields []Field, add []Choice) {
-	left, _ := f.words(s)
+	left := f.list(s.From)
 	for i := 0; node != nil && i+1 < len(node.Content); i += 2 {
 		name, value := node.Content[i].Value, node.Content[i+1]
 		left = slices.DeleteFunc(left, func(w string) bool { return w == name })
@@ -219,7 +232,7 @@ func (f *form) item(s Shape, node *yaml.Node, path Path) Field {
 	switch {
 	case node.Kind == yaml.ScalarNode:
 		out.Shape, out.Value = TextShape, strings.TrimSpace(node.Value)
-		out.Words, out.Open = f.words(Shape{From: s.From})
+		out.From = s.From
 	case node.Kind == yaml.MappingNode && useOf(node) != nil && s.Of != "step" && len(node.Content) == 2:
 		out.Shape, out.Value = UseShape, node.Content[1].Value
 	case node.Kind == yaml.MappingNode && s.Of == "step" && len(node.Content) == 2:
@@ -270,28 +283,28 @@ func itemTitle(node *yaml.Node) string {
 	return strings.Join(parts, " · ")
 }
 
-// words returns the words that may stand for a shape, and whether others may as well.
-func (f *form) words(s Shape) (words []string, open bool) {
-	words = slices.Clone(s.Words)
-	switch s.From {
+// list returns likely words by the name of their list.
+func (f *form) list(name string) []string {
+	words := []string{}
+	switch name {
 	case "canals":
-		words = append(words, f.canals...)
+		return append(words, f.canals...)
 	case "rules":
-		words = append(words, f.rules...)
+		return append(words, f.rules...)
 	case "numbers":
 		for _, n := range numbersOf(f.kind) {
 			words = append(words, strconv.Itoa(n))
 		}
 	case "deeds":
-		words = append(words, deeds()...)
+		return deeds()
 	case "instruments":
 		for _, i := range treatment.Catalogue() {
 			words = append(words, i.ID)
 		}
 	case "techniques":
-		words = append(words, Techniques()...)
+		return Techniques()
 	}
-	return words, s.From != ""
+	return words
 }
 
 // deeds are the actions as protocols and rules name them, each alone and with its words.
@@ -317,7 +330,7 @@ func (f *form) norm(path Path, s Shape) string {
 	if len(path) > 3 {
 		canal = path[2]
 	}
-	for _, n := range anatomy.Norms() {
+	for _, n := range f.norms {
 		if n.Tooth != string(f.kind) || n.Canal != canal && n.Canal != "any" || n.Quantity != strings.ReplaceAll(path.last(), "-", "_") || n.Unit != s.Unit {
 			continue
 		}
@@ -335,8 +348,7 @@ func (d *Document) order(path Path) []string {
 	f := newForm(d)
 	if len(path) > 0 {
 		if e, known := d.entry(path); known && e.Shape.Kind == NamesShape {
-			words, _ := f.words(e.Shape)
-			return words
+			return f.list(e.Shape.From)
 		}
 	}
 	g, _ := d.groupAt(f, path)

@@ -8,6 +8,7 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"tugback/internal/anatomy"
 	"tugback/internal/treatment"
 )
 
@@ -76,7 +77,7 @@ func (f *form) choices(s Shape) []Choice {
 // AddChoice adds one of the choices of a field of the form: an item at the end of a list, or a name. words
 // is the text of an item that is one, or a name of the writer's own. kind is the tooth that a plan or a rule
 // set is for. Checked by TestAddedItemsAreSound.
-func (d *Document) AddChoice(path Path, choice, words string) (*Document, error) {
+func (d *Document) AddChoice(path Path, choice, words string, kind anatomy.Kind) (*Document, error) {
 	entry, known := d.entry(path)
 	if !known {
 		return nil, fmt.Errorf("nothing can be added to %s", path)
@@ -91,7 +92,7 @@ func (d *Document) AddChoice(path Path, choice, words string) (*Document, error)
 	if entry.Shape.Kind != ListShape {
 		return nil, fmt.Errorf("nothing can be added to %s", path)
 	}
-	item, err := d.item(entry.Shape, choice, words)
+	item, err := d.item(entry.Shape, choice, words, kind)
 	if err != nil {
 		return nil, err
 	}
@@ -159,8 +160,11 @@ func (d *Document) addName(path Path, s Shape, name string) (*Document, error) {
 }
 
 // item returns a new item of a list.
-func (d *Document) item(s Shape, choice, words string) (Value, error) {
+func (d *Document) item(s Shape, choice, words string, kind anatomy.Kind) (Value, error) {
 	f := newForm(d)
+	if f.kind == "" {
+		f.about(kind)
+	}
 	switch {
 	case s.Of == "step":
 		return f.newStep(choice)
@@ -202,7 +206,7 @@ func (f *form) filled(g Group) []KeyValue {
 	for _, e := range g.Entries {
 		if e.Needed {
 			value := e.Example
-			if words, _ := f.words(e.Shape); len(words) > 0 && !slices.Contains(words, value) && (value == "" || len(e.Shape.Words) == 0) {
+			if words := f.list(e.Shape.From); len(words) > 0 && !slices.Contains(words, value) {
 				value = words[0]
 			}
 			keys = append(keys, KeyValue{e.Key, Value{Text: value}})
@@ -228,8 +232,23 @@ func (f *form) newStep(kind string) (Value, error) {
 		if step.Keys = f.filled(group); step.Keys == nil {
 			step.Keys = []KeyValue{}
 		}
+		if families := familiesFor(treatment.Kind(kind)); families != nil {
+			step.Keys = withItem(step.Keys, families[0])
+		}
 	}
 	return Value{Keys: []KeyValue{{kind, step}}}, nil
+}
+
+// withItem names the first instrument of a family in a step.
+func withItem(keys []KeyValue, family string) []KeyValue {
+	items := treatment.Catalogue()
+	i := slices.IndexFunc(items, func(i treatment.Instrument) bool { return i.Family == family })
+	for n, k := range keys {
+		if k.Key == "with" && i >= 0 {
+			keys[n].Value.Text = items[i].ID
+		}
+	}
+	return keys
 }
 
 // Notice is a fault or a doubt at a field of the form.
