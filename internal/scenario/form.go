@@ -34,6 +34,7 @@ type Field struct {
 	From    string   `json:"from"` // list of further words; others may stand too
 	Needed  bool     `json:"needed"`
 	Given   bool     `json:"given"`
+	Line    int      `json:"line"` // in the text, 0 when it does not stand there
 	Value   string   `json:"value"`
 	Fields  []Field  `json:"fields"`
 	Add     []Choice `json:"add"` // what can be added to it
@@ -145,11 +146,19 @@ func (d *Document) Form(kind anatomy.Kind) Form {
 		f.about(kind)
 	}
 	out := Form{Sort: d.Sort(), Lists: map[string][]string{}}
-	out.Fields = f.group(f.groups[out.Sort], d.root, nil)
+	out.Fields = complete(f.group(f.groups[out.Sort], d.root, nil))
 	for _, name := range []string{"canals", "rules", "numbers", "deeds", "instruments", "techniques"} {
 		out.Lists[name] = f.list(name)
 	}
 	return out
+}
+
+// complete makes lists without entries lists all the same, as JSON writes them.
+func complete(fields []Field) []Field {
+	for i, f := range fields {
+		fields[i].Fields, fields[i].Add, fields[i].Words = append([]Field{}, complete(f.Fields)...), append([]Choice{}, f.Add...), append([]string{}, f.Words...)
+	}
+	return fields
 }
 
 // group returns the fields of a group, with keys that the group does not know behind them.
@@ -180,6 +189,9 @@ func (f *form) field(e Entry, node *yaml.Node, path Path) Field {
 	out := Field{Path: path, Key: e.Key, Shape: s.Kind, Text: e.Text, Allowed: e.Value, Example: e.Example, Default: e.Default,
 		Norm: f.norm(path, s), Unit: s.Unit, Needed: e.Needed, Given: node != nil}
 	out.Words, out.From = s.Words, s.From
+	if node != nil {
+		out.Line = node.Line
+	}
 	empty := node == nil || isNull(node)
 	switch {
 	case s.Kind == GroupShape && (empty || node.Kind == yaml.MappingNode):
@@ -202,7 +214,7 @@ func (f *form) names(s Shape, node *yaml.Node, path Path) (fields []Field, add [
 	for i := 0; node != nil && i+1 < len(node.Content); i += 2 {
 		name, value := node.Content[i].Value, node.Content[i+1]
 		left = slices.DeleteFunc(left, func(w string) bool { return w == name })
-		one := Field{Path: join(path, name), Key: name, Shape: GroupShape, Given: true}
+		one := Field{Path: join(path, name), Key: name, Shape: GroupShape, Given: true, Line: node.Content[i].Line}
 		if isNull(value) || value.Kind == yaml.MappingNode {
 			one.Fields = f.group(f.groups[s.Of], value, one.Path)
 		} else {
@@ -227,7 +239,7 @@ func (f *form) items(s Shape, node *yaml.Node, path Path) []Field {
 
 // item returns one item of a list.
 func (f *form) item(s Shape, node *yaml.Node, path Path) Field {
-	out := Field{Path: path, Given: true}
+	out := Field{Path: path, Given: true, Line: node.Line}
 	group := f.groups[s.Of]
 	switch {
 	case node.Kind == yaml.ScalarNode:

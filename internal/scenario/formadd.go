@@ -326,3 +326,18 @@ func (d *Document) under(node *yaml.Node, at int) (found *yaml.Node, step string
 	}
 	return found, step
 }
+
+// Uses returns the files that a document uses, as it names them, each once and in their order.
+func (d *Document) Uses() []string {
+	var files []string
+	for _, key := range []string{"tray", "rules"} {
+		list := child(d.root, key)
+		for i := 0; list != nil && list.Kind == yaml.SequenceNode && i < len(list.Content); i++ {
+			item := list.Content[i]
+			if use := child(item, "use"); use != nil && use.Kind == yaml.ScalarNode && !slices.Contains(files, use.Value) {
+				files = append(files, use.Value)
+			}
+		}
+	}
+	return files
+}
