@@ -593,8 +593,15 @@ async function drawAll() {
 	pictures = new AbortController();
 	const signal = pictures.signal;
 	const body = { texts: texts(), seed: $("seed").value.trim(), palette: palette(), who: $("who").value, width: width("plate") };
+	const own = view?.notices.filter((n) => !n.doubt && (body.who === "plan:" || n.file !== docs.get("plan:")?.shown)) ?? [];
 	const one = async (path, extra, use) => {
 		const stale = $(path).querySelector(".stale");
+		const inTheWay = path === "marks" ? own : own.filter((n) => n.file !== docs.get("plan:")?.shown);
+		if (inTheWay.length) {
+			stale.hidden = false;
+			stale.textContent = "As it was before the faults.";
+			return;
+		}
 		try {
 			use(await ask("/" + path, { ...body, ...extra }, signal));
 			stale.hidden = true;
