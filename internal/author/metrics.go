@@ -11,7 +11,7 @@ import (
 func metrics() map[string]string {
 	said := map[string]string{}
 	for _, d := range treatment.MetricTable() {
-		said[d.Name] = strings.TrimSpace(fmt.Sprintf("%s (%g to %g %s)", d.Text, d.Low, d.High, d.Unit))
+		said[d.Name] = fmt.Sprintf("%s (%s)", d.Text, strings.TrimSpace(fmt.Sprintf("%g to %g %s", d.Low, d.High, d.Unit)))
 	}
 	return said
 }

@@ -258,6 +258,9 @@ func (f *form) item(s Shape, node *yaml.Node, path Path) Field {
 	return out
 }
 
+// titleWords is how many values of an action stand in its title.
+const titleWords = 4
+
 // step returns a step of a plan: its only key is the action.
 func (f *form) step(node *yaml.Node, out Field) Field {
 	kind, fields := node.Content[0].Value, node.Content[1]
@@ -270,9 +273,9 @@ func (f *form) step(node *yaml.Node, out Field) Field {
 		return out
 	}
 	out.Shape, out.Title = GroupShape, kind
-	for i := 0; i+1 < len(fields.Content); i += 2 {
-		if value := fields.Content[i+1]; value.Kind == yaml.ScalarNode && slices.Contains([]string{"canal", "with", "agent", "motion", "stop", "technique"}, fields.Content[i].Value) {
-			out.Title += " " + value.Value
+	for i := 0; i+1 < len(fields.Content) && i < 2*titleWords; i += 2 {
+		if value := fields.Content[i+1]; value.Kind == yaml.ScalarNode {
+			out.Title += " " + shorten(value.Value)
 		}
 	}
 	out.Fields = f.group(group, fields, join(out.Path, kind))
@@ -338,12 +341,14 @@ func (f *form) norm(path Path, s Shape) string {
 	if f.kind == "" || len(path) < 2 || path[0] != "tooth" || s.Kind != QuantityShape {
 		return ""
 	}
-	canal := "any"
+	canal, other := "any", "any"
 	if len(path) > 3 {
-		canal = path[2]
+		if canal = path[2]; path.last() == "length" {
+			other = canal // the norm of any canal is the tooth's own length
+		}
 	}
 	for _, n := range f.norms {
-		if n.Tooth != string(f.kind) || n.Canal != canal && n.Canal != "any" || n.Quantity != strings.ReplaceAll(path.last(), "-", "_") || n.Unit != s.Unit {
+		if n.Tooth != string(f.kind) || n.Canal != canal && n.Canal != other || n.Quantity != strings.ReplaceAll(path.last(), "-", "_") || n.Unit != s.Unit {
 			continue
 		}
 		text := "norm " + show(n.Mean, n.Unit)

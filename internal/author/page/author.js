@@ -212,6 +212,10 @@ function both(doc, disk) {
 	$("later").onclick = () => done("Nothing was written.");
 	const done = (text) => { $("both").close(); say(text); states(); };
 	$("both").showModal();
+	for (const list of [$("mine"), $("theirs")]) {
+		const first = list.querySelector("mark");
+		if (first) list.scrollTop = first.offsetTop - list.offsetTop - list.clientHeight / 3;
+	}
 }
 
 // differences marks the lines of two texts that the other does not have in their order.
@@ -428,7 +432,11 @@ function scalar(f, id) {
 	input.id = "f-" + id;
 	input.dataset.path = JSON.stringify(f.path);
 	input.dataset.shape = f.shape;
-	if (f.from && f.from !== "expression" && f.shape !== "word") input.setAttribute("list", "list-" + f.from);
+	let words = null;
+	if (f.words?.length && f.from) {
+		words = el("datalist", { id: "l-" + id }, ...[...f.words, ...view.form.lists[f.from]].map((w) => el("option", { value: w })));
+		input.setAttribute("list", words.id);
+	} else if (f.from && f.from !== "expression" && f.shape !== "word") input.setAttribute("list", "list-" + f.from);
 	const help = el("p", { className: "help", id: "h-" + numbers++ }, describe(f));
 	input.setAttribute("aria-describedby", help.id + " e-" + id);
 	if (f.needed) input.required = true;
@@ -442,7 +450,7 @@ function scalar(f, id) {
 	}
 	input.addEventListener("focus", () => here(f.path));
 	const meaning = f.key === "metric" ? el("p", { className: "help", id: "m-" + id }) : null;
-	return el("div", { className: "field" }, el("label", { htmlFor: input.id }, f.key, f.needed ? el("i", {}, " needed") : ""), input, meaning, f.bare ? el("span", { id: help.id, hidden: true }) : help, notes(id));
+	return el("div", { className: "field" }, el("label", { htmlFor: input.id }, f.key, f.needed ? el("i", {}, " needed") : ""), input, words, meaning, f.bare ? el("span", { id: help.id, hidden: true }) : help, notes(id));
 }
 
 // describe says what a field means, what may stand in it, and what holds when it is left out.
@@ -505,7 +513,7 @@ function fill(fields) {
 function summary(node, f, told) {
 	const inside = told.filter((n) => !n.doubt && key(n.path).startsWith(key(f.path))).length;
 	const given = f.shape === "list" || f.shape === "names" ? f.fields.length : f.fields?.filter((i) => i.given).length;
-	const small = inside ? `${inside} ${inside === 1 ? "fault" : "faults"}` : given && f.path.length < 3 ? String(given) : "";
+	const small = inside ? `${inside} ${inside === 1 ? "fault" : "faults"}` : given && f.path.length < 3 && !/^\d+$/.test(f.path.at(-1)) ? String(given) : "";
 	node.replaceChildren(heading(f), " ", small ? el("small", {}, small) : "");
 }
 
