@@ -70,8 +70,8 @@ func (b *tab) focus(id string) {
 		`(() => { const e = document.getElementById(%q); for (let d = e.closest("details"); d; d = d.parentElement.closest("details")) d.open = true; e.closest(".body")?.classList.add("all"); e.focus(); e.select?.(); return document.activeElement === e; })()`, id)))
 }
 
-// write types a value into a field over what stood there, and waits for the text of the file to hold something.
-func (b *tab) write(id, value, holds string) {
+// fillIn types a value into a field over what stood there, and waits for the text of the file to hold something.
+func (b *tab) fillIn(id, value, holds string) {
 	b.t.Helper()
 	b.focus(id)
 	for _, r := range value {
@@ -110,23 +110,23 @@ func TestBrowserPreview(t *testing.T) {
 
 	plate := b.drawn("plate", "")
 	canals := b.text("canals")
-	b.write("f-tooth/canals/MB/angle", "44..46 deg", "angle: 44..46 deg       # of the bend")
+	b.fillIn("f-tooth/canals/MB/angle", "44..46 deg", "angle: 44..46 deg       # of the bend")
 	plate = b.drawn("plate", plate)
 	if now := b.text("canals"); now == canals {
 		t.Errorf("the bend changed, the tooth measures as before: %s", now)
 	}
 	verdict := b.text("verdict")
-	b.write("f-rules/0/full", "<= 0.01 mm", `full: "<= 0.01 mm"`)
+	b.fillIn("f-rules/0/full", "<= 0.01 mm", `full: "<= 0.01 mm"`)
 	b.on("the marks change", fmt.Sprintf(`document.getElementById("verdict").innerText !== %q`, verdict))
 
-	b.write("f-tooth/canals/MB/radius", "nine", "radius: nine")
+	b.fillIn("f-tooth/canals/MB/radius", "nine", "radius: nine")
 	b.on("the fault is told", `document.getElementById("e-tooth/canals/MB/radius").innerText.includes("not a number") && document.getElementById("f-tooth/canals/MB/radius").getAttribute("aria-invalid") === "true" && document.querySelector("#lines .bad").innerText !== ""`)
 	b.on("the tooth is called old", `!document.querySelector("#tooth .stale").hidden`)
 	b.picture("fault")
-	b.write("f-tooth/canals/MB/radius", "9 mm", "radius: 9 mm")
+	b.fillIn("f-tooth/canals/MB/radius", "9 mm", "radius: 9 mm")
 	b.on("no fault is left", `document.querySelectorAll(".fault").length === 0 && document.querySelector("#tooth .stale").hidden`)
 
-	b.write("f-title", "A molar that bends late", "title: A molar that bends late")
+	b.fillIn("f-title", "A molar that bends late", "title: A molar that bends late")
 	b.focus("after")
 	before := b.drawn("plate", "")
 	b.press(kb.Enter)
@@ -205,7 +205,7 @@ func (b *tab) elsewhere(t *testing.T, folder string) {
 	change("lesion: no", "lesion: yes")
 	b.on("the change is taken over", `document.getElementById("f-lesion").value === "yes" && document.getElementById("state").innerText === "saved"`)
 	b.drawn("plate", plate)
-	b.write("f-title", "Mine", "title: Mine")
+	b.fillIn("f-title", "Mine", "title: Mine")
 	change("lesion: yes", "lesion: no")
 	b.on("both are shown", `document.getElementById("both").open && document.querySelectorAll("#mine mark").length > 0`)
 	b.picture("both")

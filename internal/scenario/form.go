@@ -194,7 +194,8 @@ func (f *form) field(e Entry, node *yaml.Node, path Path) Field {
 	}
 	empty := node == nil || isNull(node)
 	switch {
-	case s.Kind == GroupShape && (empty || node.Kind == yaml.MappingNode):
+	case s.Kind == GroupShape && (empty || node.Kind == yaml.MappingNode), s.Kind == QuantityShape && s.Of != "" && !empty && node.Kind == yaml.MappingNode:
+		out.Shape = GroupShape
 		out.Fields = f.group(f.groups[s.Of], node, path)
 	case s.Kind == NamesShape && (empty || node.Kind == yaml.MappingNode):
 		out.Fields, out.Add = f.names(s, node, path)

@@ -66,6 +66,8 @@ func (f *form) choices(s Shape) []Choice {
 		return append(list, Choice{"use", "use: a technique"}, Choice{"repeat", "repeat: steps several times"})
 	case s.Of == "protocol":
 		return []Choice{{"text", "a step"}, {"protocol", "a step with limits"}}
+	case s.Of == "quiz":
+		return []Choice{{"text", "an item"}, {"quiz", "an item after a wrong decision"}}
 	case s.From == "instruments":
 		return []Choice{{"use", "the instruments of a file"}}
 	case s.Of != "":
