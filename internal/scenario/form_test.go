@@ -73,7 +73,7 @@ func TestFormShowsEveryKey(t *testing.T) {
 func TestFormOfPlan(t *testing.T) {
 	d := opened(t, "format: 1\nname: p\nsteps:\n  - isolate: {tooth: 46}\n  - repeat:\n      times: 2\n      steps:\n        - wait: {time: 30 s}\n  - use: {technique: step-back, canal: MB, length: 20 mm}\n")
 	steps := d.Form("lower-first-molar").Fields[5].Fields
-	if len(steps) != 3 || steps[0].Title != "isolate" || steps[0].Fields[0].Key != "tooth" || steps[0].Fields[0].Value != "46" {
+	if len(steps) != 3 || steps[0].Title != "isolate 46" || steps[0].Fields[0].Key != "tooth" || steps[0].Fields[0].Value != "46" {
 		t.Fatalf("got %+v", steps)
 	}
 	inner := steps[1].Fields[1].Fields
@@ -108,10 +108,10 @@ func TestAddedItemsAreSound(t *testing.T) {
 			t.Fatal(err)
 		}
 		form := d.Form("")
-		for _, list := range []string{"rules", "protocol", "tray", "findings", "quiz"} {
+		for _, list := range []string{"rules", "protocol", "tray", "findings"} {
 			field := form.Fields[slices.IndexFunc(form.Fields, func(f scenario.Field) bool { return f.Key == list })]
 			for _, choice := range append(field.Add, field.Add...) {
-				words := map[string]string{"protocol": "irrigate edta", "tray": "hand-steel-10.02", "findings": "cold hurts", "quiz": "needle-depth"}[list]
+				words := map[string]string{"protocol": "irrigate edta", "tray": "hand-steel-10.02", "findings": "cold hurts"}[list]
 				if choice.Name == "use" {
 					continue // needs a file
 				}
@@ -132,8 +132,10 @@ func TestAddedItemsAreSound(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		if d, err = d.AddChoice(path("texts"), "", "de", ""); err != nil {
-			t.Fatal(err)
+		for _, c := range [][3]string{{"texts", "", "de"}, {"quiz", "text", "needle-depth"}, {"quiz", "quiz", ""}} {
+			if d, err = d.AddChoice(path(c[0]), c[1], c[2], ""); err != nil {
+				t.Fatal(err)
+			}
 		}
 		if _, err := scenario.Parse("x.yaml", d.Text()); err != nil {
 			t.Errorf("%s: %v\n%s", kind, err, d.Text())
