@@ -153,6 +153,8 @@ func TestNotices(t *testing.T) {
 		{"format: 1\nname: x\ntooth: {kind: lower-canine}\nrules:\n  - id: a\n    points: 3\n    metric: transport_apical_m\n    full: \"< 1 mm\"\n", "rules/0/metric", "transport_apical_mm"},
 		{"format: 1\nname: x\ntooth: {kind: lower-canine}\ntray: [hand-steel-10.03]\n", "tray/0", "hand-steel-10.02"},
 		{"format: 1\nname: x\ntooth: {kind: lower-canine}\ntotal: 10\nrules:\n  - {id: a, points: 3, when: true}\n", "total", "3"},
+		{"format: 1\nname: x\ntooth: {kind: lower-canine, age: 20..30 yeas}\n", "tooth/age", "20..30 years"},
+		{"format: 1\nname: x\ntooth: {kind: lower-canine}\nrules:\n  - {id: a, points: 3, when: 'did(\"isolat\")'}\n", "rules/0/when", "did(\"isolate\")"},
 		{"name: x\ntooth: {kind: lower-canine}\n", "format", ""},
 		{"format: 1\nname: x\ntooth: {kind: lower-canine}\nsettins: {}\n", "settins", "settings"},
 	} {

@@ -261,7 +261,7 @@ type Notice struct {
 	Message string `json:"message"`
 	Doubt   bool   `json:"doubt"`
 	Path    Path   `json:"path"`   // of the field, as far as it leads there
-	Likely  string `json:"likely"` // what was probably meant, "" not known
+	Likely  string `json:"likely"` // what was probably meant in the field, "" not known
 }
 
 // Notices puts faults at the fields of a document; those of other files have no path. Checked by
@@ -272,6 +272,9 @@ func (d *Document) Notices(faults Faults, doubt bool) []Notice {
 		n := Notice{File: f.File, Line: f.Line, Column: f.Column, Message: f.Message, Doubt: doubt, Likely: likelyIn(f.Message)}
 		if f.File == d.src.name && f.Line > 0 {
 			n.Path = d.placeOf(f)
+			if value, given := d.Get(n.Path); given {
+				n.Likely = mended(value, f.Message, n.Likely)
+			}
 		}
 		notices = append(notices, n)
 	}
@@ -289,6 +292,24 @@ func likelyIn(message string) string {
 		return sum
 	}
 	return ""
+}
+
+// mended returns a field's value with the wrong word in it replaced by the likely one, "" when the message
+// does not quote a word of the value. A sum that is proposed stands for the whole value.
+func mended(value, message, likely string) string {
+	before, _, found := strings.Cut(message, `did you mean "`)
+	if !found || likely == "" {
+		return likely
+	}
+	parts := strings.Split(before, `"`)
+	if len(parts) < 3 {
+		return ""
+	}
+	wrong := parts[len(parts)-2]
+	if wrong == "" || !strings.Contains(value, wrong) {
+		return ""
+	}
+	return strings.ReplaceAll(strings.TrimSpace(value), wrong, likely)
 }
 
 // placeOf returns the path of the field in which a fault stands.
