@@ -374,7 +374,7 @@ function adder(f) {
 		return el("p", { className: "add" }, el("label", { htmlFor: name.id }, "Name "), name, el("button", { type: "button", onclick: () => add("", name.value) }, "Add"));
 	}
 	const choices = f.add ?? [];
-	if (choices.length === 1 && choices[0].name !== "text") return el("p", { className: "add" }, el("button", { type: "button", id: "a-" + id, onclick: () => add(choices[0].name) }, "Add " + choices[0].text));
+	if (choices.length === 1 && !["text", "use"].includes(choices[0].name)) return el("p", { className: "add" }, el("button", { type: "button", id: "a-" + id, onclick: () => add(choices[0].name) }, "Add " + choices[0].text));
 	const words = el("input", { id: "w-" + id });
 	const what = el("select", { id: "c-" + id }, ...choices.map((c) => el("option", { value: c.name }, c.text)));
 	const label = el("label", { htmlFor: words.id });
@@ -520,7 +520,11 @@ function summary(node, f, told) {
 function ticks(f) {
 	const chosen = new Set(f.fields.map((i) => i.value));
 	for (const box of document.querySelectorAll("[data-tick]")) box.checked = chosen.has(box.dataset.tick);
-	if ($("tray-said")) $("tray-said").textContent = f.fields.length ? f.fields.length + " lines." : "Everything is on offer; the first tick makes a tray of what is ticked.";
+	for (const family of document.querySelectorAll("#fields details:has(> .body > .ticks)")) {
+		const title = family.firstElementChild, count = family.querySelectorAll("[data-tick]:checked").length;
+		title.replaceChildren(title.firstChild, count ? el("small", {}, " " + count) : "");
+	}
+	if ($("tray-said")) $("tray-said").textContent = f.fields.length ? "Only what is ticked is on offer." : "Everything is on offer; the first tick makes a tray of what is ticked.";
 }
 
 // tell puts a fault at its field, or at the nearest thing around it that is shown.
