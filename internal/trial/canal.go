@@ -47,6 +47,24 @@ func (h *hand) canal(i int) {
 	w.fill()
 }
 
+// longFrom is how long a canal is on the film from which longer files are taken, mm: a file of 25 mm is held
+// by its handle and needs some room above the reference point. Common practice, no source.
+const longFrom = 24.0
+
+// file returns the hand file of a size, a longer one in a long tooth.
+func (w *way) file(size int) string { return w.long(w.hand.file(size)) }
+
+// shaper returns the instrument of a size that shapes, a longer one in a long tooth.
+func (w *way) shaper(size int) string { return w.long(w.hand.shaper(size)) }
+
+// long returns the longer one of an instrument where the canal asks for it and the tray has it.
+func (w *way) long(item string) string {
+	if math.Max(w.sight.length, w.length) <= longFrom || item == "" {
+		return item
+	}
+	return w.pick(item+"-31mm", item)
+}
+
 // state of the canal as the engine has it; only what a person could see of it is read.
 func (w *way) broken() bool { return w.state.Canals[w.index].Fragment != nil }
 

@@ -270,3 +270,22 @@ func FuzzDecode(f *testing.F) {
 		trial.Merge([]trial.Result{r})
 	})
 }
+
+// TestLongTooth holds that an operator takes longer files in a tooth that the usual ones do not reach the end of,
+// and fills it to its length.
+func TestLongTooth(t *testing.T) {
+	s, err := scenario.Parse("long.yaml", []byte("format: 1\nname: long\ntooth: {kind: upper-canine, length: 29 mm}\npulp: necrotic\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	grown, err := s.Case(2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	done := trial.Treat(grown, operator(t, "careful"), 2)
+	long := func(a treatment.Action) bool { return a.Do == treatment.Work && strings.HasSuffix(a.Item, "-31mm") }
+	c := done.State.Canals[0]
+	if !slices.ContainsFunc(done.Actions, long) || math.Abs(c.Fill.Tip-(c.Foramen()-0.5)) > 1 || c.Foramen() < 27 {
+		t.Errorf("filled to %.1f mm of %.1f mm", c.Fill.Tip, c.Foramen())
+	}
+}
