@@ -118,6 +118,15 @@ func TestOperatorSeesNoLabels(t *testing.T) {
 			t.Fatalf("action %d is %+v with other labels, want %+v", i, b.Actions[i], want)
 		}
 	}
+	for i, c := range a.State.Canals { // and so every rate
+		d := b.State.Canals[i]
+		if c.Fill.Tip != d.Fill.Tip || c.Length != d.Length || !slices.Equal(c.Space.Wall[1], d.Space.Wall[1]) || (c.Fragment == nil) != (d.Fragment == nil) {
+			t.Errorf("canal %s came out otherwise with other labels", c.Name)
+		}
+	}
+	if len(a.Events) != len(b.Events) {
+		t.Errorf("%d events against %d with other labels", len(a.Events), len(b.Events))
+	}
 }
 
 // TestShardsMerge holds that the same seed gives the same bytes, that shards merged in any order are the
