@@ -107,7 +107,7 @@ func familiesFor(kind treatment.Kind) []string {
 	hand := []string{"hand-steel", "hand-flex", "hand-h", "reamer", "hand-niti"}
 	switch kind { //nolint:exhaustive // the other actions need no instrument of the tray
 	case treatment.Work:
-		return append(hand, "rotary", "rotary-heat", "reciprocating", "opener", "enlarger")
+		return append(hand, "rotary", "rotary-annealed", "rotary-heat", "reciprocating", "opener", "enlarger")
 	case treatment.Measure:
 		return hand
 	case treatment.Gauge:

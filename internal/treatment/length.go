@@ -84,7 +84,7 @@ func (t *turn) bleeds() bool { return t.Case.Vital && t.Pulp > 0.2 }
 func (t *turn) readFilm(item Instrument, reach mechanics.Stroke) {
 	k := t.index(t.action.Canal)
 	t.Films++
-	b := beamOf(Action{Angle: t.action.Angle, Tilt: t.action.Tilt})
+	b := BeamOf(Action{Angle: t.action.Angle, Tilt: t.action.Tilt})
 	sd := t.Case.Settings.FilmError
 	if item.Size < 15 {
 		sd = float64(2 * sd)
