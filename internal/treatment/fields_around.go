@@ -1,7 +1,12 @@
 package treatment
 
+import "slices"
+
 // aroundFields returns the fields of the kinds before and between the visits, nil for other kinds.
 func aroundFields(k Kind) []Field {
+	if !slices.Contains([]Kind{Test, Diagnose, Prepare, Anaesthetise, Return, Recall}, k) {
+		return nil
+	}
 	return map[Kind][]Field{
 		Test: {
 			choiceField("what", "the test", "cold", "heat", "electric", "percussion", "palpation", "probing", "bite", "light"),

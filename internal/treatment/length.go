@@ -85,7 +85,7 @@ func (t *turn) bleeds() bool { return t.Case.Vital && t.Pulp > 0.2 }
 func (t *turn) readFilm(item Instrument, reach mechanics.Stroke) {
 	k := t.index(t.action.Canal)
 	t.Films++
-	b := beamOf(Action{Angle: t.action.Angle, Tilt: t.action.Tilt})
+	b := BeamOf(Action{Angle: t.action.Angle, Tilt: t.action.Tilt})
 	sd := t.Case.Settings.FilmError
 	if item.Size < 15 {
 		sd = float64(2 * sd)
@@ -107,7 +107,7 @@ func (t *turn) readTouch(item Instrument, reach mechanics.Stroke) {
 func (t *turn) reading(length float64, how string) {
 	c := t.canal()
 	c.Reading = detmath.Quantise(length, 0.1)
-	c.Care.ReadAt = c.shortening(c.Foramen()) + t.CuspCut
+	c.Care.ReadAt = c.shorteningBy(t.memory.scout, c.Foramen()) + t.CuspCut
 	t.happen(Event{Kind: Reading, Value: c.Reading, Unit: "mm", Level: c.Level(c.Reading), Detail: how})
 }
 

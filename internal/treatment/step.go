@@ -28,15 +28,18 @@ type turn struct {
 	action Action
 	events []Event
 	worker *mechanics.Worker
+	memory *Scratch
 }
 
 // Step does one action: it returns a new state and the events, or an error that names the rule broken.
 // Its argument is never changed.
-func Step(s State, a Action) (State, []Event, error) {
+func Step(s State, a Action) (State, []Event, error) { return NewScratch().Step(s, a) }
+
+func (m *Scratch) step(s State, a Action) (State, []Event, error) {
 	if err := a.Check(); err != nil {
 		return s, nil, &Refusal{Rule: "action", Text: err.Error()}
 	}
-	t := &turn{State: s, action: s.fromTop(a), worker: mechanics.NewWorker()}
+	t := &turn{State: s, action: s.fromTop(a), worker: m.worker, memory: m}
 	t.Canals, t.Tools = slices.Clone(s.Canals), slices.Clone(s.Tools)
 	t.Reports, t.Mishaps = slices.Clone(s.Reports), slices.Clone(s.Mishaps)
 	t.Exam = s.Exam.clone()
