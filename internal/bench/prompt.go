@@ -18,6 +18,7 @@ type Sitting struct {
 	Plan     []treatment.Action // the instructor's own, to compare with; none where there is none
 	Keeper   Keeper             // nil: nothing is kept
 	Current  []byte             // a run under way of this case, taken up where there is one
+	Without  []string           // words that are not offered, as in an exam
 }
 
 // Prompt is a session driven by lines of text: the same run, forms and words as on the screens, told in
@@ -29,13 +30,15 @@ type Prompt struct {
 	marked bool            // the marks were shown
 	quit   bool
 	wrong  bool // the last line was not understood, or refused
+
+	without []string
 }
 
 // Sit begins a treatment by lines of text, or takes it up where it stood, and returns what is said first.
 func Sit(o Sitting) (*Prompt, []string) {
 	s := &Session{screen: BriefingScreen, back: ShelfScreen, keeper: o.Keeper, settings: defaultSettings(), revision: 1, rows: 6}
 	s.cases = []shelved{{scenario: o.Scenario, preview: o.Case, best: -1, plan: o.Plan}}
-	p := &Prompt{s: s, told: map[string]bool{}}
+	p := &Prompt{s: s, told: map[string]bool{}, without: o.Without}
 	said := p.briefing()
 	taken := s.TakeUp(o.Current)
 	if !taken {
@@ -48,7 +51,11 @@ func Sit(o Sitting) (*Prompt, []string) {
 	if taken {
 		said = append(said, "", say("treat.resumed", "count", strconv.Itoa(len(s.run.run.Actions()))))
 	}
-	said = append(said, "", say("face.begin"), "")
+	begin := "face.begin"
+	if slices.Contains(o.Without, "finish") {
+		begin = "face.exam"
+	}
+	said = append(said, "", say(begin), "")
 	return p, append(said, p.offers()...)
 }
 
@@ -128,7 +135,7 @@ func orders() []order {
 // allowed returns the orders that the present moment knows.
 func (p *Prompt) allowed() []order {
 	in := p.s.screen == DebriefScreen
-	return slices.DeleteFunc(orders(), func(o order) bool { return o.debrief != in })
+	return slices.DeleteFunc(orders(), func(o order) bool { return o.debrief != in || slices.Contains(p.without, o.word) })
 }
 
 // words returns what a line may begin with now.

@@ -49,6 +49,9 @@ func lettered(blocks []Block) []string {
 // briefing tells what is known before anything is done.
 func (p *Prompt) briefing() []string {
 	page := p.s.briefingPage()
+	if slices.Contains(p.without, "finish") { // no practice
+		page.Right = slices.DeleteFunc(page.Right, func(b Block) bool { return b.Text == say("briefing.practice") })
+	}
 	return append(append(lettered(page.Left), ""), lettered(page.Right)...)
 }
 
