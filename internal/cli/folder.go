@@ -57,6 +57,9 @@ func (f *folder) write(path string) (err error) {
 			err = fmt.Errorf("--out %s: cannot be written: %w", path, cause(err))
 		}
 	}()
+	if err := os.MkdirAll(part, 0o755); err != nil { //nolint:gosec // what is private lies in a folder of its own
+		return err
+	}
 	for i, name := range f.names {
 		file := filepath.Join(part, filepath.FromSlash(name))
 		var dir, mode fs.FileMode = 0o755, 0o644

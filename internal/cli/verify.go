@@ -22,6 +22,8 @@ type verifyCommand struct {
 	Scenario  string   `placeholder:"FILE" help:"Scenario of a record (default: the one of its name that comes with the program)."`
 	Paper     []string `placeholder:"FILE" help:"Papers that sittings are of (default: instructor/paper.json beside the folder or in it)."`
 	ServerLog string   `placeholder:"FILE" help:"Lines that a server kept of one sitting while it was sat; the sitting must be what they say."`
+	Receipt   string   `placeholder:"FILE" help:"Receipt that a class server gave for one sitting; the sitting must be the one it is for."`
+	ServerKey string   `placeholder:"KEY" help:"The class server's public key, 64 hexadecimal digits; without it the receipt's own is taken."`
 	Progress  string   `enum:"auto,yes,no" default:"auto" help:"Show a progress bar: auto (on a terminal), yes or no."`
 }
 

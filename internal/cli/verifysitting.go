@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -10,6 +11,7 @@ import (
 
 	"tugback/internal/cohort"
 	"tugback/internal/exam"
+	"tugback/internal/handin"
 )
 
 // sitting verifies one sitting of a paper and says what it is worth, or why it is refused.
@@ -34,9 +36,52 @@ func (c *verifyCommand) sitting(s *session, name string, data []byte) error {
 			return refusal(name, refused)
 		}
 	}
+	received, err := c.received(v.Export, data)
+	if err != nil {
+		return err
+	}
 	fmt.Fprintf(s.out, "verified: %s\n", name)
 	tellVerified(page{s.out}, v, exam.Spoken(data))
+	if received != "" {
+		page{s.out}.table("ll", [][]string{{"received", received}})
+	}
 	return nil
+}
+
+// receiptLimit is above the size of any receipt, in bytes.
+const receiptLimit = 64 << 10
+
+// received holds a sitting against the receipt of a class server and says when it came, "" without one.
+func (c *verifyCommand) received(e exam.Export, data []byte) (string, error) {
+	if c.Receipt == "" {
+		return "", nil
+	}
+	refuse := func(why string) (string, error) {
+		return "", &ending{exitRefused, fmt.Sprintf("--receipt %s: %s", c.Receipt, why)}
+	}
+	text, err := os.ReadFile(c.Receipt)
+	if err != nil {
+		return "", fmt.Errorf("--receipt %s: %w", c.Receipt, cause(err))
+	}
+	var r handin.Receipt
+	if len(text) > receiptLimit || json.Unmarshal(text, &r) != nil {
+		return refuse("is no receipt")
+	}
+	key, by := c.ServerKey, "the key of the class"
+	if key == "" {
+		key, by = r.Key, "the key that the receipt names itself"
+	}
+	if err := r.Check(key); err != nil {
+		return refuse(err.Error())
+	}
+	if r.Digest != exam.Digest(data) || r.Paper != e.Paper || r.Candidate != e.Candidate {
+		return refuse("is for another sitting")
+	}
+	late := ""
+	if r.Late {
+		late = ", after the paper had closed"
+	}
+	return time.Unix(r.Received, 0).UTC().Format("2006-01-02 15:04:05 UTC") + late + ", signed by " + by, nil
 }
 
 // tellVerified prints what a sitting is worth.
@@ -73,8 +118,8 @@ func tellVerified(p page, v *exam.Verified, spoken string) {
 
 // many verifies files and folders and prints a line for each.
 func (c *verifyCommand) many(s *session) error {
-	if c.Scenario != "" || c.ServerLog != "" {
-		return usage("--scenario and --server-log are for one file")
+	if c.Scenario != "" || c.ServerLog != "" || c.Receipt != "" {
+		return usage("--scenario, --server-log and --receipt are for one file")
 	}
 	files, err := c.all()
 	if err != nil {

@@ -204,7 +204,7 @@ func read(t testing.TB, name string) []byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer file.Close() //nolint:errcheck // only read
+	defer file.Close()
 	var from io.Reader = file
 	if strings.HasSuffix(name, ".gz") {
 		from = must(gzip.NewReader(file))
@@ -214,7 +214,7 @@ func read(t testing.TB, name string) []byte {
 
 // examined returns why a file is refused, by whoever is in charge of its kind.
 func examined(t testing.TB, x *exam.Examiner, code exam.Code, data []byte) error {
-	switch code {
+	switch code { //nolint:exhaustive // all others by Verify
 	case exam.PaperSignature:
 		_, err := exam.DecodePacket(data)
 		return err

@@ -66,9 +66,9 @@ type Verified struct {
 	Answers []Answered // for every question of the packet
 	Started time.Time  // as the candidate's machine noted
 	Ended   time.Time  // Started and all that passed since, so never before it
-	UsedMs  int64    // rests left out
-	Notes   []string // about the clock and resuming
-	clocks  []int64  // of each line: when it was written, ms since 1970, never running back
+	UsedMs  int64      // rests left out
+	Notes   []string   // about the clock and resuming
+	clocks  []int64    // of each line: when it was written, ms since 1970, never running back
 
 	Points, Available float64
 }
