@@ -3,7 +3,6 @@ package cli
 import (
 	"bufio"
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -23,7 +22,6 @@ type examFace struct {
 	room    *examRoom
 	sitting *exam.Sitting
 	prompt  *bench.Prompt // of the case that is open, nil none
-	mirror  *mirror
 	from    []scenario.Scenario
 	grown   []attempt.Paper
 	item    int // question that is open, −1 none
@@ -45,64 +43,19 @@ func newExamFace(r *examRoom) *examFace {
 	return f
 }
 
-// mirror does in a sitting what was done at the prompt of a case.
-type mirror struct {
-	sitting *exam.Sitting
-	one     int
-	err     error
-}
-
-// Keep takes a finished record; in an exam there is none before submitting.
-func (m *mirror) Keep([]byte) {}
-
-// SaveCurrent does the actions that the sitting has not done yet.
-func (m *mirror) SaveCurrent(run []byte) {
-	var kept struct {
-		Actions []treatment.Action `json:"actions"`
-	}
-	if len(run) == 0 || m.err != nil {
-		return
-	}
-	if m.err = json.Unmarshal(run, &kept); m.err != nil {
-		return
-	}
-	have := len(m.sitting.Run(m.one).Actions())
-	for _, a := range kept.Actions[min(have, len(kept.Actions)):] {
-		if _, m.err = m.sitting.Do(m.one, a); m.err != nil {
-			return
-		}
-	}
-}
-
-// forbidden are the words of a treatment that an exam has not, whatever the paper allows: what is done is
-// done, and nothing is marked before the end.
-func forbidden(t exam.Terms) []string {
-	words := []string{"finish", "checkpoint", "rewind"}
-	for word, sight := range map[string]string{"hint": exam.SeeHints, "guide": exam.SeeGuidance, "section": exam.SeeSection} {
-		if !t.Sees(sight) {
-			words = append(words, word)
-		}
-	}
-	return words
-}
-
 // open opens a case, or opens it again as the sitting has it.
 func (f *examFace) open(n int) []string {
-	actions := f.sitting.Run(n).Actions()
-	current, err := json.Marshal(map[string]any{"format": 1, "engine": treatment.Engine, "scenario": f.from[n].Name(),
-		"digest": f.grown[n].Case.Digest, "seed": strconv.FormatUint(f.grown[n].Case.Seed, 10), "actions": actions})
-	if err != nil {
-		f.failed = err
-		return nil
-	}
-	f.mirror = &mirror{sitting: f.sitting, one: n}
-	o := bench.Sitting{Scenario: f.from[n], Case: f.grown[n].Case, Keeper: f.mirror, Without: forbidden(f.sitting.Packet().Terms)}
-	if len(actions) > 0 {
-		o.Current = current
-	}
 	var said []string
-	f.prompt, said = bench.Sit(o)
-	return said
+	f.prompt, said = bench.SitExam(bench.Exam{Scenario: f.from[n], Case: f.grown[n].Case, Done: f.sitting.Run(n).Actions(),
+		Do: func(a treatment.Action) error {
+			_, err := f.sitting.Do(n, a)
+			if errors.Is(err, exam.ErrNotKept) {
+				err = fmt.Errorf("%w. Make room on the disk and do it again; what was done before is kept", err)
+			}
+			return err
+		},
+		Look: func(what string) error { return f.sitting.Look(n, what) }})
+	return append(said, "", "Type help for what can be asked, offers for what can be done now, leave to leave the case; it can be taken up again until you submit.")
 }
 
 // welcome says what there is to do.
@@ -203,34 +156,19 @@ func (f *examFace) warnings() []string {
 
 // treat hands a line to the case that is open.
 func (f *examFace) treat(line string) []string {
-	for word, sight := range map[string]string{"hint": exam.SeeHints, "guide": exam.SeeGuidance, "section": exam.SeeSection} {
-		if words := strings.Fields(line); len(words) > 0 && strings.EqualFold(words[0], word) && f.sitting.Packet().Terms.Sees(sight) {
-			if err := f.sitting.Look(f.mirror.one, sight); err != nil {
-				return f.refuse(err)
-			}
-		}
+	switch strings.ToLower(strings.TrimSpace(line)) {
+	case "leave", "quit":
+		f.prompt = nil
+		return f.list()
+	case "time":
+		return []string{f.time()}
 	}
 	said := f.prompt.Line(line)
 	f.wrong = f.prompt.Wrong()
-	if err := f.mirror.err; err != nil {
-		f.open(f.mirror.one) // as the sitting has it
-		return append([]string{"! This was not done: " + err.Error()}, f.refused(err)...)
-	}
-	if f.prompt.Done() {
-		f.prompt = nil
-		said = append(said, f.list()...)
+	if strings.EqualFold(strings.TrimSpace(line), "help") {
+		said = append(said, "  time: what time is left", "  leave: leave the case; it can be taken up again until you submit")
 	}
 	return said
-}
-
-// refused marks a line as refused, and leaves the case when the time is over.
-func (f *examFace) refused(err error) []string {
-	f.wrong = true
-	if errors.Is(err, exam.ErrNotKept) {
-		return []string{"Make room on the disk and do it again; what was done before is kept."}
-	}
-	f.prompt = nil
-	return nil
 }
 
 func (f *examFace) refuse(err error) []string {
@@ -272,7 +210,7 @@ func (f *examFace) menu(line string) []string {
 		f.done = true
 		return []string{"Left. Everything is kept; give the same command to go on. The clock goes on."}
 	case "help":
-		return []string{"  list: what there is, and the time left", "  case N: treat a case; quit leaves it", "  question N: answer a question; the last answer counts",
+		return []string{"  list: what there is, and the time left", "  case N: treat a case; leave leaves it", "  question N: answer a question; the last answer counts",
 			"  rest, back: stop the clock as long as you have rest", "  submit: hand in; after that nothing can be changed", "  quit: leave; the clock goes on"}
 	}
 	return f.refuse(fmt.Errorf("%.40q is not known here; there are list, case, question, rest, back, submit, help, quit", words[0]))
