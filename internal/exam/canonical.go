@@ -52,41 +52,42 @@ func Digest(data []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// head is what stands in every document.
+// head is what stands in every document, and the key of an export.
 type head struct {
 	Schema *string `json:"schema"`
 	Engine *string `json:"engine"`
+	Key    string  `json:"key"`
 }
 
 // glance refuses at low cost what cannot be a document of a schema. Checked by TestRefusalFiles.
-func glance(data []byte, schema string) *Refusal {
+func glance(data []byte, schema string) (head, *Refusal) {
+	var h head
 	switch {
 	case len(data) > mostBytes:
-		return refuse(TooLarge, "%d bytes; at most %d are read", len(data), mostBytes)
+		return h, refuse(TooLarge, "%d bytes; at most %d are read", len(data), mostBytes)
 	case len(data) == 0:
-		return refuse(NotJSON, "the file is empty")
+		return h, refuse(NotJSON, "the file is empty")
 	case data[0] != '{':
-		return refuse(NotJSON, "it does not begin with { as JSON of this kind does")
+		return h, refuse(NotJSON, "it does not begin with { as JSON of this kind does")
 	}
 	decoder := json.NewDecoder(bytes.NewReader(data))
-	var h head
 	if err := decoder.Decode(&h); err != nil {
-		return unread(err)
+		return h, unread(err)
 	}
 	if rest := int64(len(data)) - decoder.InputOffset(); rest > 0 {
-		return refuse(TrailingData, "%d bytes follow the document", rest)
+		return h, refuse(TrailingData, "%d bytes follow the document", rest)
 	}
 	if h.Schema == nil || *h.Schema != schema {
 		found := "none"
 		if h.Schema != nil {
 			found = fmt.Sprintf("%.40q", *h.Schema)
 		}
-		return refuse(WrongSchema, "its schema is %s; expected %q", found, schema)
+		return h, refuse(WrongSchema, "its schema is %s; expected %q", found, schema)
 	}
 	if h.Engine == nil {
-		return refuse(Malformed, "it names no engine")
+		return h, refuse(Malformed, "it names no engine")
 	}
-	return nil
+	return h, nil
 }
 
 // unread says why JSON could not be read.
@@ -103,7 +104,7 @@ func unread(err error) *Refusal {
 
 // strict reads one canonical document of a schema with every field known.
 func strict(data []byte, schema string, into any) *Refusal {
-	if refused := glance(data, schema); refused != nil {
+	if _, refused := glance(data, schema); refused != nil {
 		return refused
 	}
 	ordered, err := jcs.Transform(data)

@@ -6,7 +6,6 @@ import (
 	"crypto/sha256"
 	"encoding/base32"
 	"encoding/hex"
-	"encoding/json"
 
 	"tugback/internal/attempt"
 	"tugback/internal/marking"
@@ -95,9 +94,9 @@ func Spoken(export []byte) string {
 // signatureMark is what stands before the signature in canonical JSON: the last key of the document.
 const signatureMark = `,"signature":"`
 
-// signed returns an export's bytes as they were signed, and its signature and key, without decoding all
-// of it; nil where there are none.
-func signed(data []byte) (text, signature []byte, key ed25519.PublicKey) {
+// signed returns an export's bytes as they were signed, its signature, and the key named in it, without
+// decoding it; nil where there are none.
+func signed(data []byte, keyHex string) (text, signature []byte, key ed25519.PublicKey) {
 	end := bytes.LastIndex(data, []byte(signatureMark))
 	if end < 0 {
 		return nil, nil, nil
@@ -111,13 +110,7 @@ func signed(data []byte) (text, signature []byte, key ed25519.PublicKey) {
 	if err != nil {
 		return nil, nil, nil
 	}
-	var h struct {
-		Key string `json:"key"`
-	}
-	if json.Unmarshal(data, &h) != nil {
-		return nil, nil, nil
-	}
-	key, err = hex.DecodeString(h.Key)
+	key, err = hex.DecodeString(keyHex)
 	if err != nil || len(key) != ed25519.PublicKeySize {
 		return nil, nil, nil
 	}
@@ -126,16 +119,16 @@ func signed(data []byte) (text, signature []byte, key ed25519.PublicKey) {
 
 // Decode reads an export: its form, engine, signature, bounds, and the chain of its log. It needs no paper
 // and runs nothing, so a decoded export is not a verified one. The error is a *Refusal. Checked by
-// TestRefusalFiles, TestMutations and FuzzDecode.
+// TestRefusalFiles, TestMutations and FuzzVerify.
 func Decode(data []byte) (Export, error) {
-	if refused := glance(data, ExportSchema); refused != nil {
+	h, refused := glance(data, ExportSchema)
+	switch {
+	case refused != nil:
 		return Export{}, refused
-	}
-	var h head
-	if json.Unmarshal(data, &h) != nil || *h.Engine != engine() {
+	case *h.Engine != engine():
 		return Export{}, refuse(OtherEngine, "made by engine %.40q, this is engine %q: re-running would prove nothing", *h.Engine, engine())
 	}
-	text, signature, key := signed(data)
+	text, signature, key := signed(data, h.Key)
 	switch {
 	case key == nil:
 		return Export{}, refuse(CandidateSignature, "no signature of a candidate's key stands at its end")

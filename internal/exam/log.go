@@ -129,7 +129,7 @@ func isDigest(text string) bool {
 // EncodeLine returns a line as canonical JSON without a line end.
 func EncodeLine(e Event) ([]byte, error) { return canonical(e) }
 
-// DecodeLine reads a line that EncodeLine wrote. Checked by FuzzDecodeLine.
+// DecodeLine reads a line that EncodeLine wrote. Checked by FuzzDecodeLine and FuzzResume.
 func DecodeLine(line []byte) (Event, error) {
 	if len(line) > mostText {
 		return Event{}, fmt.Errorf("%d bytes, a line has at most %d", len(line), mostText)
