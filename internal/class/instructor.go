@@ -126,9 +126,11 @@ type Live struct {
 	LeftS     int    // s; -1 no limit
 	Seen      int64  // s since 1970; 0 has not begun
 	Lines     int
-	Handed    int // hand-ins
-	Refused   int // of them refused by verification
-	Pending   int // of them not judged yet
+	Handed    int    // hand-ins
+	Refused   int    // of them refused by verification
+	Pending   int    // of them not judged yet
+	Verdict   string // on the newest hand-in
+	Total     string // its points, where it stands
 }
 
 // State says in a word where the candidate is.
@@ -151,7 +153,9 @@ func (c *Class) Live(ctx context.Context, paper string) ([]Live, error) {
 		(SELECT COUNT(*) FROM line l WHERE l.paper = c.paper AND l.candidate = c.id),
 		(SELECT COUNT(*) FROM sitting s WHERE s.paper = c.paper AND s.candidate = c.id),
 		(SELECT COUNT(*) FROM sitting s WHERE s.paper = c.paper AND s.candidate = c.id AND s.verdict NOT IN ('', 'verified')),
-		(SELECT COUNT(*) FROM sitting s WHERE s.paper = c.paper AND s.candidate = c.id AND s.verdict = '')
+		(SELECT COUNT(*) FROM sitting s WHERE s.paper = c.paper AND s.candidate = c.id AND s.verdict = ''),
+		COALESCE((SELECT s.verdict FROM sitting s WHERE s.paper = c.paper AND s.candidate = c.id ORDER BY s.received DESC, s.digest DESC LIMIT 1), ''),
+		COALESCE((SELECT s.total FROM sitting s WHERE s.paper = c.paper AND s.candidate = c.id ORDER BY s.received DESC, s.digest DESC LIMIT 1), '')
 		FROM candidate c WHERE c.paper = $1 ORDER BY c.id`, paper)
 	if err != nil {
 		return nil, err
@@ -160,7 +164,7 @@ func (c *Class) Live(ctx context.Context, paper string) ([]Live, error) {
 	var list []Live
 	for rows.Next() {
 		var l Live
-		if err := rows.Scan(&l.Candidate, &l.Step, &l.LeftS, &l.Seen, &l.Lines, &l.Handed, &l.Refused, &l.Pending); err != nil {
+		if err := rows.Scan(&l.Candidate, &l.Step, &l.LeftS, &l.Seen, &l.Lines, &l.Handed, &l.Refused, &l.Pending, &l.Verdict, &l.Total); err != nil {
 			return nil, err
 		}
 		list = append(list, l)

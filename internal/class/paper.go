@@ -1,6 +1,7 @@
 package class
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
 	"encoding/json"
@@ -96,6 +97,42 @@ func (u Upload) checkSealed() error {
 		}
 	}
 	return nil
+}
+
+// ReadUpload reads a paper from the files that hold it, in any order: one as Upload describes (class.json of a
+// sealed paper's folder), and for a sealed paper that itself (paper.json), unless the first holds it. Checked
+// by TestReadUpload.
+func ReadUpload(files ...[]byte) (Upload, error) {
+	var u Upload
+	var sealed json.RawMessage
+	found := false
+	for i, text := range files {
+		if schemaOf(text) == exam.PaperSchema {
+			if sealed != nil {
+				return u, errors.New("two of the files are sealed papers")
+			}
+			sealed = text
+			continue
+		}
+		if found {
+			return u, errors.New("two of the files hold candidates")
+		}
+		found = true
+		decoder := json.NewDecoder(bytes.NewReader(text))
+		decoder.DisallowUnknownFields()
+		if err := decoder.Decode(&u); err != nil {
+			return u, fmt.Errorf("file %d: %w", i+1, err)
+		}
+	}
+	switch {
+	case !found:
+		return u, errors.New("the file with the candidates is missing (class.json)")
+	case sealed != nil && len(u.Sealed) > 0:
+		return u, errors.New("the sealed paper is there twice")
+	case sealed != nil:
+		u.Sealed = sealed
+	}
+	return u, nil
 }
 
 // schemaOf returns the schema that a document names, "" when it names none.

@@ -446,3 +446,30 @@ func satAt(t testing.TB, packet []byte, attempt int, steps []treatment.Action, w
 	export := must(s.Submit())
 	return export, must(s.Lines(0))
 }
+
+// TestReadUpload holds that a paper is read from one file or two, in any order, and what is missing or there
+// twice is told.
+func TestReadUpload(t *testing.T) {
+	u := sealed(t, []string{"ann"}, nil)
+	paper := []byte(u.Sealed)
+	whole := must(json.Marshal(u))
+	u.Sealed = nil
+	bare := must(json.Marshal(u))
+	for _, files := range [][][]byte{{whole}, {bare, paper}, {paper, bare}} {
+		if got, err := class.ReadUpload(files...); err != nil || got.Paper != "p" || open(t, t.TempDir(), class.Options{}).AddPaper(t.Context(), "test", got) != nil {
+			t.Errorf("got paper %q, sealed %d bytes, error %v", got.Paper, len(got.Sealed), err)
+		}
+	}
+	for want, files := range map[string][][]byte{
+		"candidates is missing":  {paper},
+		"two of the files hold":  {bare, bare},
+		"two of the files are s": {paper, paper},
+		"sealed paper is there ": {whole, paper},
+		"file 2: ":               {paper, []byte("no JSON")},
+		"file 1: ":               {[]byte(`{"paper":"p","names":3}`)},
+	} {
+		if _, err := class.ReadUpload(files...); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("want %q, got %v", want, err)
+		}
+	}
+}
