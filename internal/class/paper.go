@@ -212,4 +212,3 @@ func (c *Class) addIn(ctx context.Context, tx *sql.Tx, u Upload) error {
 	}
 	return nil
 }
-
