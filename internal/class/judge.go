@@ -2,10 +2,12 @@ package class
 
 import (
 	"context"
+	"database/sql"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
+	"math/rand/v2"
 	"strconv"
 
 	"tugback/internal/attempt"
@@ -183,28 +185,30 @@ func follows(p pending, lines []string) error {
 	return nil
 }
 
-// JudgePending judges up to limit hand-ins that nobody has judged yet and returns how many. Several
-// processes may do so at once: a verdict depends on nothing but what is kept. Checked by TestDryRun.
+// judgeAmong is among how many of the oldest hand-ins a process chooses the one it judges: several processes
+// then seldom judge the same.
+const judgeAmong = 16
+
+// JudgePending judges up to limit hand-ins that nobody has judged yet, of the oldest, and returns how many.
+// Several processes may do so at once: a verdict depends on nothing but what is kept. Checked by
+// TestDryRun.
 func (c *Class) JudgePending(ctx context.Context, limit int) (int, error) {
-	rows, err := c.db.QueryContext(ctx, `SELECT s.paper, s.candidate, s.attempt, s.digest, s.data, c.packet FROM sitting s
-		JOIN candidate c ON c.paper = s.paper AND c.id = s.candidate WHERE s.verdict = ''
-		ORDER BY s.received, s.digest, s.paper, s.candidate, s.attempt LIMIT $1`, limit)
+	list, err := c.pendingNames(ctx, judgeAmong+limit)
 	if err != nil {
 		return 0, err
 	}
-	defer rows.Close() //nolint:errcheck // rows.Err tells of every fault
-	var list []pending
-	for rows.Next() {
-		var p pending
-		if err := rows.Scan(&p.paper, &p.candidate, &p.name, &p.digest, &p.data, &p.packet); err != nil {
+	rand.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
+	list = list[:min(limit, len(list))]
+	for _, p := range list {
+		err := c.db.QueryRowContext(ctx, `SELECT s.data, c.packet FROM sitting s JOIN candidate c ON c.paper = s.paper AND c.id = s.candidate
+			WHERE s.paper = $1 AND s.candidate = $2 AND s.attempt = $3 AND s.digest = $4 AND s.verdict = ''`,
+			p.paper, p.candidate, p.name, p.digest).Scan(&p.data, &p.packet)
+		if errors.Is(err, sql.ErrNoRows) {
+			continue // judged elsewhere meanwhile, or the person was deleted
+		}
+		if err != nil {
 			return 0, err
 		}
-		list = append(list, p)
-	}
-	if err := errors.Join(rows.Err(), rows.Close()); err != nil {
-		return 0, err
-	}
-	for _, p := range list {
 		verdict, total, err := c.verdict(ctx, p)
 		if err != nil {
 			return 0, err
@@ -216,4 +220,23 @@ func (c *Class) JudgePending(ctx context.Context, limit int) (int, error) {
 		}
 	}
 	return len(list), nil
+}
+
+// pendingNames returns which hand-ins nobody has judged yet, the oldest first.
+func (c *Class) pendingNames(ctx context.Context, limit int) ([]pending, error) {
+	rows, err := c.db.QueryContext(ctx, `SELECT paper, candidate, attempt, digest FROM sitting WHERE verdict = ''
+		ORDER BY received, digest, paper, candidate, attempt LIMIT $1`, limit)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close() //nolint:errcheck // rows.Err tells of every fault
+	var list []pending
+	for rows.Next() {
+		var p pending
+		if err := rows.Scan(&p.paper, &p.candidate, &p.name, &p.digest); err != nil {
+			return nil, err
+		}
+		list = append(list, p)
+	}
+	return list, rows.Err()
 }
