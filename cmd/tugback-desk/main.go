@@ -48,7 +48,18 @@ func run() error {
 		return err
 	}
 	for _, e := range entries {
-		opening.Kept = append(opening.Kept, bench.Kept{Scenario: e.Scenario, Total: e.Total, Available: e.Available})
+		opening.Kept = append(opening.Kept, bench.Kept{ID: e.ID, Scenario: e.Scenario, Total: e.Total, Available: e.Available})
+	}
+	opening.Record = func(id int64) <-chan []byte {
+		comes := make(chan []byte, 1)
+		go func() {
+			data, err := practice.Record(ctx, id)
+			if err != nil {
+				fmt.Fprintln(os.Stderr, "tugback-desk:", err)
+			}
+			comes <- data
+		}()
+		return comes
 	}
 	session, err := bench.New(opening)
 	if err != nil {

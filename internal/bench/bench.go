@@ -47,6 +47,7 @@ type Keeper interface {
 
 // Kept is what the shelf shows of an earlier run.
 type Kept struct {
+	ID               int64 // by which Record finds it, 0 not to be had
 	Scenario         string
 	Total, Available float64
 }
@@ -57,7 +58,10 @@ type Opening struct {
 	Keeper  Keeper
 	Kept    []Kept
 	Current []byte // the run under way, as SaveCurrent got it; empty none
-	Quiz    QuizOpening
+	// Record fetches a kept record by its ID; the channel gives it, or nil where it cannot be read. It
+	// returns at once. Nil where kept records are not to be had.
+	Record func(id int64) <-chan []byte
+	Quiz   QuizOpening
 }
 
 // shelved is one case on the shelf.
@@ -66,6 +70,7 @@ type shelved struct {
 	preview  *treatment.Case
 	best     float64            // share of the points, −1 none
 	earlier  []float64          // points of the runs that were kept, oldest first
+	runs     []pastRun          // the same runs
 	plan     []treatment.Action // the instructor's own, none where there is none
 }
 
@@ -77,6 +82,9 @@ type Session struct {
 	chosen   int // case of the briefing and the treatment
 	keeper   Keeper
 	current  []byte
+	record   func(int64) <-chan []byte
+	waits    *awaited
+	comments []Comment
 	settings Settings
 	run      *treating
 	debrief  *debriefing
@@ -93,12 +101,13 @@ type Session struct {
 	folded   bool   // the sheet has no room for the right column
 	rows     int    // lines of the tray there is room for
 	compact  bool   // the steps take one line
+	lines    bool   // the face of text
 	quit     bool
 }
 
 // New opens a session. The error is that of a case that cannot be read.
 func New(o Opening) (*Session, error) {
-	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, settings: defaultSettings(), revision: 1, rows: 6}
+	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, record: o.Record, settings: defaultSettings(), revision: 1, rows: 6}
 	names, err := fs.Glob(o.Cases, "*.yaml")
 	if err != nil {
 		return nil, fmt.Errorf("list the cases: %w", err)
@@ -116,6 +125,7 @@ func New(o Opening) (*Session, error) {
 		for _, k := range o.Kept {
 			if k.Scenario == sc.Name() {
 				one.earlier = append(one.earlier, k.Total)
+				one.runs = append(one.runs, pastRun{id: k.ID})
 			}
 		}
 		if one.plan, err = carefulPlan(o.Cases, sc.Name(), c); err != nil {
@@ -225,6 +235,9 @@ func (s *Session) Page() Page {
 		s.page = s.briefingPage()
 	case TreatmentScreen:
 		s.page = s.treatmentPage()
+		if s.run.lesson != nil {
+			s.page.point(s.run.lessonControl(s), s.folded)
+		}
 	case DebriefScreen:
 		s.page = s.debriefPage()
 	case SettingsScreen:
@@ -283,6 +296,7 @@ func (s *Session) Press(id string) {
 	case s.pressAnywhere(head, rest):
 	case s.screen == TreatmentScreen:
 		s.run.press(s, head, rest)
+		s.followLesson(id)
 	case s.screen == DebriefScreen:
 		s.debrief.press(s, head, rest)
 	}
@@ -298,6 +312,10 @@ func (s *Session) pressAnywhere(head, rest string) bool {
 		s.begin(rest == "guided")
 	case "drill":
 		s.beginDrill(rest)
+	case "past":
+		s.lookAtLast()
+	case "lesson":
+		s.beginLesson()
 	case "resume":
 		s.resume()
 	case "open":
@@ -370,6 +388,13 @@ func (s *Session) Slide(id string, share float64) {
 		s.debrief.slide(head, share)
 	}
 	s.changed()
+}
+
+// Tell says what a control shows, once the pointer has let a slider go.
+func (s *Session) Tell(id string) {
+	if c, ok := s.control(id); ok {
+		s.speak(c.Spoken())
+	}
 }
 
 func (s *Session) control(id string) (Control, bool) {

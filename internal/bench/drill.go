@@ -76,8 +76,11 @@ func (s *Session) beginDrill(name string) {
 
 // goal returns what a drill is for, "" for a whole treatment.
 func (r *treating) goal() string {
+	if r.lesson != nil {
+		return r.lessonText()
+	}
 	for _, n := range r.notes {
-		if n.Kind == attempt.NoteDrill {
+		if n.Kind == attempt.NoteDrill && r.lesson == nil {
 			return sayOr("drill."+n.Detail+".goal", "")
 		}
 	}

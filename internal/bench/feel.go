@@ -26,6 +26,9 @@ type feeling struct {
 
 // felt takes what an action's events tell the hand.
 func (r *treating) felt(a treatment.Action, events []treatment.Event) {
+	if a.Choice == "cusp-cut" {
+		r.feel = feeling{} // its depths were read at another point
+	}
 	if a.Do != treatment.Work {
 		return
 	}
@@ -88,7 +91,9 @@ func (r *treating) curve(id string, depth float64, samples int) []geom.Point {
 	if c.Wet > 0 {
 		friction = 0.2
 	}
+	cut := r.now().CuspCut // depths are read at what is left of the cusp
 	from := c.Orifice()
+	depth += cut
 	if depth <= from {
 		return nil
 	}
@@ -100,7 +105,7 @@ func (r *treating) curve(id string, depth float64, samples int) []geom.Point {
 		d := from + (depth-from)*float64(k)/float64(samples)
 		hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: 30, Stop: d, Friction: friction}
 		s := worker.Slide(&c.Space, rod, &tool, hand, d)
-		points = append(points, geom.Point{X: d, Y: s.Resistance})
+		points = append(points, geom.Point{X: d - cut, Y: s.Resistance})
 	}
 	return points
 }
@@ -186,7 +191,7 @@ func (r *treating) feelBlocks() []Block {
 		return blocks
 	}
 	g.Lines = []Line{{Name: say("feel.first"), Points: f.first, Dashed: true}, {Name: say("feel.now"), Points: f.now}}
-	g.Left = math.Floor(r.now().Canals[r.canal].Orifice())
+	g.Left = math.Floor(r.now().Canals[r.canal].Orifice() - r.now().CuspCut)
 	g.Right = math.Ceil(math.Max(f.stop, f.depth)) + 1
 	for _, l := range g.Lines {
 		for _, p := range l.Points {

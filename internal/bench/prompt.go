@@ -18,6 +18,7 @@ type Sitting struct {
 	Plan     []treatment.Action // the instructor's own, to compare with; none where there is none
 	Keeper   Keeper             // nil: nothing is kept
 	Current  []byte             // a run under way of this case, taken up where there is one
+	Guided   bool               // the guided first case, on its own tooth
 }
 
 // Prompt is a session driven by lines of text: the same run, forms and words as on the screens, told in
@@ -34,12 +35,16 @@ type Prompt struct {
 
 // Sit begins a treatment by lines of text, or takes it up where it stood, and returns what is said first.
 func Sit(o Sitting) (*Prompt, []string) {
-	s := &Session{screen: BriefingScreen, back: ShelfScreen, keeper: o.Keeper, settings: defaultSettings(), revision: 1, rows: 6}
+	s := &Session{screen: BriefingScreen, back: ShelfScreen, keeper: o.Keeper, settings: defaultSettings(), revision: 1, rows: 6, lines: true}
 	s.cases = []shelved{{scenario: o.Scenario, preview: o.Case, best: -1, plan: o.Plan}}
 	p := &Prompt{s: s, told: map[string]bool{}}
 	said := p.briefing()
 	taken := s.TakeUp(o.Current)
-	if !taken {
+	switch {
+	case taken:
+	case o.Guided && s.lessonCase() >= 0:
+		s.beginLesson()
+	default:
 		s.start(0, nil, nil)
 	}
 	s.run.section = false // nothing is seen of it here unless it is asked for

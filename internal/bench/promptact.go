@@ -95,6 +95,9 @@ func (p *Prompt) do(a treatment.Action) []string {
 	if r.guided {
 		out = append(out, r.advice())
 	}
+	if r.lesson != nil {
+		out = append(out, s.notice, r.goal())
+	}
 	s.Said()
 	return out
 }

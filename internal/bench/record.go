@@ -95,7 +95,7 @@ func (r *treating) recordBlocks() []Block {
 	for i := len(actions) - 1; i >= max(0, len(actions)-lastLines); i-- {
 		text := ""
 		for _, e := range events {
-			if e.Action == i && e.Kind != treatment.Waited && text == "" {
+			if e.Action == i && e.Kind != treatment.Waited && (e.Kind != treatment.FilmTaken || r.lines) && text == "" {
 				text = r.told(e)
 			}
 		}
@@ -118,11 +118,17 @@ func (r *treating) chartBlocks() []Block {
 		}
 		cusp := s.Case.Tooth.Crown.Cusps[s.Case.Tooth.Canals[i].Cusp].Name
 		parts := []string{say("chart.reference", "cusp", sayOr("cusp."+cusp, cusp))}
+		if s.CuspCut > 0 {
+			parts[0] = say("chart.cut", "cusp", sayOr("cusp."+cusp, cusp), "cut", figure(s.CuspCut, 1))
+		}
 		if c.Reading > 0 {
-			parts = append(parts, say("chart.read", "length", figure(c.Reading, 1)))
+			parts = append(parts, say("chart.read", "length", figure(c.Reading-s.CuspCut, 1)))
+		}
+		if mm, ok := r.ruled(c.Name); ok {
+			parts = append(parts, say("chart.ruler", "length", figure(mm, 2)))
 		}
 		if c.Length > 0 {
-			parts = append(parts, say("chart.length", "length", figure(c.Length, 2)))
+			parts = append(parts, say("chart.length", "length", figure(c.Length-s.CuspCut, 2)))
 		}
 		if c.Gauged > 0 {
 			parts = append(parts, say("chart.size", "size", strconv.Itoa(c.Gauged)))
@@ -138,6 +144,12 @@ func (r *treating) chartBlocks() []Block {
 	return append(blocks, Block{Kind: Pairs, Pairs: pairs})
 }
 
+// readNow returns the length an event told, as it would be read now: cutting a cusp moves the point that
+// lengths are read at.
+func (r *treating) readNow(e treatment.Event) float64 {
+	return e.Value + r.states[min(e.Action+1, len(r.states)-1)].CuspCut - r.now().CuspCut
+}
+
 // canalName is how a canal is called on the page.
 func canalName(name string) string {
 	if name == "canal" { // the only one has no name of its own
@@ -148,5 +160,8 @@ func canalName(name string) string {
 
 // noteText says a note of the session.
 func noteText(n attempt.Note) string {
+	if canal, mm, ok := rulerOf(n); ok {
+		return say("note.ruler", "mm", figure(mm, 2), "canal", strings.ToUpper(canal))
+	}
 	return say("note."+n.Kind, "from", strconv.Itoa(n.From), "to", strconv.Itoa(n.After), "name", sayOr("drill."+n.Detail, n.Detail))
 }

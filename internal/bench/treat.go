@@ -52,7 +52,10 @@ type treating struct {
 	words       bool // told in words, so that no curve is drawn
 	notes       []attempt.Note
 	checkpoints []int
-	side        int // what the right column shows where columns are folded
+	film        filming
+	lesson      *lesson // the guided first case, else nil
+	lines       bool    // the face of text: films cannot be looked at, so their readings are told
+	side        int     // what the right column shows where columns are folded
 }
 
 // begin starts the chosen case from nothing, with advice after every act when guided.
@@ -73,7 +76,7 @@ func (s *Session) start(index int, actions []treatment.Action, notes []attempt.N
 // startOn starts on a tooth of the case that was grown from a seed of its own.
 func (s *Session) startOn(kase *treatment.Case, index int, actions []treatment.Action, notes []attempt.Note) {
 	paper := attempt.Paper{Case: kase, Marker: s.cases[index].scenario.Marker()}
-	r := &treating{index: index, paper: paper, section: true, notes: notes}
+	r := &treating{index: index, paper: paper, section: true, notes: notes, lines: s.lines}
 	r.forms = firstForms(kase)
 	r.replay(actions)
 	r.kind = stages()[0].kinds[0]
@@ -135,6 +138,10 @@ func (r *treating) remember(a treatment.Action) {
 
 // do does an action, tells what happened and saves.
 func (r *treating) do(s *Session, a treatment.Action) bool {
+	if why := r.objection(a); why != "" {
+		s.refuse(why)
+		return false
+	}
 	events, err := r.run.Do(a)
 	if err != nil {
 		s.refuse(plainRefusal(err))
@@ -154,6 +161,7 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 	if r.guided {
 		s.speak(r.advice())
 	}
+	r.taught(s, events)
 	s.changed()
 	s.save()
 	return true
@@ -195,6 +203,7 @@ type saved struct {
 	Actions     []treatment.Action `json:"actions"`
 	Checkpoints []int              `json:"checkpoints,omitempty"`
 	Notes       []attempt.Note     `json:"notes,omitempty"`
+	Lesson      int                `json:"lesson,omitempty"` // step of the guided first case, from 1; 0 none
 }
 
 // save hands the run under way to the keeper.
@@ -203,7 +212,11 @@ func (s *Session) save() {
 		return
 	}
 	c := s.run.paper.Case
-	data, err := json.Marshal(saved{1, treatment.Engine, c.Scenario, c.Digest, c.Seed, s.run.run.Actions(), s.run.checkpoints, s.run.notes})
+	step := 0
+	if l := s.run.lesson; l != nil {
+		step = l.step + 1
+	}
+	data, err := json.Marshal(saved{1, treatment.Engine, c.Scenario, c.Digest, c.Seed, s.run.run.Actions(), s.run.checkpoints, s.run.notes, step})
 	if err != nil {
 		panic("bench: a run is not encoded: " + err.Error())
 	}
@@ -238,6 +251,7 @@ func (s *Session) TakeUp(data []byte) bool {
 			}
 			s.chosen = i
 			s.startOn(kase, i, kept.Actions, slices.DeleteFunc(kept.Notes, func(n attempt.Note) bool { return n.Check() != nil }))
+			s.run.takeUpLesson(s, kept.Lesson)
 			s.run.checkpoints = slices.DeleteFunc(kept.Checkpoints, func(n int) bool { return n < 0 || n >= len(s.run.states) })
 			return true
 		}
@@ -247,7 +261,12 @@ func (s *Session) TakeUp(data []byte) bool {
 
 // press handles the controls of the treatment screen.
 func (r *treating) press(s *Session, head, rest string) {
+	if head == "stage" || head == "kind" {
+		r.unhang()
+	}
 	switch head {
+	case "film":
+		r.pressFilm(s, rest)
 	case "stage":
 		n, _ := strconv.Atoi(rest) // the id was made here
 		r.stage = min(max(n, 0), len(stages())-1)
@@ -315,7 +334,10 @@ func (r *treating) act(s *Session) {
 		s.Hold(false)
 		return
 	}
-	r.do(s, r.action(r.kind))
+	a := r.action(r.kind)
+	if r.do(s, a) && exposes(a) && (r.lesson == nil || r.lesson.now().name == "ruler") {
+		r.hang(s, -1)
+	}
 }
 
 // checkpoint marks the present moment as one to come back to.
@@ -331,6 +353,10 @@ func (r *treating) rewind(s *Session) {
 	at := len(r.states) - 1
 	for len(r.checkpoints) > 0 && r.checkpoints[len(r.checkpoints)-1] >= at {
 		r.checkpoints = r.checkpoints[:len(r.checkpoints)-1]
+	}
+	if r.lesson != nil {
+		s.refuse(say("lesson.nowind"))
+		return
 	}
 	if len(r.checkpoints) == 0 {
 		s.refuse(say("treat.nocheckpoint"))

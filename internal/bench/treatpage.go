@@ -11,6 +11,9 @@ import (
 // treatmentPage shows the treatment: procedure and tray, plate, hand and record.
 func (s *Session) treatmentPage() Page {
 	r := s.run
+	if r.film.on {
+		return s.filmPage()
+	}
 	now := r.now()
 	foot := say("treat.section")
 	if !r.section {
@@ -100,7 +103,7 @@ func (r *treating) stageControls(compact bool) []Control {
 	for i, st := range stages() {
 		c := Control{ID: "stage:" + strconv.Itoa(i), Kind: StageLine, Label: say("stage." + st.name), Chosen: i == r.stage, Done: done[i]}
 		if st.name == "measure" && now.Canals[r.canal].Length > 0 {
-			c.Detail = figure(now.Canals[r.canal].Length, 1) + " mm"
+			c.Detail = figure(now.Canals[r.canal].Length-now.CuspCut, 1) + " mm"
 		}
 		if st.name == "shape" && now.Canals[r.canal].Last > 0 {
 			c.Detail = say("stage.size", "size", strconv.Itoa(now.Canals[r.canal].Last))
@@ -199,6 +202,7 @@ func (r *treating) sideBlocks() []Block {
 	blocks = append(blocks, Block{Kind: Rule})
 	blocks = append(blocks, r.chartBlocks()...)
 	return append(blocks, Block{Kind: Rule}, Block{Kind: Row, Controls: []Control{
+		{ID: "film:hang", Kind: Tab, Label: say("film.hang"), Detail: "X"},
 		{ID: "section", Kind: Tab, Label: say("treat.view", "state", onWord(r.section)), Detail: "V"},
 		{ID: "hint", Kind: Tab, Label: say("treat.hint"), Detail: "H"},
 		{ID: "guide", Kind: Tab, Label: say("treat.guide", "state", onWord(r.guided)), Detail: "G"},
@@ -221,14 +225,20 @@ func onWord(on bool) string {
 // filmBlocks tell what the films showed.
 func (r *treating) filmBlocks() []Block {
 	blocks := []Block{{Kind: Subhead, Text: say("film.title"), Note: say("film.count", "count", strconv.Itoa(r.now().Films))}}
+	if films := r.films(); len(films) > 0 {
+		blocks = append(blocks, Block{Kind: SmallFilm, Film: films[len(films)-1].scene})
+	}
 	var pairs [][2]string
 	for _, e := range r.run.Events() {
-		if e.Kind == treatment.FilmTaken {
+		if e.Kind == treatment.FilmTaken && r.lines {
 			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.image", "length", figure(e.Value, 1))})
 		}
 		if e.Kind == treatment.Reading && e.Detail == "film" {
-			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.read", "length", figure(e.Value, 1))})
+			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.read", "length", figure(r.readNow(e), 1))})
 		}
+	}
+	if len(pairs) == 0 && len(blocks) > 1 {
+		return blocks
 	}
 	if len(pairs) == 0 {
 		return append(blocks, Block{Kind: Quiet, Text: say("film.none")})
@@ -247,7 +257,7 @@ func (r *treating) locatorBlocks() []Block {
 		case e.Kind == treatment.Reading && e.Detail == "locator":
 			l.Reading = true
 			l.Pointer = 0
-			l.Says = say("locator.mark", "length", figure(e.Value, 1))
+			l.Says = say("locator.mark", "length", figure(r.readNow(e), 1))
 		case e.Kind == treatment.NoReading:
 			l.Reading, l.Pointer, l.Says = false, -1, say("locator.lost")
 		}

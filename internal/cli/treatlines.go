@@ -50,9 +50,12 @@ func (c *treatCommand) lines(s *session) (err error) {
 	if err != nil {
 		return err
 	}
+	if c.Guided && from.Name() != bench.LessonCase {
+		return usage("--guided is for " + bench.LessonCase)
+	}
 	file, terminal := s.in.(*os.File)
 	terminal = terminal && term.IsTerminal(int(file.Fd())) //nolint:gosec // a descriptor fits
-	sitting := bench.Sitting{Scenario: from, Case: start}
+	sitting := bench.Sitting{Scenario: from, Case: start, Guided: c.Guided}
 	if plan, err := s.loadPlan("careful", from.Name()); err == nil && plan.CheckAgainst(start) == nil {
 		sitting.Plan = plan.Steps
 	}
