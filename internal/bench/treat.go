@@ -49,6 +49,7 @@ type treating struct {
 	hint        string
 	guided      bool // advice after every act
 	exam        bool // only what is perceived is told
+	words       bool // told in words, so that no curve is drawn
 	notes       []attempt.Note
 	checkpoints []int
 	film        filming
