@@ -62,6 +62,7 @@ type Opening struct {
 	// returns at once. Nil where kept records are not to be had.
 	Record func(id int64) <-chan []byte
 	Quiz   QuizOpening
+	Exam   ExamDesk // nil: no examination can be sat here
 }
 
 // shelved is one case on the shelf.
@@ -85,6 +86,8 @@ type Session struct {
 	record   func(int64) <-chan []byte
 	waits    *awaited
 	comments []Comment
+	desk     ExamDesk
+	exam     *examining // nil where none is on the bench
 	settings Settings
 	run      *treating
 	debrief  *debriefing
@@ -107,7 +110,7 @@ type Session struct {
 
 // New opens a session. The error is that of a case that cannot be read.
 func New(o Opening) (*Session, error) {
-	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, record: o.Record, settings: defaultSettings(), revision: 1, rows: 6}
+	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, record: o.Record, desk: o.Exam, settings: defaultSettings(), revision: 1, rows: 6}
 	names, err := fs.Glob(o.Cases, "*.yaml")
 	if err != nil {
 		return nil, fmt.Errorf("list the cases: %w", err)
@@ -246,6 +249,8 @@ func (s *Session) Page() Page {
 		s.page = s.helpPages()
 	case QuizScreen:
 		s.page = s.quizPage()
+	case ExamScreen:
+		s.page = s.examPage()
 	}
 	s.page.Screen = s.screen
 	return s.page
@@ -312,6 +317,8 @@ func (s *Session) pressAnywhere(head, rest string) bool {
 		s.begin(rest == "guided")
 	case "drill":
 		s.beginDrill(rest)
+	case "exam":
+		s.pressExam(rest)
 	case "past":
 		s.lookAtLast()
 	case "lesson":
@@ -341,8 +348,16 @@ func (s *Session) goBack() {
 	case SettingsScreen, HelpScreen:
 		s.screen, s.focus, s.notice = s.back, "", ""
 		s.changed()
+	case ExamScreen:
+		s.backInExam()
 	case QuizScreen:
 		s.leaveQuiz()
+	case TreatmentScreen:
+		if s.run.exam != nil {
+			s.toDesk()
+			return
+		}
+		s.open(ShelfScreen)
 	default:
 		s.open(ShelfScreen)
 	}

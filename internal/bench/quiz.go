@@ -57,6 +57,8 @@ type quizzing struct {
 	answered int
 	credit   float64
 	scenes   map[string]*Scene
+	exam     *examining // whose questions these are, nil in practice
+	asked    bool       // a question of it was in hand
 }
 
 // quizCounts are the lengths of a sitting.
@@ -148,6 +150,10 @@ func (s *Session) pressQuiz(rest string) {
 		}
 	case "next":
 		s.nextItem()
+	case "turn":
+		if at, err := strconv.Atoi(tail); err == nil && q.exam != nil {
+			q.exam.ask(s, at)
+		}
 	default:
 		q.pressAnswer(s, head, tail)
 	}
@@ -231,6 +237,10 @@ func (s *Session) readItem() {
 // giveAnswer takes the answer as given and asks how sure one is.
 func (s *Session) giveAnswer() {
 	q := s.quiz
+	if q.exam != nil {
+		s.answerExam()
+		return
+	}
 	response, err := q.answer.response(q.item())
 	if err == nil {
 		_, err = quiz.Mark(q.item().Item, response)
@@ -323,6 +333,10 @@ func (s *Session) quizOffer() []Block {
 
 // leaveQuiz goes back to where the quiz was opened; a sitting under way stays as it is.
 func (s *Session) leaveQuiz() {
+	if s.quiz.exam != nil {
+		s.toDesk()
+		return
+	}
 	to := ShelfScreen
 	if s.quiz.from == DebriefScreen && s.debrief != nil {
 		to = DebriefScreen

@@ -83,8 +83,9 @@ func (r *treating) recordBlocks() []Block {
 		text := ""
 		for _, e := range events {
 			if e.Action == i && e.Kind != treatment.Waited && (e.Kind != treatment.FilmTaken || r.lines) {
-				text = sentence(e)
-				break
+				if text, _ = r.hears(e); text != "" {
+					break
+				}
 			}
 		}
 		if text == "" {

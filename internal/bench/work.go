@@ -62,6 +62,7 @@ func (s *Session) Hold(down bool) {
 // the clock.
 func (s *Session) Tick(ms int) {
 	s.poll()
+	s.tickExam()
 	if s.run == nil || !s.run.hold.active || s.run.hold.ended {
 		return
 	}
@@ -96,7 +97,7 @@ func (r *treating) strokes(s *Session) {
 	for _, e := range events {
 		if e.Kind == treatment.Broke || e.Kind == treatment.Perforated {
 			h.ended = true
-			s.notice = sentence(e)
+			s.notice, _ = r.hears(e)
 		}
 	}
 	r.felt(a, events)
