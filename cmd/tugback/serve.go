@@ -3,12 +3,14 @@ package main
 import (
 	"context"
 	"crypto/rand"
+	"crypto/tls"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net"
 	"net/http"
+	"net/netip"
 	"os"
 
 	"tugback/internal/class"
@@ -21,7 +23,16 @@ import (
 func serveClass(o cli.ServeOptions) (err error) {
 	ctx, stop := untilInterrupted()
 	defer stop()
-	c, err := class.Open(ctx, o.Class, class.Options{Judge: class.Records{Files: scenarios.Files}})
+	if o.Cert != "" {
+		if _, err := tls.LoadX509KeyPair(o.Cert, o.Key); err != nil {
+			return fmt.Errorf("certificate %s with key %s: %w", o.Cert, o.Key, err)
+		}
+	}
+	proxy, err := proxyOf(o.Proxy)
+	if err != nil {
+		return err
+	}
+	c, err := class.Open(ctx, o.Class, class.Options{Judge: class.Records{Files: scenarios.Files}, Proxy: proxy})
 	if err != nil {
 		return err
 	}
@@ -39,6 +50,21 @@ func serveClass(o cli.ServeOptions) (err error) {
 		return nil
 	}
 	return serveUntil(ctx, c, o)
+}
+
+// proxyOf reads the address of a proxy, or a range of addresses; the zero prefix for "".
+func proxyOf(text string) (netip.Prefix, error) {
+	if text == "" {
+		return netip.Prefix{}, nil
+	}
+	if one, err := netip.ParseAddr(text); err == nil {
+		return netip.PrefixFrom(one, one.BitLen()), nil
+	}
+	several, err := netip.ParsePrefix(text)
+	if err != nil {
+		return several, fmt.Errorf("--proxy %q: neither an address as 10.0.0.5 nor a range as 10.0.0.0/24", text)
+	}
+	return several, nil
 }
 
 // serveUntil serves a class until ctx ends.

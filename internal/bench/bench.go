@@ -405,6 +405,13 @@ func (s *Session) Slide(id string, share float64) {
 	s.changed()
 }
 
+// Tell says what a control shows, once the pointer has let a slider go.
+func (s *Session) Tell(id string) {
+	if c, ok := s.control(id); ok {
+		s.speak(c.Spoken())
+	}
+}
+
 func (s *Session) control(id string) (Control, bool) {
 	for _, c := range s.Page().Controls() {
 		if c.ID == id {

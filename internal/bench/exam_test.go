@@ -13,7 +13,6 @@ import (
 	"tugback/internal/exam"
 	"tugback/internal/quiz"
 	"tugback/internal/scenario"
-	"tugback/internal/treatment"
 	"tugback/scenarios"
 )
 
@@ -134,7 +133,7 @@ func everything(s *bench.Session) string {
 }
 
 // secrets are what no candidate is told: levels from the foramen, newtons, the seed, shares.
-var secrets = regexp.MustCompile(`foramen|[0-9] N\b|seed|constriction|Section on|of its fatigue`)
+var secrets = regexp.MustCompile(`mm from the foramen|[0-9] N\b|seed|constriction|Section on|of its fatigue`)
 
 // ownForce is what the candidate sets: the hand knows how hard it means to push.
 var ownForce = regexp.MustCompile(`(Push|Load|Sideways): [0-9.]+ N`)
@@ -416,14 +415,5 @@ func TestExamRefused(t *testing.T) {
 	plain.Take("x.json", packet)
 	if said := strings.Join(plain.Said(), " "); !strings.Contains(said, "No examination") {
 		t.Errorf("without a desk: %q", said)
-	}
-}
-
-// TestHearing: of every kind of event it is decided how a candidate is told of it.
-func TestHearing(t *testing.T) {
-	for _, d := range treatment.EventKinds() {
-		if !bench.Decided(d.Kind) {
-			t.Errorf("what a candidate hears of %s is not decided", d.Kind)
-		}
 	}
 }

@@ -30,6 +30,7 @@ type Prompt struct {
 	marked bool            // the marks were shown
 	quit   bool
 	wrong  bool // the last line was not understood, or refused
+	exam   *Exam
 }
 
 // Sit begins a treatment by lines of text, or takes it up where it stood, and returns what is said first.
@@ -133,7 +134,7 @@ func orders() []order {
 // allowed returns the orders that the present moment knows.
 func (p *Prompt) allowed() []order {
 	in := p.s.screen == DebriefScreen
-	return slices.DeleteFunc(orders(), func(o order) bool { return o.debrief != in })
+	return slices.DeleteFunc(orders(), func(o order) bool { return o.debrief != in || p.exam != nil && !inExam(o.word) })
 }
 
 // words returns what a line may begin with now.
@@ -169,9 +170,15 @@ func (p *Prompt) Line(line string) []string {
 	head, rest := strings.ToLower(tokens[0]), tokens[1:]
 	p.s.notice = ""
 	for _, o := range p.allowed() {
-		if o.word == head {
-			return o.do(p, rest)
+		if o.word != head {
+			continue
 		}
+		if what := examLooks()[o.word]; what != "" && p.exam != nil {
+			if err := p.exam.Look(what); err != nil {
+				return p.refuse(capital(err.Error()) + ".")
+			}
+		}
+		return o.do(p, rest)
 	}
 	if p.s.screen != DebriefScreen && slices.Contains(treatment.Kinds(), treatment.Kind(head)) {
 		return p.act(treatment.Kind(head), rest)

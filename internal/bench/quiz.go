@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"tugback/internal/marking"
 	"tugback/internal/quiz"
 	"tugback/internal/scenario"
 	"tugback/internal/treatment"
@@ -306,8 +307,9 @@ func (s *Session) nextItem() {
 	s.readItem()
 }
 
-// bringBack makes the items due that belong to the faults of a treatment.
-func (s *Session) bringBack(events []treatment.Event) {
+// bringBack makes the items due that belong to the faults of a treatment, and those that its case links to what
+// was decided wrongly.
+func (s *Session) bringBack(events []treatment.Event, links []quiz.Link, marks marking.Marks) {
 	q := s.quiz
 	if q == nil || q.broken != "" {
 		return
@@ -317,6 +319,13 @@ func (s *Session) bringBack(events []treatment.Event) {
 		return
 	}
 	q.practice, q.after = q.practice.BringBack(q.bank, events, q.time())
+	var linked []string
+	q.practice, linked = q.practice.BringLinked(q.bank, links, marks, events, q.time())
+	for _, id := range linked {
+		if !slices.Contains(q.after, id) {
+			q.after = append(q.after, id)
+		}
+	}
 	if len(q.after) > 0 {
 		s.keepQuiz()
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tugback/internal/attempt"
+	"tugback/internal/exam"
 	"tugback/internal/treatment"
 )
 
@@ -32,9 +33,30 @@ func history(run *attempt.Run, states []treatment.State) []done {
 
 // sentence says an event with instruments and canals by the names the page uses.
 func sentence(e treatment.Event) string {
-	id := e.Item
 	e.Canal = canalName(e.Canal)
-	text := attempt.Sentence(e)
+	return named(e.Item, attempt.Sentence(e))
+}
+
+// told says an event as it may be told now: in an examination what is perceived of it, "" when nothing is.
+func (r *treating) told(e treatment.Event) string {
+	if !r.perceived || riskOf(e.Kind) && r.exam != nil && r.sees(exam.SeeRisk) {
+		return sentence(e)
+	}
+	if e.Kind == treatment.FilmTaken && !r.lines {
+		return say("film.taken") // what it measures is for the ruler to say
+	}
+	e.Canal = canalName(e.Canal)
+	text, _ := attempt.Perceived(e)
+	return named(e.Item, text)
+}
+
+// riskOf reports whether an event tells how near an instrument is to breaking.
+func riskOf(k treatment.EventKind) bool {
+	return k == treatment.Strained || k == treatment.Bound || k == treatment.Unwound
+}
+
+// named writes a sentence with the instrument by the name the page uses.
+func named(id, text string) string {
 	if item, err := lookup(id); err == nil {
 		text = strings.ReplaceAll(text, id, shortName(item))
 	}
@@ -82,10 +104,8 @@ func (r *treating) recordBlocks() []Block {
 	for i := len(actions) - 1; i >= max(0, len(actions)-lastLines); i-- {
 		text := ""
 		for _, e := range events {
-			if e.Action == i && e.Kind != treatment.Waited && (e.Kind != treatment.FilmTaken || r.lines) {
-				if text, _ = r.hears(e); text != "" {
-					break
-				}
+			if e.Action == i && e.Kind != treatment.Waited && (e.Kind != treatment.FilmTaken || r.lines) && text == "" {
+				text = r.told(e)
 			}
 		}
 		if text == "" {

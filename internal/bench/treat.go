@@ -48,6 +48,7 @@ type treating struct {
 	section     bool
 	hint        string
 	guided      bool // advice after every act
+	perceived   bool // only what a person at the chair perceives is told
 	notes       []attempt.Note
 	checkpoints []int
 	film        filming
@@ -96,17 +97,15 @@ func (r *treating) replay(actions []treatment.Action) {
 	}
 }
 
-// settle takes up the thread after a replay: forms as last used, the stage of the last action.
+// settle takes up the thread after a replay: forms as last used, the stage of the last action, the canal
+// worked in last.
 func (r *treating) settle() {
 	for _, a := range r.run.Actions() {
 		r.remember(a)
-	}
-	if done := r.run.Actions(); len(done) > 0 {
-		last := done[len(done)-1]
-		if i := stageOf(last.Do); i >= 0 {
-			r.stage, r.kind = i, last.Do
+		if i := stageOf(a.Do); i >= 0 {
+			r.stage, r.kind = i, a.Do
 		}
-		if i := r.canalNamed(last.Canal); i >= 0 {
+		if i := r.canalNamed(a.Canal); i >= 0 {
 			r.canal = i
 		}
 	}
@@ -153,12 +152,9 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 	r.remember(a)
 	s.notice, r.hint = "", ""
 	for _, e := range events {
-		text, heard := r.hears(e)
-		if !heard {
-			continue
-		}
+		text := r.told(e)
 		s.speak(text)
-		if faulty(e.Kind) {
+		if faulty(e.Kind) && text != "" {
 			s.notice = text
 		}
 	}

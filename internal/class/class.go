@@ -24,6 +24,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"net/netip"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -48,6 +49,7 @@ type Class struct {
 	db    *sql.DB
 	now   func() time.Time
 	judge Judge
+	proxy netip.Prefix // zero: none
 	key   ed25519.PrivateKey
 }
 
@@ -56,6 +58,10 @@ type Class struct {
 type Options struct {
 	Now   func() time.Time
 	Judge Judge
+	// Proxy holds the addresses of a proxy in front of the server: what comes from there is counted by the
+	// last address of X-Forwarded-For, which the proxy itself has written. Zero: there is none, and the
+	// header, which anybody can write, is passed over.
+	Proxy netip.Prefix
 }
 
 // Open opens the class at a place: postgres://… or a folder, which is made when there is none, readable by
@@ -66,7 +72,7 @@ func Open(ctx context.Context, place string, o Options) (*Class, error) {
 	if err != nil {
 		return nil, fmt.Errorf("class %s: %w", Shown(place), err)
 	}
-	c := &Class{db: db, now: o.Now, judge: o.Judge}
+	c := &Class{db: db, now: o.Now, judge: o.Judge, proxy: o.Proxy}
 	if c.now == nil {
 		c.now = time.Now
 	}

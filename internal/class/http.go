@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"net/netip"
 	"strings"
 	"time"
 
@@ -62,13 +63,9 @@ func (w *site) guard(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(out http.ResponseWriter, r *http.Request) {
 		web.SetHeaders(out.Header(), web.OwnForms)
 		out.Header().Set("Cache-Control", "no-store")
-		host, _, err := net.SplitHostPort(r.RemoteAddr)
-		if err != nil {
-			host = r.RemoteAddr
-		}
 		escaped := strings.ToLower(r.URL.EscapedPath())
 		switch {
-		case !w.clients.allow(host):
+		case !w.clients.allow(w.from(r)):
 			tooMany(out)
 		case strings.Contains(r.URL.Path, "..") || strings.ContainsAny(r.URL.Path, "\\\x00") || strings.Contains(escaped, "%2f"):
 			http.Error(out, "this path is not plain", http.StatusBadRequest)
@@ -76,6 +73,24 @@ func (w *site) guard(next http.Handler) http.Handler {
 			next.ServeHTTP(out, r)
 		}
 	})
+}
+
+// from returns the address a request comes from: behind the class's proxy, the one the proxy names. Checked
+// by TestProxy.
+func (w *site) from(r *http.Request) string {
+	host, _, err := net.SplitHostPort(r.RemoteAddr)
+	if err != nil {
+		host = r.RemoteAddr
+	}
+	peer, err := netip.ParseAddr(host)
+	if err != nil || !w.proxy.Contains(peer.Unmap()) {
+		return host
+	}
+	list := strings.Split(strings.Join(r.Header.Values("X-Forwarded-For"), ","), ",")
+	if named, err := netip.ParseAddr(strings.TrimSpace(list[len(list)-1])); err == nil {
+		return named.Unmap().String()
+	}
+	return host
 }
 
 func tooMany(out http.ResponseWriter) {

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
-	"net"
 	"net/http"
 	texttemplate "text/template"
 	"time"
@@ -69,8 +68,7 @@ func (w *site) render(out http.ResponseWriter, status int, name string, data any
 }
 
 func (w *site) postSignIn(out http.ResponseWriter, r *http.Request) {
-	host, _, _ := net.SplitHostPort(r.RemoteAddr)
-	if !w.signIns.allow(host) {
+	if !w.signIns.allow(w.from(r)) {
 		tooMany(out)
 		return
 	}

@@ -140,6 +140,9 @@ func (c *gradebookCommand) files(s *session, a cohort.Analysis, comments []cohor
 	to.add("gradebook-long.csv", func(w io.Writer) error { return cohort.LongCSV(w, class) })
 	to.add("gradebook-wide.csv", func(w io.Writer) error { return cohort.WideCSV(w, class) })
 	to.add("items.csv", func(w io.Writer) error { return cohort.ItemsCSV(w, a) })
+	if len(a.Options) > 0 {
+		to.add("options.csv", func(w io.Writer) error { return cohort.OptionsCSV(w, a) })
+	}
 	to.add("refused.csv", func(w io.Writer) error { return cohort.RefusedCSV(w, class) })
 	to.add("oneroster/lineItems.csv", func(w io.Writer) error { return cohort.LineItemsCSV(w, class, ids) })
 	to.add("oneroster/results.csv", func(w io.Writer) error { return cohort.ResultsCSV(w, class, ids) })

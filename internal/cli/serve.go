@@ -5,6 +5,7 @@ type ServeOptions struct {
 	Class           string // folder or postgres://…
 	Addr            string // HOST:PORT
 	Cert, Key       string // TLS files, "" none
+	Proxy           string // address or range of a proxy in front, "" none
 	NoPage          bool   // the bench is not served
 	AddInstructor   string // name; then nothing is served
 	ExportPerson    string // candidate id; then nothing is served
@@ -18,6 +19,7 @@ type serveCommand struct {
 	Addr            string `default:"127.0.0.1:8480" placeholder:"HOST:PORT" help:"Address to serve on (default 127.0.0.1:8480; :8480 for the whole network)."`
 	TLSCert         string `placeholder:"FILE" help:"Certificate, PEM; without one, what is sent can be read on the way."`
 	TLSKey          string `placeholder:"FILE" help:"Key of the certificate, PEM."`
+	Proxy           string `placeholder:"ADDRESS" help:"Address (10.0.0.5) or range (10.0.0.0/24) of a proxy in front of the server, which names the candidates' own in X-Forwarded-For."`
 	NoPage          bool   `help:"Serve the class without the bench."`
 	FirstInstructor string `default:"instructor" placeholder:"NAME" help:"Name of the instructor who is made, with a password shown once, when there is none."`
 	AddInstructor   string `xor:"care" placeholder:"NAME" help:"Add an instructor, or give one a new password, shown once; serve nothing."`
@@ -30,6 +32,6 @@ func (c *serveCommand) Run(s *session) error {
 	if (c.TLSCert == "") != (c.TLSKey == "") {
 		return usage("--tls-cert and --tls-key go together")
 	}
-	return s.serve(ServeOptions{Class: c.Class, Addr: c.Addr, Cert: c.TLSCert, Key: c.TLSKey, NoPage: c.NoPage,
+	return s.serve(ServeOptions{Class: c.Class, Addr: c.Addr, Cert: c.TLSCert, Key: c.TLSKey, Proxy: c.Proxy, NoPage: c.NoPage,
 		FirstInstructor: c.FirstInstructor, AddInstructor: c.AddInstructor, ExportPerson: c.ExportPerson, DeletePerson: c.DeletePerson})
 }

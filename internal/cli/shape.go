@@ -16,7 +16,7 @@ import (
 // shapeCommand shapes a bare canal.
 type shapeCommand struct {
 	Canal      canalFlag  `required:"" placeholder:"CANAL" help:"The canal: \"arc 40 deg, radius 6 mm\" or \"schneider 28 deg, radius 8 mm\", and as wanted: length (16 mm), coronal straight (what is left of it), apical straight (0 mm), width at the foramen (0.15 mm), taper (0.02), second arc (0 deg, turns back), second radius (5 mm), between the two (1 mm), wall (3 mm)."`
-	Files      fileFlag   `placeholder:"FILES" xor:"how" help:"Files in order: \"15/.02 steel, 25/.06 niti\"; kinds: steel, flex, h, reamer, niti (by hand), rotary, heat-treated, reciprocating, opener; or names of the catalogue."`
+	Files      fileFlag   `placeholder:"FILES" xor:"how" help:"Files in order: \"15/.02 steel, 25/.06 niti\"; kinds: steel, flex, h, reamer, niti (by hand), rotary, annealed, heat-treated, reciprocating, opener; or names of the catalogue."`
 	Technique  string     `placeholder:"NAME" xor:"how" help:"A technique that comes with the program, or a technique file, in place of files."`
 	Strokes    int        `default:"40" help:"Strokes with each file (default: ${default})."`
 	Motion     string     `placeholder:"WORD" help:"Motion of hand files (default: quarter-turn-pull); driven files rotate or reciprocate."`

@@ -130,7 +130,7 @@ type fileFlag struct{ items []treatment.Instrument }
 // alloyWords are the families a file's word stands for, with the words.
 var alloyWords = [][2]string{
 	{"steel", "hand-steel"}, {"flex", "hand-flex"}, {"h", "hand-h"}, {"reamer", "reamer"}, {"niti", "hand-niti"},
-	{"rotary", "rotary"}, {"heat-treated", "rotary-heat"}, {"reciprocating", "reciprocating"}, {"opener", "opener"},
+	{"rotary", "rotary"}, {"annealed", "rotary-annealed"}, {"heat-treated", "rotary-heat"}, {"reciprocating", "reciprocating"}, {"opener", "opener"},
 }
 
 // UnmarshalText reads files: sizes with taper and alloy, parted by commas, or names of the catalogue.

@@ -166,9 +166,12 @@ func (c Client) send(ctx context.Context, method, path string, body []byte) (tex
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, answer.Body.Close()) }()
-	text, err = io.ReadAll(io.LimitReader(answer.Body, answerLimit))
-	if err != nil {
-		return nil, err
+	text, err = io.ReadAll(io.LimitReader(answer.Body, answerLimit+1))
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("the class server's answer broke off: %w", err)
+	case len(text) > answerLimit:
+		return nil, fmt.Errorf("the class server's answer is longer than %d MB", answerLimit>>20)
 	}
 	if answer.StatusCode >= 300 {
 		return nil, &Error{answer.StatusCode, strings.TrimSpace(string(text))}

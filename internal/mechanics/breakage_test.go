@@ -70,12 +70,28 @@ func TestSpeed(t *testing.T) {
 	near(t, "turns at five times the speed", fast, slow, 1e-9)
 }
 
-// TestExponent is F8: the slope of log strain against log cycles of the NiTi alloys lies in −0.40 … −0.56 (Cheung &
-// Darvell 2007, NiTi files; the upper end from memory), and halving the strain multiplies the life by 3.45 to 5.66.
+// TestExponent is F8: the slope of log strain against log cycles of NiTi files, both taken from files that turn in
+// tubes of 2.5 to 10 mm of radius, lies in −0.40 … −0.56 (Cheung & Darvell 2007; the upper end from memory), and
+// halving the strain multiplies the life by 3.45 to 5.66 (derived).
 func TestExponent(t *testing.T) {
-	for _, a := range []mechanics.Alloy{mechanics.NiTi(), mechanics.HeatTreated()} {
-		if a.FatigueExponent < -0.56 || a.FatigueExponent > -0.40 {
-			t.Errorf("%s: exponent %g", a.Name, a.FatigueExponent)
+	for _, a := range []mechanics.Alloy{mechanics.NiTi(), mechanics.Annealed(), mechanics.HeatTreated()} {
+		var strain, life []float64
+		for _, radius := range []float64{2.5, 5, 10} {
+			b := plain(30)
+			b.Alloy = a
+			c := tubeCanal(radius, 60, 0.32)
+			rod := mechanics.NewRod(b, 0.1)
+			tool := mechanics.NewTool(rod)
+			depth := accessLength + c.length - 0.5
+			out := mechanics.NewWorker().Slide(c.space(), rod, &tool, mechanics.Hand{Push: 20, Stop: depth}, depth)
+			out = mechanics.NewWorker().Stroke(c.space(), rod, &tool, mechanics.Hand{Motion: turn(1), Push: 5, Stop: out.Depth}, out.Depth)
+			strain, life = append(strain, math.Log(out.Strain)), append(life, math.Log(1/out.Life))
+		}
+		for i := 1; i < len(strain); i++ {
+			slope := (strain[i] - strain[i-1]) / (life[i] - life[i-1])
+			if slope < -0.56 || slope > -0.40 {
+				t.Errorf("%s: slope %.3f", a.Name, slope)
+			}
 		}
 		if r := a.Cycles(0.01) / a.Cycles(0.02); r < 3.45 || r > 5.66 {
 			t.Errorf("%s: halved strain lives %.2f times as long", a.Name, r)
@@ -85,13 +101,13 @@ func TestExponent(t *testing.T) {
 
 // TestUniversalSlopes holds steel's life against the universal slopes (Manson 1965, from memory): strain range =
 // 3.5·(σu/E)·N^−0.12 + D^0.6·N^−0.6 with σu = 2100 MPa (ASTM A313 spring wire 1944 to 2399), E = 193 GPa and the
-// ductility D = ln 2 of a half reduction of area. The tolerance is that of the two rounded constants. The life falls
+// ductility D = ln(1/0.65) of a reduction of area by 35 %. The tolerance is that of the two rounded constants. The life falls
 // with the strain, and one that nothing strains has no end.
 func TestUniversalSlopes(t *testing.T) {
 	steel := mechanics.Steel()
 	last := math.Inf(1)
 	for _, n := range []float64{10, 100, 1e3, 1e4, 1e6} {
-		amplitude := (3.5*2100/193000*math.Pow(n, -0.12) + math.Pow(math.Ln2, 0.6)*math.Pow(n, -0.6)) / 2
+		amplitude := (3.5*2100/193000*math.Pow(n, -0.12) + math.Pow(math.Log(1/0.65), 0.6)*math.Pow(n, -0.6)) / 2
 		near(t, "cycles at the strain of a given life", steel.Cycles(amplitude), n, 0.05)
 		got := steel.Cycles(amplitude)
 		back := steel.FatigueStrain*math.Pow(got, steel.FatigueExponent) + steel.ElasticStrain*math.Pow(got, steel.ElasticExponent)
@@ -110,31 +126,50 @@ func TestUniversalSlopes(t *testing.T) {
 }
 
 // TestReciprocationOrder is F10. Both sources stopped the time to fracture: 150/30 > 180/60 ≈ 210/90 (idr 329,
-// R 5 mm) and 150/30 > 270/30 ≈ 360/30 > rotation (acemap 268994237, R 3 mm, here at 5). At equal angular speed
-// a swing takes (forward + back)/360° of a turn's time, and counted so the second order is asserted. Of the first
-// only that the three are alike within a tenth: here 150/30 lives longer by swings, not by time (DEVELOPERS 6).
+// R 5 mm) and 150/30 > 270/30 ≈ 360/30 > rotation (acemap 268994237, R 3 mm, here at 5). A swing takes its
+// angle's time and two reversals (Swing); rotation turns as fast as the swings do (assumed, as before: neither
+// source gives the speed within a swing). What is ≈ may differ by a third, the scatter of such tests (SD up to
+// 30 %). By swings the first order holds as well.
 func TestReciprocationOrder(t *testing.T) {
 	b := rotary(25, 0.04)
 	b.Alloy = mechanics.HeatTreated()
 	c := tubeCanal(5, 60, 1.0)
-	swings := func(forward, back float64) float64 {
+	lives := func(forward, back float64) (swings, seconds float64) {
 		m := mechanics.Motion{Kind: mechanics.Reciprocation, Forward: forward * math.Pi / 180, Back: back * math.Pi / 180}
-		return cycles(b, c, m)
+		swings = cycles(b, c, m)
+		return swings, swings * m.Swing(300)
 	}
-	rotation := cycles(b, c, turn(1))
-	first, second, third := swings(150, 30), swings(180, 60), swings(210, 90)
-	wide, wider := swings(270, 30), swings(360, 30)
-	if !(first > second && first > third && second < 1.34*third && third < 1.34*second && first > wide && wide > rotation && first > wider && wider > rotation) {
-		t.Errorf("swings to fracture: 150/30 %.0f, 180/60 %.0f, 210/90 %.0f, 270/30 %.0f, 360/30 %.0f, rotation %.0f", first, second, third, wide, wider, rotation)
+	once := mechanics.Motion{Kind: mechanics.Reciprocation, Forward: 2 * math.Pi}
+	rotation := (once.Swing(300) - mechanics.Motion{}.Swing(300)) * cycles(b, c, turn(1)) // no reversal
+	first, narrow := lives(150, 30)
+	second, middle := lives(180, 60)
+	third, broad := lives(210, 90)
+	_, far := lives(270, 30)
+	_, farther := lives(360, 30)
+	t.Logf("seconds: 150/30 %.0f, 180/60 %.0f, 210/90 %.0f, 270/30 %.0f, 360/30 %.0f, rotation %.0f", narrow, middle, broad, far, farther, rotation)
+	if first <= second || first <= third {
+		t.Errorf("swings to fracture: 150/30 %.0f, 180/60 %.0f, 210/90 %.0f", first, second, third)
 	}
-	inTime := func(n, angle float64) float64 { return n * angle / 360 } // of a turn of rotation
-	narrow, middle, broad := inTime(first, 180), inTime(second, 240), inTime(third, 300)
-	if low, high := min(narrow, middle, broad), max(narrow, middle, broad); high > 1.1*low {
-		t.Errorf("time to fracture: 150/30 %.0f, 180/60 %.0f, 210/90 %.0f turns, want alike within a tenth", narrow, middle, broad)
+	alike := func(a, b float64) bool { return a < 1.34*b && b < 1.34*a }
+	if narrow < 1.05*middle || narrow < 1.05*broad || !alike(middle, broad) {
+		t.Errorf("seconds to fracture: 150/30 %.0f, 180/60 %.0f, 210/90 %.0f", narrow, middle, broad)
 	}
-	far, farther := inTime(wide, 300), inTime(wider, 390)
-	if !(narrow > far && narrow > farther && far > rotation && farther > rotation && far < 1.34*farther && farther < 1.34*far) {
-		t.Errorf("time to fracture: 150/30 %.0f, 270/30 %.0f, 360/30 %.0f, rotation %.0f turns", narrow, far, farther, rotation)
+	if narrow < 1.05*far || narrow < 1.05*farther || !alike(far, farther) || far < 1.05*rotation || farther < 1.05*rotation {
+		t.Errorf("seconds to fracture: 150/30 %.0f, 270/30 %.0f, 360/30 %.0f, rotation %.0f", narrow, far, farther, rotation)
+	}
+}
+
+// TestSwing: what was measured by high-speed film of two motors is met within a tenth, of which a twentieth is
+// their own spread: a swing of 186° and 65° took 72 and 42 ms at a setting of 300 rpm, one of 191° and 70° took
+// 61 and 37 ms at 350 rpm (mean speeds 428 and 261, 524 and 316 rpm: frame-to-frame analysis, Image Anal Stereol,
+// ias-iss.org 2335). The control: without the reversals the short swing would take a third of the long one.
+func TestSwing(t *testing.T) {
+	for _, c := range []struct{ forward, back, setting, forwardRPM, backRPM float64 }{
+		{186.34, 65.07, 300, 428.32, 261.06}, {191.39, 70.13, 350, 523.83, 316.06},
+	} {
+		m := mechanics.Motion{Kind: mechanics.Reciprocation, Forward: c.forward * math.Pi / 180, Back: c.back * math.Pi / 180}
+		want := c.forward/(6*c.forwardRPM) + c.back/(6*c.backRPM)
+		near(t, "seconds a swing to and fro takes", m.Swing(c.setting), want, 0.1)
 	}
 }
 
@@ -329,13 +364,18 @@ func TestRestoringForce(t *testing.T) {
 	}
 }
 
-// TestNetAngles is M1: what a swing turns on, and how many make a turn (derived, exact).
+// TestNetAngles is M1: three swings of 150/30, 170/50, 180/60 or 210/90 and four of 120/30 turn a file once (derived,
+// exact): in a tube they cost it what a turn of rotation does and the to and fro of each swing beside (Motion's
+// share of the strain), to 1e-9.
 func TestNetAngles(t *testing.T) {
-	for _, c := range []struct{ forward, back, net, swings float64 }{{150, 30, 120, 3}, {120, 30, 90, 4}, {170, 50, 120, 3}, {180, 60, 120, 3}, {210, 90, 120, 3}} {
-		m := mechanics.Motion{Kind: mechanics.Reciprocation, Forward: c.forward, Back: c.back}
-		if net := m.Forward - m.Back; net != c.net || 360/net != c.swings {
-			t.Errorf("%g/%g: net %g", c.forward, c.back, net)
-		}
+	const degree = math.Pi / 180
+	c, b := tubeCanal(5, 60, 0.4), plain(30)
+	b.Alloy.FatigueExponent = -0.5 // a life that goes by the square of the strain, so that shares can be taken out
+	whole := 1 / cycles(b, c, turn(1))
+	for _, m := range []struct{ forward, back, swings float64 }{{150, 30, 3}, {120, 30, 4}, {170, 50, 3}, {180, 60, 3}, {210, 90, 3}} {
+		motion := mechanics.Motion{Kind: mechanics.Reciprocation, Forward: m.forward * degree, Back: m.back * degree, Swings: m.swings}
+		share := math.Sin(m.back*degree/2) / math.Sqrt2
+		near(t, "life that the swings of a turn take", 1/cycles(b, c, motion), whole*(1+m.swings*share*share), 1e-9)
 	}
 }
 
@@ -357,6 +397,38 @@ func TestTorsionTest(t *testing.T) {
 		}
 		if math.Abs(against.Torque/with.Torque-1) > 0.15 || against.Angle > 0.6*with.Angle {
 			t.Errorf("size %d backwards: %.2f N·mm at %.1f rad, with its helix %.2f at %.1f", size, against.Torque, against.Angle, with.Torque, with.Angle)
+		}
+	}
+}
+
+// TestSetTiresNothing: a bend that a file carries costs it no life where the canal leaves it room (derived: its
+// fibres keep their strain while it turns), whichever way it turns, and no more than a straight file's in a bend
+// that holds it tight, where the canal's curve alone runs round in it. A straight file in a bend does tire.
+func TestSetTiresNothing(t *testing.T) {
+	turns := map[string]mechanics.Motion{
+		"quarter turn": {Kind: mechanics.QuarterTurnPull, Forward: math.Pi / 2, Lift: 1},
+		"winding":      {Kind: mechanics.WatchWinding, Forward: 1, Back: 1},
+	}
+	life := func(c canal, m mechanics.Motion, set float64) float64 {
+		rod := mechanics.NewRod(kFile(25), 0.1)
+		tool, w := mechanics.NewTool(rod), mechanics.NewWorker()
+		if set != 0 {
+			tool.Bend(rod, 0, set, 5)
+		}
+		out := w.Stroke(c.space(), rod, &tool, mechanics.Hand{Motion: m, Push: 1, Stop: 18}, 17.9)
+		return out.Life
+	}
+	wide := blockCanal(8, 0)
+	wide.apical = 2
+	bend := blockCanal(5, 40)
+	bend.apical = 0.22
+	for name, m := range turns {
+		if got := life(wide, m, 4); got > 1e-6 {
+			t.Errorf("%s: a bend carried round in a wide straight canal took %.2g of the life", name, got)
+		}
+		straight, set := life(bend, m, 0), life(bend, m, 6)
+		if straight < 1e-4 || set > 1.3*straight {
+			t.Errorf("%s: in a bend a straight file lost %.2g of its life, a bent one %.2g", name, straight, set)
 		}
 	}
 }

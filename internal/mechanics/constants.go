@@ -4,33 +4,36 @@ import "math"
 
 // Numbers that belong to the method rather than to the tooth.
 const (
-	pointRadius    = 0.01  // mm: a tip's point
-	forceTolerance = 1e-9  // N: largest unbalanced force at a station of a converged solve, beside rounding
-	roundingShare  = 1e-15 // of EI/h³, N: what rounding leaves of it
-	maxIterations  = 60    // Newton steps of one solve; never reached in the tests
-	maxBacktracks  = 12    // line search steps of one Newton step
-	freeGap        = 1e6   // mm: gap where there is no wall
-	minStations    = 4     // shorter contact problems are not solved: the file is outside
-	leapLength     = 4.0   // mm: longest advance tried at once
-	leapTurn       = 0.06  // rad: most the axis may turn within one trial advance
-	jumpSlope      = 0.3   // inward slope of a wall, mm/mm, before which a trial advance stops to look
-	guideLength    = 0.5   // mm below the orifice down to which the hand leads a tip in
-	guidePlay      = 0.2   // mm of play across the canal below which a file cannot bow out under load
-	passTolerance  = 1e-5  // mm by which an opening may fall short of a tip that has just cut it
-	nearAdvance    = 0.02  // mm: a smaller advance is not tried
-	workTight      = 0.7   // share of the push from which on a working file counts as seated
-	workAim        = 0.9   // share of the push that its trial depths aim at
-	slideTight     = 0.95  // the same for a sliding one, which is to be placed exactly
-	slideAim       = 0.98
-	insertTrials   = 40   // trial depths of a first stroke
-	workTrials     = 2    // trial depths of a further stroke
-	looseForce     = 0.05 // N: a contact force below it does not support the file against buckling
-	leastOverhang  = 0.5  // mm: shortest free tip that bends aside
-	slideCutShare  = 0.5  // most that a stroke cuts of the present interference
-	fullBite       = 0.2  // share of its cone's length at which a point is dug in
-	fatigueFloor   = 5e-4 // strain amplitude below which a stroke is not counted (N > 5 million for NiTi)
-	fullTurn       = 2 * math.Pi
-	quarterArc     = math.Pi / 2
+	pointRadius     = 0.01  // mm: a tip's point
+	forceTolerance  = 1e-9  // N: largest unbalanced force at a station of a converged solve, beside rounding
+	roundingShare   = 1e-15 // of EI/h³, N: what rounding leaves of it
+	maxIterations   = 60    // Newton steps of one solve; never reached in the tests
+	maxBacktracks   = 12    // line search steps of one Newton step
+	freeGap         = 1e6   // mm: gap where there is no wall
+	minStations     = 4     // shorter contact problems are not solved: the file is outside
+	leapLength      = 4.0   // mm: longest advance tried at once
+	leapTurn        = 0.06  // rad: most the axis may turn within one trial advance
+	jumpSlope       = 0.3   // inward slope of a wall, mm/mm, before which a trial advance stops to look
+	guideLength     = 0.5   // mm below the orifice down to which the hand leads a tip in
+	guidePlay       = 0.2   // mm of play across the canal below which a file cannot bow out under load
+	passTolerance   = 1e-5  // mm by which an opening may fall short of a tip that has just cut it
+	nearAdvance     = 0.02  // mm: a smaller advance is not tried
+	workTight       = 0.7   // share of the push from which on a working file counts as seated
+	workAim         = 0.9   // share of the push that its trial depths aim at
+	slideTight      = 0.95  // the same for a sliding one, which is to be placed exactly
+	slideAim        = 0.98
+	insertTrials    = 40   // trial depths of a first stroke
+	workTrials      = 2    // trial depths of a further stroke
+	imposedStrokes  = 10   // strokes after which the bending that tires a bent file is solved anew
+	looseForce      = 0.05 // N: a contact force below it does not support the file against buckling
+	leastOverhang   = 0.5  // mm: shortest free tip that bends aside
+	slideCutShare   = 0.5  // most that a stroke cuts of the present interference
+	fullBite        = 0.2  // share of its cone's length at which a point is dug in
+	imposedStations = 5    // the same for the stations it has gone on
+	throughDepth    = 0.01 // mm past the surface to which a wall is cut where it is through
+	fatigueFloor    = 5e-4 // strain amplitude below which a stroke is not counted (N > 5 million for NiTi)
+	fullTurn        = 2 * math.Pi
+	quarterArc      = math.Pi / 2
 )
 
 // Tuning holds the numbers of the model that no source fixes or that were tuned. They are held by a

@@ -64,24 +64,25 @@ func halfSine(angle float64) float64 {
 func (w *Worker) tire(j *job, depth, turned float64, out *Stroke) {
 	n, h := w.now[0].n, j.space.Step
 	turns, swing := j.hand.Motion.flexing()
+	often := j.hand.Motion.swings()
 	alloy := &j.rod.Blank.Alloy
 	last := int(math.Floor(depth/h + 1e-9))
 	if depth/h-float64(last) >= 0.5 {
 		last++
 	}
-	k0, k1 := w.now[0].curvature[:n], w.now[1].curvature[:n]
+	w.largest(j, depth, out)
+	forced := w.imposed(j, depth)
+	n = min(n, forced[0].n)
+	k0, k1 := forced[0].curvature[:n], forced[1].curvature[:n]
 	lift := int(j.hand.Motion.Lift / h)
 	for i := range n {
 		strain := w.columns.core[i] * math.Sqrt(float64(k0[i]*k0[i])+float64(k1[i]*k1[i]))
-		if strain > out.Strain {
-			out.Strain, out.StrainAt = strain, math.Max(0, depth-float64(float64(i)*h))
-		}
 		if k := last - i; strain >= fatigueFloor && turned > 0 && k < len(j.tool.Life) {
 			if turns > 0 {
-				j.tool.Life[k] += turned * turns / alloy.Cycles(strain)
+				j.tool.Life[k] += turned * often * turns / alloy.Cycles(strain)
 			}
 			if swing > 0 {
-				j.tool.Life[k] += turned / alloy.Cycles(swing*strain)
+				j.tool.Life[k] += turned * often / alloy.Cycles(swing*strain)
 			}
 		}
 		if k := last - i; lift > 0 && k < len(j.tool.Life) {
@@ -102,4 +103,48 @@ func (w *Worker) tire(j *job, depth, turned float64, out *Stroke) {
 	if out.Life >= 1 {
 		out.Broke, out.BrokeAt = "fatigue", float64(worst)*j.rod.Step
 	}
+}
+
+// largest notes the largest fibre strain along the file and where it is.
+func (w *Worker) largest(j *job, depth float64, out *Stroke) {
+	n := w.now[0].n
+	k0, k1 := w.now[0].curvature[:n], w.now[1].curvature[:n]
+	for i := range n {
+		strain := w.columns.core[i] * math.Sqrt(float64(k0[i]*k0[i])+float64(k1[i]*k1[i]))
+		if strain > out.Strain {
+			out.Strain, out.StrainAt = strain, math.Max(0, depth-float64(float64(i)*j.space.Step))
+		}
+	}
+}
+
+// imposed returns the contact that bends a file to and fro: that of the same file without its permanent set.
+// A bent file that turns in a wide canal only carries its bend round, which costs it nothing; in a tight one
+// the canal's curve runs round in it, whatever its set. The walls change little from stroke to stroke, so it
+// is solved anew when the file has gone on by some stations or after imposedStrokes. Checked by TestSetTiresNothing.
+func (w *Worker) imposed(j *job, depth float64) *[2]contact {
+	if j.setShare == 0 || !j.tool.bent(j.rod) {
+		return &w.now
+	}
+	if t := &w.trail; !t.warm || t.imposed >= imposedStrokes || w.straight[0].n < w.now[0].n-imposedStations {
+		bare := *j
+		bare.setShare = 0
+		w.solveAt(&bare, depth)
+		w.resample(j, depth)
+		w.straight, w.trial = w.trial, w.straight
+		t.imposed = 0
+	}
+	w.trail.imposed++
+	return &w.straight
+}
+
+// bent says whether a tool has a permanent set that would count.
+func (t *Tool) bent(r *Rod) bool {
+	for p := range t.Set {
+		for i, k := range t.Set[p] {
+			if math.Abs(k)*r.core[i] > fatigueFloor {
+				return true
+			}
+		}
+	}
+	return false
 }

@@ -237,3 +237,39 @@ func TestTooLarge(t *testing.T) {
 		}
 	}
 }
+
+// TestThrough: a tip that meets a face under a thin wall at last digs through it, in the last millimetres as
+// elsewhere; the stroke says where, once, and nothing is cut beyond the surface (derived: there is no dentine).
+func TestThrough(t *testing.T) {
+	s := blockCanal(3, 60).space()
+	for side := range s.Surface {
+		for i := range s.Surface[side] {
+			s.Surface[side][i] = s.Wall[side][i] + 0.25
+		}
+	}
+	rod := mechanics.NewRod(kFile(35), s.Step)
+	tool, w := mechanics.NewTool(rod), mechanics.NewWorker()
+	hand := winding(4, accessLength+14-0.6)
+	depth, through := 0.0, 0
+	for range 400 {
+		out := w.Stroke(s, rod, &tool, hand, depth)
+		tool.Clog, tool.Dull, depth = 0, 0, out.Depth
+		if out.Through {
+			through++
+			i := int(math.Round(out.ThroughAt / s.Step))
+			if s.Wall[out.ThroughSide][i] <= s.Surface[out.ThroughSide][i] {
+				t.Errorf("through at %.2f mm, where %.3f mm are left", out.ThroughAt, s.Surface[out.ThroughSide][i]-s.Wall[out.ThroughSide][i])
+			}
+		}
+	}
+	if through == 0 {
+		t.Error("a stiff file never got through 0.25 mm")
+	}
+	for side := range s.Wall {
+		for i := range s.Wall[side] {
+			if over := s.Wall[side][i] - s.Surface[side][i]; over > 0.011 && !s.Soft[i] {
+				t.Fatalf("wall %d at %.1f mm is cut %.3f mm past the surface", side, float64(i)*s.Step, over)
+			}
+		}
+	}
+}

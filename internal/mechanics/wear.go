@@ -21,7 +21,7 @@ func (w *Worker) slide(j *job, turned float64) reach {
 	bites := math.Max(0, 1-j.tool.Clog) * math.Max(0, 1-j.tool.Dull)
 	keen := j.rod.Blank.Edge * sharpness(j.rod.Blank.Section) * bites
 	return reach{
-		turning: turned * keen * j.rod.turn * (float64(e.forward*m.Forward) + float64(e.back*m.Back)),
+		turning: turned * keen * j.rod.turn * m.swings() * (float64(e.forward*m.Forward) + float64(e.back*m.Back)),
 		along:   keen * j.rod.pull * m.Lift * (e.in + e.out),
 		feed:    w.tuning.Feed * turned * m.turned() / math.Pi,
 		most:    slideCutShare * bites,
@@ -92,20 +92,22 @@ func contactWidth(radius, wall, sunk float64) float64 {
 	return math.Min(quarter, math.Max(2*math.Sqrt(2*sunk*effective), 0.1*radius))
 }
 
-// cutWall moves a wall outwards and keeps the stroke's account.
+// cutWall moves a wall outwards, not farther than a hole needs where it reaches the surface, since nothing is
+// left there to cut, and keeps the stroke's account. Checked by TestThrough.
 func (w *Worker) cutWall(j *job, side, i int, depth, width float64, out *Stroke) {
+	wall := j.space.Wall[side]
+	at := float64(i) * j.space.Step
+	before, surface := wall[i], j.space.Surface[side][i]
+	depth = math.Min(depth, surface+throughDepth-before)
 	if depth <= 0 {
 		return
 	}
-	wall := j.space.Wall[side]
-	at := float64(i) * j.space.Step
-	before := wall[i]
 	wall[i] += depth
 	out.Removed += float64(depth * width * j.space.Step)
 	if depth > out.Cut[side] {
 		out.Cut[side], out.CutAt[side] = depth, at
 	}
-	if surface := j.space.Surface[side][i]; before <= surface && wall[i] > surface && !out.Through {
+	if before <= surface && wall[i] > surface && !out.Through {
 		out.Through, out.ThroughAt, out.ThroughSide = true, at, side
 	}
 }

@@ -16,6 +16,7 @@ type Worker struct {
 	twist   []float64 // torque at a station, N·mm
 
 	now, trial [2]contact // accepted and tried contact of the two planes
+	straight   [2]contact // that of the file without its permanent set (imposed)
 	spent      int        // plane solves since the call began
 	trail      trail
 	press      [4]pressing
@@ -32,6 +33,7 @@ type trail struct {
 	relief     float64 // N: how much a stroke's cutting lowers it
 	advance    float64 // mm: what the next stroke tries
 	trust      float64 // share of the predicted advance that is tried, 0 … 1
+	imposed    int     // strokes since the imposed contact was solved
 }
 
 // NewWorker returns a worker with the engine's tuning.
@@ -47,6 +49,7 @@ func (w *Worker) Reset() {
 	for p := range w.now {
 		w.now[p].n = 0
 		w.trial[p].n = 0
+		w.straight[p].n = 0
 	}
 }
 
@@ -67,7 +70,7 @@ func (w *Worker) grow(n int) {
 		w.gaps[i] = make([]float64, n)
 	}
 	for p := range w.now {
-		for _, c := range []*contact{&w.now[p], &w.trial[p]} {
+		for _, c := range []*contact{&w.now[p], &w.trial[p], &w.straight[p]} {
 			c.n = 0
 			c.y, c.curvature = make([]float64, n), make([]float64, n)
 			c.force = [2][]float64{make([]float64, n), make([]float64, n)}
@@ -96,7 +99,7 @@ func (w *Worker) job(space *Space, rod *Rod, tool *Tool, hand Hand, depth float6
 	if math.Abs(space.Step-rod.Step) > 1e-9*space.Step {
 		panic("mechanics: rod and space have different steps")
 	}
-	sum := hand.Push + hand.Stop + hand.Friction + hand.Motion.Forward + hand.Motion.Back + hand.Motion.Lift + hand.Motion.Press + depth
+	sum := hand.Push + hand.Stop + hand.Friction + hand.Motion.Forward + hand.Motion.Back + hand.Motion.Swings + hand.Motion.Lift + hand.Motion.Press + depth
 	if math.IsNaN(sum) || math.IsInf(sum, 0) {
 		panic("mechanics: stroke with a value that is not finite")
 	}
@@ -112,7 +115,7 @@ func (w *Worker) job(space *Space, rod *Rod, tool *Tool, hand Hand, depth float6
 	turned := hand.Motion.turned()
 	around := turned * rod.core[min(len(rod.core)-1, int(3/rod.Step))] / w.tuning.TurnTravel
 	j.friction *= math.Max(w.tuning.TurnLeast, 1/math.Sqrt(1+float64(around*around)))
-	if math.Abs(hand.Motion.Forward-hand.Motion.Back) >= math.Pi {
+	if hand.Motion.swings()*math.Abs(hand.Motion.Forward-hand.Motion.Back) >= math.Pi {
 		j.setShare = 0
 	}
 	j.limit = math.Min(hand.Stop, math.Min(rod.Blank.Length, float64(float64(n-1)*space.Step)))

@@ -100,9 +100,11 @@ func read(src *source, lib *library, base string) (Scenario, error) {
 		key{"tray", false, func(n *yaml.Node) { s.tray = rules.tray(r, base, n) }},
 		key{"rules", false, func(n *yaml.Node) { ruleNodes = rules.list(r, base, n) }}))
 	r.defaults(&s.content, root, base)
+	rules.taught(r, &s.content)
 	s.rules, s.marker = rules.compile(anatomy.CanalNames(s.spec.Kind))
 	s.written = rules.rules
 	s.checkTotal(r, rules)
+	s.checkLinks(r)
 	all := r.faults
 	for _, used := range rules.readers {
 		all = append(all, used.faults...)
@@ -166,7 +168,7 @@ func (r *reader) topKeys(c *content) []key {
 		{"settings", false, func(n *yaml.Node) { r.settings(n, &c.settings) }},
 		{"protocol", false, func(n *yaml.Node) { c.protocol = r.protocol(n) }},
 		{"time", false, func(n *yaml.Node) { r.timeAllowed(n, c) }},
-		{"quiz", false, func(n *yaml.Node) { c.quiz = r.slugs(n, "quiz") }},
+		{"quiz", false, func(n *yaml.Node) { c.quiz = r.quizLinks(n) }},
 		{"pass", false, func(n *yaml.Node) { c.pass = r.passMark(n) }},
 		{"total", false, func(n *yaml.Node) { c.total, _ = r.quantity(n, "total", limits{"", 1, 100000}); c.totalNode = n }},
 	}

@@ -110,7 +110,7 @@ func handHabits() []Habit {
 
 func workHabits() []Habit {
 	return []Habit{
-		chosen("shape-with", "family of instruments that shape", func(o *Operator) *string { return &o.With }, "hand-steel", "hand-flex", "hand-niti", "rotary", "rotary-heat"),
+		chosen("shape-with", "family of instruments that shape", func(o *Operator) *string { return &o.With }, "hand-steel", "hand-flex", "hand-niti", "rotary", "rotary-annealed", "rotary-heat"),
 		chosen("motion", "motion of hand instruments that shape", func(o *Operator) *string { return &o.Motion }, "watch-winding", "quarter-turn-pull", "reaming", "balanced-force", "push-pull"),
 		{Key: "taper", Unit: "%", Low: 2, High: 6, Text: "taper of the instruments that shape", number: func(o *Operator) *int { return &o.Taper }},
 		counted("enlarge", 0, 8, "sizes above the first that binds at the working length", func(o *Operator) *int { return &o.Enlarge }),

@@ -39,6 +39,8 @@ func Reference() []Group {
 		{"settings", "behind settings: of a scenario; what is left out keeps its default", settingsEntries()},
 		{"examination", "behind examination: of a scenario; what is left out was not found", examinationEntries()},
 		{"protocol", "an item of protocol: that is not just an action", protocolEntries()},
+		{"time", "behind time: of a scenario, when keeping it earns something", timeEntries()},
+		{"quiz", "an item of quiz: of a scenario that is not just an id", linkEntries()},
 		{"rule", "an item of rules:", ruleEntries()},
 		{"rule set", "a file of rules, for use: in scenarios", ruleSetEntries()},
 		{"tray", "a file of instruments, for use: in trays", trayEntries()},
@@ -69,8 +71,12 @@ func scenarioEntries() []Entry {
 		{Key: "protocol", Value: "a list of actions, or keys of protocol", Text: "the steps that are taught, in their order; check holds the tray against them", Example: "[isolate, open, find, work hand-steel-10.02]", schema: listOf(func() map[string]any {
 			return anyOf(map[string]any{"type": "string"}, ref("protocol"))
 		})},
-		quantityEntry("time", limits{"min", 1, 600}, "time allowed", "90 min"),
-		listEntry("quiz", "ids", "quiz items that go with the case", "[needle-depth]"),
+		{Key: "time", Value: "1 min to 600 min, or keys of time", Text: "time allowed", Example: "90 min", schema: func() map[string]any {
+			return anyOf(quantitySchema("min")(), ref("time"))
+		}},
+		{Key: "quiz", Value: "a list of ids, or keys of quiz", Text: "quiz items that go with the case, and come back after a wrong decision", Example: "[rinse-edta, {item: shape-growth, after: ledge}]", schema: listOf(func() map[string]any {
+			return anyOf(map[string]any{"type": "string"}, ref("quiz"))
+		})},
 		quantityEntry("pass", limits{"%", 1, 100}, "pass mark, share of the marks; the rule set's or 60 % when left out", "60 %"),
 		{Key: "total", Value: "1 to 100000", Text: "what the points of all rules are to add up to; check compares", Example: "100", schema: numberSchema(1, 100000)},
 		{Key: "rules", Value: "a list of rules, or use: a file", Text: "the marking sheet", Example: "[{use: rules/formative.yaml}]", schema: listOf(func() map[string]any { return anyOf(useSchema(), ref("rule")) })},
@@ -190,7 +196,23 @@ func protocolEntries() []Entry {
 		textEntry("text", "the step in words for people", "a minute of EDTA"),
 		{Key: "at-least", Value: "0 to 100", Text: "how often at least; 1 when left out", Example: "1", schema: wholeSchema(0, 100)},
 		{Key: "at-most", Value: "1 to 100", Text: "how often at most", Example: "3", schema: wholeSchema(1, 100)},
+		{Key: "points", Value: "above 0", Text: "what the step earns, as a rule: as often as at-least, not more often than at-most, in time, and after the step before it", Example: "2", schema: numberSchema(0, 10000)},
+		{Key: "canal", Value: "each, worst or a canal's name", Text: "where the points are earned, as in a rule", Example: "each", schema: stringSchema},
 		quantityEntry("within", limits{"min", 0.2, 600}, "of the treatment's clock, by when it is to be done", "20 min"),
+	}
+}
+
+func timeEntries() []Entry {
+	return []Entry{
+		needed(quantityEntry("allowed", limits{"min", 1, 600}, "the time", "90 min"))[0],
+		{Key: "points", Value: "above 0", Text: "what keeping it earns, as a rule; nothing from half as long again", Example: "2", schema: numberSchema(0, 10000)},
+	}
+}
+
+func linkEntries() []Entry {
+	return []Entry{
+		needed(slugEntry("item", "id of the item", "shape-growth"))[0],
+		textEntry("after", "id of a rule that lost half its points or more, or an event that happened; left out, any rule of the item's step", "ledge"),
 	}
 }
 

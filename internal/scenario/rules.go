@@ -33,6 +33,8 @@ type written struct {
 	node   *yaml.Node
 	fields map[string]*yaml.Node
 	faulty map[string]bool // fields in which a fault has been noted
+
+	derived bool // it stands in the file as a step of the protocol or as a time, not as a rule
 }
 
 // ruleReader collects rules from a scenario and the rule sets it uses.

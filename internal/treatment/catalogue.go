@@ -90,6 +90,7 @@ func families() []family {
 	niti := form{mechanics.Section{Shape: mechanics.Triangle}, "niti", 0.7, 0.1, 35, 1.2, 16, 25}
 	convex := mechanics.Section{Shape: mechanics.Core, Ratio: 0.16} // a convex triangle by its round core: bends like a triangle, twists harder
 	rotary := form{convex, "niti", 1, 0.05, 35, 1.2, 16, 25}
+	annealed := form{convex, "annealed", 1, 0.05, 35, 1.2, 16, 25}
 	heat := form{convex, "heat-treated", 1, 0.05, 35, 1.2, 16, 25}
 	recip := form{mechanics.Section{Shape: mechanics.Rhombus, Ratio: 0.6}, "heat-treated", 1.1, 0.05, 35, 1.2, 16, 25}
 	opener := form{convex, "niti", 1.1, 0.05, 35, 1.3, 10, 19}
@@ -102,6 +103,7 @@ func families() []family {
 		{"hand-niti", "NiTi hand file", Sizes(), []int{2, 4, 6}, false, niti},
 		{"hand-niti", "NiTi hand file of greater taper", []int{20}, []int{8, 10, 12}, false, niti},
 		{"rotary", "NiTi rotary file", sizesBetween(10, 60), []int{2, 4, 6}, true, rotary},
+		{"rotary-annealed", "annealed NiTi rotary file", sizesBetween(10, 60), []int{2, 4, 6}, true, annealed},
 		{"rotary-heat", "heat-treated NiTi rotary file", sizesBetween(10, 60), []int{2, 4, 6}, true, heat},
 		{"reciprocating", "heat-treated reciprocating file", []int{20, 25, 40, 50}, []int{5, 6, 7, 8}, true, recip},
 		{"opener", "NiTi orifice enlarger", []int{20, 25, 30}, []int{8, 10, 12}, true, opener},
@@ -229,6 +231,8 @@ func alloyNamed(name string) mechanics.Alloy {
 		return mechanics.Steel()
 	case "niti":
 		return mechanics.NiTi()
+	case "annealed":
+		return mechanics.Annealed()
 	case "heat-treated":
 		return mechanics.HeatTreated()
 	case "cone":

@@ -135,13 +135,20 @@ func (t *turn) widen(c *CanalState, i int, want float64) float64 {
 			continue
 		}
 		wall[i] = want
-		if want > c.Space.Surface[side][i] && c.Perforation == nil {
-			c.Perforation = &Perforation{S: float64(float64(i) * c.Space.Step), Wall: side, Kind: "strip"}
-			t.mishap("perforation")
-			t.happen(Event{Kind: Perforated, Item: c.Fragment.Item, Wall: wallName(side), Level: c.Level(c.Perforation.S), Value: c.Perforation.S, Unit: "mm", Detail: "strip"})
-		}
+		t.breach(c, side, i)
 	}
 	return float64((c.area(i) - before) * c.Space.Step)
+}
+
+// breach tells that freeing or passing a fragment has cut a wall through.
+func (t *turn) breach(c *CanalState, side, i int) {
+	if c.Space.Wall[side][i] <= c.Space.Surface[side][i] || c.Perforation != nil {
+		return
+	}
+	at := float64(float64(i) * c.Space.Step)
+	c.Perforation = &Perforation{S: at, Wall: side, Kind: c.holeKind(at)}
+	t.mishap("perforation")
+	t.happen(Event{Kind: Perforated, Item: c.Fragment.Item, Wall: wallName(side), Level: c.Level(at), Value: at, Unit: "mm", Detail: c.Perforation.Kind})
 }
 
 // bypassFragment works a fine file past the piece, along the wall that leaves most room. Where there is
@@ -161,6 +168,7 @@ func (t *turn) bypassFragment(c *CanalState) error {
 		lack := math.Max(0, float64(item.Size)/100-room)
 		for i := c.station(f.Tip - f.Length); i <= min(c.station(f.Tip), c.Space.Foramen); i++ {
 			c.Space.Wall[side][i] += lack
+			t.breach(c, side, i)
 		}
 		c.repack()
 		e.Kind, e.Value, e.Unit, e.Detail = FragmentPassed, lack, "mm", ""

@@ -2,11 +2,16 @@ package treatment
 
 import "slices"
 
-// holes counts the perforations: canals', the floor's, the crown's wall.
+// holes counts the perforations: canals', one of a common apex once, the floor's, the crown's wall.
 func (s *State) holes() int {
 	n := 0
 	for i := range s.Canals {
-		if s.Canals[i].Perforation != nil {
+		hole := s.Canals[i].Perforation
+		if to := s.Case.Tooth.Canals[i].Joins; hole != nil && to >= 0 && s.Canals[to].Perforation != nil &&
+			s.Canals[i].Level(hole.S) < s.Case.Tooth.Canals[i].Length-s.Case.Tooth.Canals[i].JoinS {
+			hole = nil // counted with the canal it joins
+		}
+		if hole != nil {
 			n++
 		}
 	}

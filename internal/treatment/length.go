@@ -14,8 +14,10 @@ func (t *turn) measure() error {
 		return err
 	}
 	stop := t.canal().Foramen()
-	if t.action.Choice == "film" && t.action.Stop > 0 {
-		stop = float64(t.action.Stop) / 1000
+	if t.action.Choice == "film" {
+		if stop = t.filmStop(); stop == 0 {
+			return refuse("no-stop", "measure: say where the file's stop stands on the film, such as stop: 20 mm")
+		}
 	}
 	reach := t.slide(item, probePush, stop)
 	t.spend(60_000)
@@ -30,6 +32,19 @@ func (t *turn) measure() error {
 		t.readTouch(item, reach)
 	}
 	return nil
+}
+
+// filmStop returns where the file's stop stands for a film: as said, else at the length written down or read
+// last; 0 where there is none.
+func (t *turn) filmStop() float64 {
+	c := t.canal()
+	switch {
+	case t.action.Stop > 0:
+		return float64(t.action.Stop) / 1000
+	case c.Length > 0:
+		return c.Length
+	}
+	return c.Reading
 }
 
 // slide pushes an instrument into the action's canal without cutting and returns where it stops.
@@ -91,7 +106,7 @@ func (t *turn) readTouch(item Instrument, reach mechanics.Stroke) {
 func (t *turn) reading(length float64, how string) {
 	c := t.canal()
 	c.Reading = detmath.Quantise(length, 0.1)
-	c.Care.ReadAt = c.shortening(c.Foramen()) + t.CuspCut
+	c.Care.ReadAt = c.shorteningBy(t.memory.scout, c.Foramen()) + t.CuspCut
 	t.happen(Event{Kind: Reading, Value: c.Reading, Unit: "mm", Level: c.Level(c.Reading), Detail: how})
 }
 

@@ -10,7 +10,7 @@ import (
 // motionOf turns an action's words into a motion. Angles given in the action replace the defaults of
 // the motion: watch-winding 30–60° each way, quarter-turn-pull 90°, reaming 180–360°, balanced force
 // clockwise up to 180° and back at least 120° (Roane 1985, J Endod 11:203), reciprocation 150°/30°,
-// continuous rotation half a second a stroke.
+// continuous rotation and reciprocation half a second a stroke.
 func motionOf(a Action, furcal int) mechanics.Motion {
 	m := defaultMotion(a.Motion)
 	if a.Forward > 0 {
@@ -22,8 +22,11 @@ func motionOf(a Action, furcal int) mechanics.Motion {
 	if a.Lift > 0 {
 		m.Lift = float64(a.Lift) / 1000
 	}
-	if a.Motion == "rotation" {
+	switch a.Motion {
+	case "rotation":
 		m.Forward = float64(rpm(a)*math.Pi) / 60 // half a second: rpm/60 · 2π · 0.5
+	case "reciprocation":
+		m.Swings = 0.5 / m.Swing(rpm(a)) // in half a second
 	}
 	m.Press = float64(a.Press) / 1000
 	m.Favour = favour(a, furcal)

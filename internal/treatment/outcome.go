@@ -68,7 +68,7 @@ func (s *State) toothFigures() []float64 {
 		float64(missed),
 		float64(s.unreported()),
 		s.Barrier,
-		truth(s.Sealed && s.Restoration != "" && s.Restoration != "none"),
+		truth(s.Sealed && s.covered()),
 		float64(s.ReviewDays),
 		float64(s.Elapsed) / 60_000,
 	}

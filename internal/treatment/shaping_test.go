@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"testing"
 
+	"tugback/internal/anatomy"
 	"tugback/internal/treatment"
 )
 
@@ -180,11 +181,86 @@ func TestAnticurvature(t *testing.T) {
 	}
 }
 
-// TestConventions is C2 and C14: the limits that are conventions have the published values.
+// TestConventions is C2 and C14: the limits that are conventions are the published ones (transportation 0.30 mm,
+// Wu 2000, a leakage convention; a wall of 0.3 mm, Lim & Stock 1987), and shaping a block tells of them in the
+// action in which the wall passes them, not before and not without.
 func TestConventions(t *testing.T) {
-	s := treatment.DefaultSettings()
-	if s.TransportLimit != 0.30 || s.StripThickness != 0.3 {
-		t.Errorf("transportation %g mm (Wu 2000: 0.30), strip %g mm (Lim & Stock 1987: 0.3)", s.TransportLimit, s.StripThickness)
+	settings := treatment.DefaultSettings()
+	if settings.TransportLimit != 0.30 || settings.StripThickness != 0.3 {
+		t.Errorf("transportation %g mm, strip %g mm", settings.TransportLimit, settings.StripThickness)
+	}
+	settings.BreakageDrawn = false
+	b := block(50, 5, 0.5)
+	b.Wall = 0.75
+	s := treatment.StartBlock(b, settings, 1)
+	stop := int(1000 * (s.Canals[0].Foramen() - 0.5))
+	measure := func() (apical, least float64) {
+		c := &s.Canals[0]
+		least = math.Inf(1)
+		for i := c.Space.Orifice; i <= c.Space.Foramen; i++ {
+			level := c.Foramen() - float64(i)*c.Space.Step
+			for p := range 2 {
+				if d := c.Space.Wall[2*p+1][i] - c.First[2*p+1][i] - c.Space.Wall[2*p][i] + c.First[2*p][i]; level <= 3 {
+					apical = math.Max(apical, math.Abs(d))
+				}
+			}
+			for side := range 4 {
+				if level >= 2 {
+					least = math.Min(least, c.Space.Surface[side][i]-c.Space.Wall[side][i])
+				}
+			}
+		}
+		return apical, least
+	}
+	told := map[treatment.EventKind]int{}
+	for _, size := range []string{"15", "20", "25", "30", "35", "40", "45", "50"} {
+		for range 6 {
+			wide, thin := measure()
+			next, events := runEvents(t, s, treatment.Action{Do: treatment.Work, Canal: treatment.BlockCanal, Item: "hand-steel-" + size + ".02", Motion: "quarter-turn-pull",
+				Stop: stop, Push: 4000, Strokes: 10}, treatment.Action{Do: treatment.Wipe, Item: "hand-steel-" + size + ".02"})
+			s = next
+			wider, thinner := measure()
+			for kind, want := range map[treatment.EventKind]bool{treatment.Transported: wider > 0.30 && wider > wide+1e-3, treatment.StripRisk: thinner < 0.3 && thinner < thin-1e-6} {
+				if got := count(events, kind) > 0; got != want {
+					t.Errorf("size %s: %s told: %t; transportation %.4f after %.4f, wall %.4f after %.4f mm", size, kind, got, wider, wide, thinner, thin)
+				}
+				told[kind] += count(events, kind)
+			}
+		}
+	}
+	if told[treatment.Transported] == 0 || told[treatment.StripRisk] == 0 {
+		t.Errorf("nothing to tell: %v", told)
+	}
+}
+
+// TestLedgeByCanal is the order of C15 by canal: the same skipped sizes of steel with the same force meet steps and
+// leave ledges in more of the mesial canals of lower first molars than of the distal ones (Kapalas & Lambrianidis
+// 2000: MB, ML, DB before D, P), as grown from the norms, without a word of which canal is which.
+func TestLedgeByCanal(t *testing.T) {
+	ledged := map[string]int{}
+	for seed := range uint64(8) {
+		grown, err := anatomy.Grow(anatomy.Spec{Kind: "lower-first-molar", Canals: []anatomy.CanalSpec{{Name: "MB"}, {Name: "ML"}, {Name: "D"}}}, seed)
+		if err != nil {
+			continue
+		}
+		s := opened(t, &treatment.Case{Scenario: "test", Seed: seed, Number: 46, Tooth: grown, Settings: treatment.DefaultSettings()})
+		for k, name := range []string{"MB", "ML", "D"} {
+			s.Canals[k].Found = true
+			met := false
+			for _, size := range []string{"15", "25", "35"} {
+				next, events := runEvents(t, s, treatment.Action{Do: treatment.Work, Canal: name, Item: "hand-steel-" + size + ".02", Motion: "quarter-turn-pull",
+					Stop: int(1000 * (s.Canals[k].Foramen() - 1)), Push: 3000, Strokes: 25})
+				s = next
+				met = met || count(events, treatment.Ledge) > 0 || s.Canals[k].Feel.Why == "step"
+			}
+			if met {
+				ledged[name]++
+			}
+		}
+	}
+	t.Logf("canals with a step or ledge: %v", ledged)
+	if mesial := float64(ledged["MB"]+ledged["ML"]) / 2; mesial < float64(ledged["D"])+1 {
+		t.Errorf("canals with a step or ledge: %v", ledged)
 	}
 }
 

@@ -93,7 +93,7 @@ func (t *turn) place(item Instrument) *job {
 	stop := float64(t.action.Stop) / 1000
 	j := &job{canal: c, item: item, rod: rod, tool: tool, hand: mechanics.Hand{
 		Motion: motionOf(t.action, furcalSide(t.Case.Tooth, t.index(c.Name))),
-		Push:   float64(t.action.Push) / 1000, Stop: stop + c.shortening(stop),
+		Push:   float64(t.action.Push) / 1000, Stop: stop + c.shorteningBy(t.memory.scout, stop),
 		Friction: friction(c), TorqueLimit: float64(t.action.Torque) / 1000,
 	}}
 	for side := range 4 {
@@ -161,13 +161,17 @@ func (t *turn) leaveFragment(j *job) {
 
 func (t *turn) pierce(j *job) {
 	c := j.canal
-	kind := "strip"
-	if c.Level(j.last.ThroughAt) < 2 {
-		kind = "apical"
-	}
 	j.holed = true
-	c.Perforation = &Perforation{S: j.last.ThroughAt, Wall: j.last.ThroughSide, Kind: kind}
+	c.Perforation = &Perforation{S: j.last.ThroughAt, Wall: j.last.ThroughSide, Kind: c.holeKind(j.last.ThroughAt)}
 	t.mishap("perforation")
+}
+
+// holeKind says what a hole at a length is called: apical in the last two millimetres, else a strip.
+func (c *CanalState) holeKind(at float64) string {
+	if c.Level(at) < 2 {
+		return "apical"
+	}
+	return "strip"
 }
 
 // settle updates what follows from the walls cut in this action: smear and tissue where they were
@@ -285,7 +289,8 @@ func (t *turn) tellTool(j *job) {
 	}
 }
 
-// shareWalls copies the walls of a common apical part to the canal that shares it, where they are wider.
+// shareWalls copies the walls of a common apical part to the canal that shares it, where they are wider, and a
+// hole in it. Checked by TestSharedHole.
 func (t *turn) shareWalls(from int) {
 	for to := range t.Canals {
 		a, b := &t.Case.Tooth.Canals[from], &t.Case.Tooth.Canals[to]
@@ -312,5 +317,8 @@ func copyApex(from, to *CanalState, common float64) {
 			to.Space.Wall[side][i] = math.Max(to.Space.Wall[side][i], from.Space.Wall[side][j])
 		}
 		to.Tissue[i], to.Flora[i] = math.Min(to.Tissue[i], from.Tissue[j]), math.Min(to.Flora[i], from.Flora[j])
+	}
+	if hole := from.Perforation; hole != nil && from.Level(hole.S) < common && to.Perforation == nil {
+		to.Perforation = &Perforation{S: to.Foramen() - from.Level(hole.S), Wall: hole.Wall, Kind: hole.Kind}
 	}
 }

@@ -156,8 +156,8 @@ func (w *way) read() (float64, bool) {
 	sum, n := 0.0, 0
 	for range w.Readings {
 		a := treatment.Action{Do: treatment.Measure, Canal: w.name, Choice: w.By, Item: w.file(10)}
-		if w.By == "film" {
-			a.Stop = micron(w.reached)
+		if w.By == "film" { // thinner tips are hard to see: common practice, protocol 2.2
+			a.Item, a.Stop = w.file(15), micron(w.reached)
 		}
 		if e := find(w.do(a), treatment.Reading); e != nil {
 			sum, n = sum+e.Value, n+1

@@ -47,7 +47,8 @@ func changed(t testing.TB, name string, lines ...string) scenario.Operator {
 // fillings: anterior 52 %, premolar 49 %, molar 26 % (Ribeiro 2018, 24 studies, hand files); 71, 61, 39 %
 // of canals (Khabbaz 2010); ledges in 12.5 % (Saatchi 2018), 29 % (Tzima 2019), 51.5 % (Kapalas 2000) of
 // canals; perforations 4.4 % (Saatchi 2018). Studies count teeth or canals, so both must lie about the
-// band. The cohorts are small, for time: two standard errors are 0.18 of a share.
+// band. Broken instruments are held against M6 and M8 (breaks). The cohorts are small, for time: two standard
+// errors are 0.18 of a share.
 func TestNoviceCohort(t *testing.T) {
 	novice := operator(t, "novice")
 	anterior := run(t, trial.Plan{Scenario: grownBy(t, "upper-central-incisor", ""), Operator: novice, Cases: 30, Seed: 1})

@@ -3,6 +3,7 @@ package ui
 import (
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"strings"
 	"sync"
@@ -43,11 +44,13 @@ var keyNames = sync.OnceValue(func() []namedKey {
 	return names
 })
 
-// Repeats of a held key, by the clock: after a slow frame Ebitengine makes up for several updates at
-// once, in which a key that was only touched would count as held.
+// Repeats of a held key, by the clock and by what was drawn meanwhile: after a slow frame Ebitengine makes
+// up for several updates at once, and on a slow computer a single frame can take longer than a finger
+// rests on a key; in both a key that was only touched would count as held.
 const (
 	repeatAfter = 400 * time.Millisecond
 	repeatEvery = 70 * time.Millisecond
+	leastFrames = 6 // drawn since the key went down
 )
 
 // repeats are the keys that act again while they are held.
@@ -55,8 +58,8 @@ const repeats = "|Tab|Left|Right|Up|Down|[|]|,|.|-|=|PageUp|PageDown|"
 
 // readKeys turns the keys of this frame into strokes.
 func (g *Game) readKeys() {
-	// a shifted key may be down and up again within one slow frame
-	shift := ebiten.IsKeyPressed(ebiten.KeyShift) || inpututil.IsKeyJustReleased(ebiten.KeyShift)
+	// Only a key of one side is ever "just released".
+	left := inpututil.IsKeyJustReleased(ebiten.KeyShiftLeft) || inpututil.IsKeyJustReleased(ebiten.KeyShiftRight)
 	if ebiten.IsKeyPressed(ebiten.KeyControl) || ebiten.IsKeyPressed(ebiten.KeyAlt) || ebiten.IsKeyPressed(ebiten.KeyMeta) {
 		return
 	}
@@ -64,13 +67,17 @@ func (g *Game) readKeys() {
 	for _, k := range keyNames() {
 		first := inpututil.IsKeyJustPressed(k.key)
 		if first {
-			g.held, g.next = k.key, now.Add(repeatAfter)
+			g.held, g.next, g.heldFrom = k.key, now.Add(repeatAfter), g.frame
 		}
-		again := !first && k.key == g.held && ebiten.IsKeyPressed(k.key) && now.After(g.next) && strings.Contains(repeats, "|"+k.name+"|")
+		again := !first && k.key == g.held && g.frame-g.heldFrom >= leastFrames && now.After(g.next) &&
+			ebiten.IsKeyPressed(k.key) && strings.Contains(repeats, "|"+k.name+"|")
 		if again {
 			g.next = now.Add(repeatEvery)
 		}
 		if first || again {
+			// A shifted key may be down and up again within one slow frame, and Shift with it; one that is
+			// down still came after Shift.
+			shift := ebiten.IsKeyPressed(ebiten.KeyShift) || left && inpututil.KeyPressDuration(k.key) == 0
 			g.session.Type(bench.Stroke{Key: k.name, Shift: shift})
 			g.pointer.keyboard = true
 		}
@@ -106,7 +113,7 @@ func (g *Game) readPointer() {
 	x, y, down := g.locate()
 	over := g.Point(x, y, down)
 	if _, dy := ebiten.Wheel(); dy != 0 {
-		g.scroll(p.x, p.y, -dy*48)
+		g.scroll(p.x, p.y, -dy*wheelStep())
 	}
 	if !p.touching && !down {
 		shape := ebiten.CursorShapeDefault
@@ -115,6 +122,14 @@ func (g *Game) readPointer() {
 		}
 		ebiten.SetCursorShape(shape)
 	}
+}
+
+// wheelStep is how far a unit of the wheel scrolls, px: a window counts notches, a page px.
+func wheelStep() float64 {
+	if runtime.GOOS == "js" {
+		return 1
+	}
+	return 48
 }
 
 // Point moves the pointer to a place of the sheet, down or up, and reports whether it is over a control.
@@ -237,6 +252,9 @@ func (g *Game) pointerUp(hit bench.Hit, over bool) {
 	g.session.Hold(false)
 	pressed := p.pressed
 	p.pressed = false
+	if pressed && p.on.Part == 2 {
+		g.session.Tell(p.on.ID)
+	}
 	if !pressed || working || p.dragged || p.on.Part >= 2 {
 		return
 	}

@@ -51,6 +51,8 @@ type Game struct {
 	small     map[string]*ebiten.Image // the teeth on the shelf
 	held      ebiten.Key               // pressed last
 	next      time.Time                // when it acts again if it is held on
+	heldFrom  int                      // frame in which it went down
+	frame     int                      // drawn so far
 	started   bool
 	given     chan givenFile
 }
@@ -163,6 +165,7 @@ func (g *Game) Sheet() *bench.Sheet {
 
 // Draw paints the sheet when it differs from what the screen shows.
 func (g *Game) Draw(screen *ebiten.Image) {
+	g.frame++
 	g.lay()
 	if screen != g.screen { // a new one, after a change of size, is empty whatever was painted on the last
 		g.screen, g.drawn, g.shown.base = screen, drawKey{}, ""
