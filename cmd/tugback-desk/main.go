@@ -61,6 +61,9 @@ func run() error {
 		}()
 		return comes
 	}
+	table := openDesk(path)
+	files := make(chan ui.File, 8)
+	opening.Exam, opening.Pick = table, picker(files)
 	session, err := bench.New(opening)
 	if err != nil {
 		return err
@@ -68,5 +71,12 @@ func run() error {
 	if comfort, ok := loadComfort(); ok {
 		session.SetComfort(comfort)
 	}
-	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Comfort: saveComfort})
+	first, err := given(table, named())
+	if err != nil {
+		session.Tell(err.Error())
+	}
+	for _, f := range first {
+		session.Take(f.Name, f.Data)
+	}
+	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Comfort: saveComfort, Files: files})
 }

@@ -60,6 +60,18 @@ func (s *Session) examPage() Page {
 	return page
 }
 
+// examBlocks are the door to examinations on the shelf.
+func (s *Session) examBlocks() []Block {
+	if s.desk == nil {
+		return nil
+	}
+	if s.pick == nil {
+		return []Block{{Kind: Subhead, Text: say("exam.title")}, {Kind: Quiet, Text: say("exam.dropdesk")}, {Kind: Gap}}
+	}
+	return []Block{{Kind: Subhead, Text: say("exam.title")}, controls(Control{ID: "pick:", Kind: Button, Label: say("exam.openfile")}),
+		{Kind: Quiet, Text: say("exam.drop")}, {Kind: Gap}}
+}
+
 // moment writes a time of the paper's window.
 func moment(seconds int64) string { return time.Unix(seconds, 0).UTC().Format("2 Jan 2006 15:04 UTC") }
 
@@ -169,7 +181,8 @@ func (x *examining) caseBlocks() []Block {
 	}
 	return []Block{{Kind: Heading, Text: c.scenario.Title()},
 		{Kind: Quiet, Text: say("briefing.tooth", "number", strconv.Itoa(kase.Number), "age", figure(kase.Tooth.Age, 0))},
-		{Kind: Subhead, Text: say("briefing.history")}, {Kind: Text, Text: c.scenario.Summary()}, {Kind: Gap},
+		{Kind: Subhead, Text: say("briefing.history")}, {Kind: Text, Text: c.scenario.Summary()},
+		{Kind: Subhead, Text: say("briefing.film")}, {Kind: SmallFilm, Film: firstFilm(kase)}, {Kind: Gap},
 		controls(Control{ID: "exam:enter-" + strconv.Itoa(at), Kind: Primary, Label: label})}
 }
 
