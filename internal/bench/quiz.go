@@ -307,9 +307,9 @@ func (s *Session) nextItem() {
 	s.readItem()
 }
 
-// bringBack makes the items due that belong to the faults of a treatment, and those that its case links to what
-// was decided wrongly.
-func (s *Session) bringBack(events []treatment.Event, links []quiz.Link, marks marking.Marks) {
+// bringBack makes the items due that belong to the faults of a treatment, those that its case links to what was
+// decided wrongly, and those that belong to the marks it lost.
+func (s *Session) bringBack(d *debriefing) {
 	q := s.quiz
 	if q == nil || q.broken != "" {
 		return
@@ -318,10 +318,12 @@ func (s *Session) bringBack(events []treatment.Event, links []quiz.Link, marks m
 		s.refuse(err.Error())
 		return
 	}
+	from, events, marks := s.cases[d.index].scenario, d.faults(), d.record.Marks
 	q.practice, q.after = q.practice.BringBack(q.bank, events, q.time())
-	var linked []string
-	q.practice, linked = q.practice.BringLinked(q.bank, links, marks, events, q.time())
-	for _, id := range linked {
+	var linked, lost []string
+	q.practice, linked = q.practice.BringLinked(q.bank, from.QuizLinks(), marks, events, q.time())
+	q.practice, lost = q.practice.BringBackLost(q.bank, from.Rules(), d.tried(), q.time())
+	for _, id := range append(linked, lost...) {
 		if !slices.Contains(q.after, id) {
 			q.after = append(q.after, id)
 		}
@@ -329,6 +331,13 @@ func (s *Session) bringBack(events []treatment.Event, links []quiz.Link, marks m
 	if len(q.after) > 0 {
 		s.keepQuiz()
 	}
+}
+
+// tried are the marks of the steps in which something was done: what was not reached was no decision.
+func (d *debriefing) tried() []marking.RuleMark {
+	return slices.DeleteFunc(slices.Clone(d.record.Marks.Rules), func(m marking.RuleMark) bool {
+		return !slices.ContainsFunc(d.run.Actions(), func(a treatment.Action) bool { return a.Do.Stage() == m.Stage })
+	})
 }
 
 // quizOffer offers in the debrief what the treatment brought back.
