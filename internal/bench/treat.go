@@ -49,6 +49,7 @@ type treating struct {
 	hint        string
 	guided      bool // advice after every act
 	perceived   bool // only what a person at the chair perceives is told
+	words       bool // told in words, so that no curve is drawn
 	notes       []attempt.Note
 	checkpoints []int
 	film        filming
