@@ -75,6 +75,9 @@ func run() error {
 		}()
 		return comes
 	}
+	table := openDesk(path)
+	files := make(chan ui.File, 8)
+	opening.Exam, opening.Pick = table, picker(files)
 	session, err := bench.New(opening)
 	if err != nil {
 		return err
@@ -82,7 +85,8 @@ func run() error {
 	if err := setComfort(ctx, session, practice); err != nil {
 		return err
 	}
-	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Elsewhere: elsewhere, Comfort: func(s bench.Settings) {
+	takeGiven(session, table)
+	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Elsewhere: elsewhere, Files: files, Comfort: func(s bench.Settings) {
 		if data, err := json.Marshal(s); err == nil {
 			keeper.SaveComfort(data)
 		}
@@ -97,4 +101,15 @@ func setComfort(ctx context.Context, session *bench.Session, practice *store.Sto
 		session.SetComfort(comfort)
 	}
 	return err
+}
+
+// takeGiven opens the files that the program was started with, and tells when it cannot.
+func takeGiven(session *bench.Session, table desk) {
+	first, err := given(table, named())
+	if err != nil {
+		session.Tell(err.Error())
+	}
+	for _, f := range first {
+		session.Take(f.Name, f.Data)
+	}
 }
