@@ -74,8 +74,17 @@ func URL(l net.Listener) string { return "http://" + l.Addr().String() + "/" }
 // seconds at most, so that a change that has arrived is kept. The listener is closed in any case.
 // Checked by TestServeEndsGracefully.
 func Serve[E any](ctx context.Context, l net.Listener, page *Page, keep Practice[E]) error {
+	return serve(ctx, l, Handler(l.Addr().String(), page, keep))
+}
+
+// ServeOther is Serve for another page than the bench's, behind the same guard.
+func ServeOther(ctx context.Context, l net.Listener, h http.Handler) error {
+	return serve(ctx, l, guard(l.Addr().String(), h))
+}
+
+func serve(ctx context.Context, l net.Listener, h http.Handler) error {
 	server := &http.Server{
-		Handler:           Handler(l.Addr().String(), page, keep),
+		Handler:           h,
 		ReadHeaderTimeout: headerTimeout,
 		ReadTimeout:       readTimeout,
 		WriteTimeout:      writeTimeout,
