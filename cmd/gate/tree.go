@@ -16,8 +16,8 @@ import (
 	"tugback/internal/conventions"
 )
 
-// commandLimit ends a command that hangs; the longest, the lint tool built from nothing, takes a
-// tenth of it.
+// commandLimit ends a command that hangs; the longest, pictures of every screen drawn without a graphics
+// card, takes a third of it.
 const commandLimit = 30 * time.Minute
 
 // outputLimit is how many lines of a failed command are shown; the last ones name the fault.

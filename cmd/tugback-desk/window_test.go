@@ -160,8 +160,8 @@ func TestWindow(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := rehearsal.New(t, w, scenarios.Files, wide, high)
-	r.Keys(strings.Fields(string(list))...)
+	r := rehearsal.New(t, w, scenarios.Files, false, wide, high)
+	r.Incisor(string(list))
 	if r.Screen() != bench.DebriefScreen {
 		t.Fatalf("the treatment ends on the %s, want the debrief", r.Screen())
 	}
@@ -171,7 +171,7 @@ func TestWindow(t *testing.T) {
 // TestWindowMouse treats the lower first molar with real events of the mouse alone.
 func TestWindowMouse(t *testing.T) {
 	w := openWindow(t)
-	r := rehearsal.New(t, w, scenarios.Files, wide, high)
+	r := rehearsal.New(t, w, scenarios.Files, false, wide, high)
 	r.Molar()
 	if r.Screen() != bench.DebriefScreen {
 		t.Fatalf("the treatment ends on the %s, want the debrief", r.Screen())

@@ -257,8 +257,8 @@ func TestBrowserTreatment(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := rehearsal.New(t, &page{b, s}, scenarios.Files, wide, high)
-	r.Keys(strings.Fields(string(list))...)
+	r := rehearsal.New(t, &page{b, s}, scenarios.Files, true, wide, high)
+	r.Incisor(string(list))
 	b.checkTreatment(program, s, "upper-lateral-incisor", "keyboard")
 }
 
@@ -268,7 +268,7 @@ func TestBrowserMouse(t *testing.T) {
 	s := serve(t, program, filepath.Join(t.TempDir(), "practice.db"))
 	b := openBrowser(t)
 	b.visit(s.url)
-	r := rehearsal.New(t, &page{b, s}, scenarios.Files, wide, high)
+	r := rehearsal.New(t, &page{b, s}, scenarios.Files, true, wide, high)
 	r.Molar()
 	b.checkTreatment(program, s, "lower-first-molar", "mouse")
 }

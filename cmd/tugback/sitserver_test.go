@@ -140,4 +140,3 @@ func TestSitStepped(t *testing.T) {
 		t.Errorf("the packet handed out holds a tooth, or there is none: error %v", err)
 	}
 }
-

@@ -13,12 +13,14 @@
 package rehearsal
 
 import (
+	"errors"
 	"io/fs"
 	"slices"
 	"strings"
 	"time"
 
 	"tugback/internal/bench"
+	"tugback/internal/exam"
 	"tugback/internal/treatment"
 )
 
@@ -61,10 +63,14 @@ type Rehearsal struct {
 }
 
 // New begins at a bench that stands on the shelf with an empty practice. w and h are its size, px; cases
-// are its scenarios.
-func New(t Test, host Host, cases fs.FS, w, h float64) *Rehearsal {
+// are its scenarios, and picks says whether it asks for files, as a page does and a window does not.
+func New(t Test, host Host, cases fs.FS, picks bool, w, h float64) *Rehearsal {
 	t.Helper()
-	twin, err := bench.New(bench.Opening{Cases: cases, Quiz: bench.QuizOpening{Now: time.Now}})
+	opening := bench.Opening{Cases: cases, Quiz: bench.QuizOpening{Now: time.Now}, Exam: closedDesk{}}
+	if picks {
+		opening.Pick = func() {}
+	}
+	twin, err := bench.New(opening)
 	if err != nil {
 		t.Fatalf("%v", err)
 	}
@@ -72,6 +78,23 @@ func New(t Test, host Host, cases fs.FS, w, h float64) *Rehearsal {
 	r.listen("the opening")
 	return r
 }
+
+// closedDesk is a desk at which no examination is sat: with one the shelf says how a paper is opened.
+type closedDesk struct{}
+
+var errClosed = errors.New("rehearsal: no examination is sat here")
+
+// Log refuses.
+func (closedDesk) Log(exam.Packet, int) (exam.Log, [][]byte, error) { return nil, nil, errClosed }
+
+// Keep refuses.
+func (closedDesk) Keep(string, []byte) (string, error) { return "", errClosed }
+
+// HandIn has no server.
+func (closedDesk) HandIn(int, []byte) <-chan bench.HandedIn { return nil }
+
+// Clock is the machine's.
+func (closedDesk) Clock() exam.Clock { return nil }
 
 // Screen returns the screen that stands open.
 func (r *Rehearsal) Screen() bench.Screen { return r.twin.Screen() }
@@ -100,6 +123,24 @@ func (r *Rehearsal) Keys(names ...string) {
 			r.host.KeyUp("Shift")
 		}
 	}
+}
+
+// Incisor treats the upper lateral incisor with the keyboard alone by a list of keys as the test of package
+// bench keeps it. The way to the case is found here: a page has a control more on the shelf than a window.
+func (r *Rehearsal) Incisor(list string) {
+	r.t.Helper()
+	keys := strings.Fields(list)
+	first := slices.Index(keys, "Enter")
+	if first < 0 {
+		r.t.Fatalf("the list of keys has no Enter")
+	}
+	for range mostTurns {
+		if r.twin.Focus() == "case:upper-lateral-incisor" {
+			break
+		}
+		r.Keys("Tab")
+	}
+	r.Keys(keys[first:]...)
 }
 
 // listen waits until the bench has said all that the session has, and nothing else.

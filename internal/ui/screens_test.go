@@ -27,6 +27,24 @@ type station struct {
 	walk func(t *testing.T) *bench.Session
 }
 
+// steps are the steps of the procedure but those that stations lists, and the drills.
+func steps(fresh, worked func(*testing.T) *bench.Session, key func(*bench.Session, ...string) *bench.Session) []station {
+	return []station{
+		{"judge", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "1", "Enter", "a") }},
+		{"isolate", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "2", "Enter") }},
+		{"gauge", func(t *testing.T) *bench.Session { return key(worked(t), "a", "a", "a", "a", "a", "Enter") }},
+		{"dry", func(t *testing.T) *bench.Session { return key(worked(t), "7", "Enter") }},
+		{"fit", func(t *testing.T) *bench.Session { return key(worked(t), "8", "Enter") }},
+		{"fill", func(t *testing.T) *bench.Session { return key(worked(t), "8", "Enter", "a", "Enter") }},
+		{"seal", func(t *testing.T) *bench.Session { return key(worked(t), "9", "Enter") }},
+		{"review", func(t *testing.T) *bench.Session { return key(worked(t), "0", "Enter") }},
+		{"drill-measure", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:measure") }},
+		{"drill-ledge", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:ledge") }},
+		{"drill-cone", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:cone") }},
+		{"drill-needle", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:needle") }},
+	}
+}
+
 func stations() []station {
 	fresh := func(t *testing.T) *bench.Session {
 		s, err := bench.New(bench.Opening{Cases: scenarios.Files, Quiz: bench.QuizOpening{Now: quizTime}})
@@ -46,7 +64,7 @@ func stations() []station {
 		key(s, "i", "r", "]", "]", "r", "]", "]", "r", "r", "PageDown", "PageDown", "r", "PageDown", "r", "r", "PageDown", "r", "w")
 		return s
 	}
-	return append(quizStations(), []station{
+	return append(append(quizStations(), steps(fresh, worked, key)...), []station{
 		{"shelf", fresh},
 		{"briefing", func(t *testing.T) *bench.Session {
 			s := fresh(t)
@@ -59,18 +77,6 @@ func stations() []station {
 			s.Press("begin")
 			return key(s, "3")
 		}},
-		{"judge", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "1", "Enter", "a") }},
-		{"isolate", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "2", "Enter") }},
-		{"gauge", func(t *testing.T) *bench.Session { return key(worked(t), "a", "a", "a", "a", "a", "Enter") }},
-		{"dry", func(t *testing.T) *bench.Session { return key(worked(t), "7", "Enter") }},
-		{"fit", func(t *testing.T) *bench.Session { return key(worked(t), "8", "Enter") }},
-		{"fill", func(t *testing.T) *bench.Session { return key(worked(t), "8", "Enter", "a", "Enter") }},
-		{"seal", func(t *testing.T) *bench.Session { return key(worked(t), "9", "Enter") }},
-		{"review", func(t *testing.T) *bench.Session { return key(worked(t), "0", "Enter") }},
-		{"drill-measure", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:measure") }},
-		{"drill-ledge", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:ledge") }},
-		{"drill-cone", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:cone") }},
-		{"drill-needle", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:needle") }},
 		{"elsewhere", func(t *testing.T) *bench.Session { s := worked(t); s.Elsewhere(); return s }},
 		{"find", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "4", "Tab") }},
 		{"work", worked},
