@@ -3,6 +3,7 @@ package main_test
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -43,7 +44,8 @@ func sit(t *testing.T, program, token, lines string, args ...string) (string, in
 	cmd.Env = append(os.Environ(), "TUGBACK_TOKEN="+token)
 	cmd.Stdin = strings.NewReader(lines)
 	out, err := cmd.CombinedOutput()
-	if _, exited := err.(*exec.ExitError); err != nil && !exited {
+	var exit *exec.ExitError
+	if err != nil && !errors.As(err, &exit) {
 		t.Fatal(err)
 	}
 	return string(out), cmd.ProcessState.ExitCode()
@@ -140,4 +142,3 @@ func TestSitStepped(t *testing.T) {
 		t.Errorf("the packet handed out holds a tooth, or there is none: error %v", err)
 	}
 }
-

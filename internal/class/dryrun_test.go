@@ -260,8 +260,9 @@ func (s sitter) falsify(export []byte) ([]byte, error) {
 		return s.satAgain(exam.Code(s.tamper))
 	case exam.Truncated:
 		return export[:len(export)/2], nil
+	default:
+		return export, nil
 	}
-	return export, nil
 }
 
 // signedAnew betters a figure of the outcome and signs with the key of the packet, as a program of the
