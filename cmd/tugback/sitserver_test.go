@@ -96,6 +96,14 @@ func TestSitServer(t *testing.T) {
 	if live := judgedBy(t, place, "mid"); live.Verdict != class.Verified || live.Lines < 5 {
 		t.Errorf("live list: %+v", live)
 	}
+	taken, book := filepath.Join(t.TempDir(), "taken"), filepath.Join(t.TempDir(), "book")
+	runProgram(t, program, "serve", "--class", place, "--take", "mid", "--out", taken)
+	runProgram(t, program, "gradebook", taken, "--out", book)
+	for _, name := range []string{"candidates/ALFA.html", "xapi.json"} {
+		if _, err := os.Stat(filepath.Join(book, filepath.FromSlash(name))); err != nil {
+			t.Errorf("the gradebook of what was taken: %v", err)
+		}
+	}
 	again, code := sit(t, program, token, "", "--server", s.url, "--folder", second)
 	if code != 0 || !strings.Contains(again, "Receipt of the server: ") {
 		t.Errorf("again: code %d, %s", code, again)
