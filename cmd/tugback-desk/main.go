@@ -4,6 +4,8 @@ package main
 
 import (
 	"context"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"time"
@@ -32,7 +34,19 @@ func run() error {
 	if err != nil {
 		return err
 	}
-	keeper := store.NewKeeper(practice, func(err error) { fmt.Fprintln(os.Stderr, "tugback-desk:", err) })
+	if err := practice.Hold(ctx); err != nil {
+		return err
+	}
+	elsewhere := make(chan struct{}, 1)
+	keeper := store.NewKeeper(practice, func(err error) {
+		fmt.Fprintln(os.Stderr, "tugback-desk:", err)
+		if errors.Is(err, store.ErrElsewhere) {
+			select {
+			case elsewhere <- struct{}{}:
+			default: // it is told already
+			}
+		}
+	})
 	defer practice.Close() //nolint:errcheck // all that was given is kept when the keeper is closed
 	defer keeper.Close()
 	opening := bench.Opening{Cases: scenarios.Files, Keeper: keeper}
@@ -65,8 +79,22 @@ func run() error {
 	if err != nil {
 		return err
 	}
-	if comfort, ok := loadComfort(); ok {
+	if err := setComfort(ctx, session, practice); err != nil {
+		return err
+	}
+	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Elsewhere: elsewhere, Comfort: func(s bench.Settings) {
+		if data, err := json.Marshal(s); err == nil {
+			keeper.SaveComfort(data)
+		}
+	}})
+}
+
+// setComfort takes over the settings of comfort of the last time; what cannot be understood is left.
+func setComfort(ctx context.Context, session *bench.Session, practice *store.Store) error {
+	data, err := practice.Comfort(ctx)
+	var comfort bench.Settings
+	if err == nil && json.Unmarshal(data, &comfort) == nil {
 		session.SetComfort(comfort)
 	}
-	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Comfort: saveComfort})
+	return err
 }

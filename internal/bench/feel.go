@@ -51,9 +51,13 @@ func (r *treating) felt(a treatment.Action, events []treatment.Event) {
 	if !f.known {
 		return
 	}
-	if same := old.item == f.item && old.canal == f.canal && len(old.now) > 0; r.hold.active && same && math.Abs(f.depth-old.depth) < sameDepth {
+	same := old.item == f.item && old.canal == f.canal && len(old.now) > 0
+	switch {
+	case r.words:
+		f.now = r.curve(a.Item, f.depth, 1)
+	case r.hold.active && same && math.Abs(f.depth-old.depth) < sameDepth:
 		f.now = append(slices.Clone(old.now[:len(old.now)-1]), r.curve(a.Item, f.depth, 1)...)
-	} else {
+	default:
 		f.now = r.curve(a.Item, f.depth, curveSamples)
 	}
 	if len(f.now) > 0 {

@@ -28,7 +28,7 @@ func SitExam(o Exam) (*Prompt, []string) {
 	p := &Prompt{s: s, told: map[string]bool{}, exam: &o}
 	said := p.briefing()
 	s.start(0, o.Done, nil)
-	s.run.section, s.run.exam = false, true
+	s.run.section, s.run.exam, s.run.words = false, true, true
 	s.open(TreatmentScreen)
 	s.Said()
 	said = slices.DeleteFunc(said, func(line string) bool { return line == "  "+say("briefing.practice") })

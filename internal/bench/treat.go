@@ -49,6 +49,7 @@ type treating struct {
 	hint        string
 	guided      bool // advice after every act
 	exam        bool // only what is perceived is told
+	words       bool // told in words, so that no curve is drawn
 	notes       []attempt.Note
 	checkpoints []int
 	film        filming
@@ -220,6 +221,13 @@ func (s *Session) save() {
 		panic("bench: a run is not encoded: " + err.Error())
 	}
 	s.keeper.SaveCurrent(data)
+}
+
+// Elsewhere puts the treatment away, since another window or tab goes on with it, and says so.
+func (s *Session) Elsewhere() {
+	s.run, s.debrief, s.current = nil, nil, nil
+	s.open(ShelfScreen)
+	s.refuse(say("treat.elsewhere"))
 }
 
 // resume goes back to the run under way: the one on the bench, or the one kept from before.

@@ -16,7 +16,9 @@ import (
 
 // paperSit sits a packet.
 type paperSit struct {
-	Packet     string   `arg:"" help:"The packet you were given."`
+	Packet     string   `arg:"" optional:"" help:"The packet you were given; with --server it comes from there."`
+	Server     string   `placeholder:"URL" help:"The class server, such as https://exam.school.example:8480: the packet comes from there, the log goes there as it grows, and it is handed in there. A paper that is stepped there is sat there."`
+	Token      string   `env:"TUGBACK_TOKEN" placeholder:"TOKEN" help:"Your token for the server (better in the variable TUGBACK_TOKEN, which others on the machine do not see)."`
 	Folder     string   `placeholder:"DIR" help:"Where log and export are kept (default: beside the packet)."`
 	Attempt    int      `placeholder:"N" help:"Which attempt (default: the one under way, else the first)."`
 	Instructor string   `placeholder:"KEY" help:"The instructor's public key, 64 hexadecimal digits, when it was told; the packet must be signed by it."`
@@ -26,6 +28,8 @@ type paperSit struct {
 	Answers    string   `xor:"answer" placeholder:"FILE" help:"Answers to the questions: CSV with item,answer, typed as for the quiz."`
 	Guess      bool     `xor:"answer" help:"Guess the answers, by the seed --hand."`
 	Open       bool     `help:"With --plan, --operator, --answers or --guess: do not submit."`
+
+	sender *sender // to the server, nil none
 }
 
 // scripted reports whether nobody sits there.
@@ -39,10 +43,21 @@ type examRoom struct {
 	file    *exam.File
 	folder  string
 	taken   bool // gone on with
+	sender  *sender
 }
 
 // Run begins or goes on, and sits.
 func (c *paperSit) Run(s *session) (err error) {
+	switch {
+	case c.Server != "" && c.Packet != "":
+		return usage("with --server the packet comes from there; leave %s out", c.Packet)
+	case c.Server == "" && c.Packet == "":
+		return usage("name the packet, or --server and --token")
+	case c.Server != "":
+		if done, err := c.onServer(s); done || err != nil {
+			return err
+		}
+	}
 	data, err := readRecord(c.Packet)
 	if err != nil {
 		return refusal(c.Packet, err)
@@ -79,7 +94,7 @@ func (c *paperSit) enter(packet exam.Packet) (*examRoom, error) {
 	}
 	number = max(number, 1)
 	path := filepath.Join(folder, exam.LogFile(packet.Candidate, number))
-	room := &examRoom{folder: folder}
+	room := &examRoom{folder: folder, sender: c.sender}
 	options := exam.Options{Instructor: c.Instructor}
 	var lines [][]byte
 	var err error
@@ -94,6 +109,12 @@ func (c *paperSit) enter(packet exam.Packet) (*examRoom, error) {
 		return nil, fmt.Errorf("log %s: %w", path, cause(err))
 	}
 	options.Log = room.file
+	if c.sender != nil {
+		options.Log = c.sender
+		if lines, err = c.sender.join(room.file, number, lines); err != nil {
+			return nil, errors.Join(err, room.file.Close())
+		}
+	}
 	if room.taken = len(lines) > 0; room.taken {
 		room.sitting, err = exam.Resume(packet, lines, options)
 	} else {
@@ -102,7 +123,19 @@ func (c *paperSit) enter(packet exam.Packet) (*examRoom, error) {
 	if err != nil {
 		return nil, errors.Join(examEnding(path, err), room.file.Close())
 	}
+	if c.sender != nil {
+		c.sender.left = func() int { return secondsLeft(room.sitting) }
+	}
 	return room, nil
+}
+
+// secondsLeft returns the time left of a sitting, −1 without limit.
+func secondsLeft(sitting *exam.Sitting) int {
+	ms, limited := sitting.Left()
+	if !limited {
+		return -1
+	}
+	return int(max(0, ms) / 1000)
 }
 
 // openNow returns why a packet cannot be begun, before a file is made for it.
@@ -146,6 +179,13 @@ func (r *examRoom) submit() ([]string, error) {
 		}
 	}
 	said := []string{"Submitted. Hand in this file: " + path, "Receipt: " + exam.Spoken(export)}
+	if r.sender != nil {
+		more, err := r.sender.handIn(export)
+		if err != nil {
+			return nil, err
+		}
+		said = append([]string{"Submitted; a copy is " + path, "Receipt: " + exam.Spoken(export)}, more...)
+	}
 	if r.sitting.Packet().Terms.Sees(exam.SeeMarks) {
 		for n := range r.sitting.Packet().Cases {
 			marks := r.sitting.Run(n).Marks()
@@ -165,9 +205,17 @@ func (r *examRoom) talk(s *session) error {
 	return s.piped(f)
 }
 
+// examiner is an exam that is spoken to by lines: one that runs here, or one that a server steps.
+type examiner interface {
+	face
+	welcome() []string
+	Wrong() bool   // the last line was refused
+	Failed() error // what ended it
+}
+
 // piped reads lines that no person types: they are printed too, and one that is refused makes the end a
 // fault.
-func (s *session) piped(f *examFace) error {
+func (s *session) piped(f examiner) error {
 	p := page{s.out}
 	show := func(lines []string) {
 		for _, l := range lines {
@@ -180,11 +228,11 @@ func (s *session) piped(f *examFace) error {
 	for !f.Done() && in.Scan() {
 		fmt.Fprintf(p.to, "\n%s%s\n", f.Ask(), strings.TrimSpace(in.Text()))
 		show(f.Line(in.Text()))
-		if f.wrong {
+		if f.Wrong() {
 			wrong++
 		}
-		if f.failed != nil {
-			return f.failed
+		if f.Failed() != nil {
+			return f.Failed()
 		}
 	}
 	if err := in.Err(); err != nil {

@@ -210,11 +210,22 @@ func (f *examFace) menu(line string) []string {
 		f.done = true
 		return []string{"Left. Everything is kept; give the same command to go on. The clock goes on."}
 	case "help":
-		return []string{"  list: what there is, and the time left", "  case N: treat a case; leave leaves it", "  question N: answer a question; the last answer counts",
-			"  rest, back: stop the clock as long as you have rest", "  submit: hand in; after that nothing can be changed", "  quit: leave; the clock goes on"}
+		return menuHelp()
 	}
 	return f.refuse(fmt.Errorf("%.40q is not known here; there are list, case, question, rest, back, submit, help, quit", words[0]))
 }
+
+// menuHelp explains the words of an exam itself.
+func menuHelp() []string {
+	return []string{"  list: what there is, and the time left", "  case N: treat a case; leave leaves it", "  question N: answer a question; the last answer counts",
+		"  rest, back: stop the clock as long as you have rest", "  submit: hand in; after that nothing can be changed", "  quit: leave; the clock goes on"}
+}
+
+// Wrong reports whether the last line was refused.
+func (f *examFace) Wrong() bool { return f.wrong }
+
+// Failed returns what ended it.
+func (f *examFace) Failed() error { return f.failed }
 
 func (f *examFace) said(err error, text string) []string {
 	if err != nil {
@@ -241,8 +252,10 @@ func (f *examFace) submit(words []string) []string {
 }
 
 // question prints the question that is open.
-func (f *examFace) question() []string {
-	shown := f.sitting.Packet().Items[f.item]
+func (f *examFace) question() []string { return questionLines(f.sitting.Packet().Items[f.item]) }
+
+// questionLines prints a question.
+func questionLines(shown exam.Shown) []string {
 	var text bytes.Buffer
 	out := bufio.NewWriter(&text)
 	d := &dialogue{s: &session{out: out}, page: page{out}}
