@@ -163,7 +163,7 @@ func check(v any, key, signature string) error {
 		return errors.New("the public key is not 64 hexadecimal digits")
 	}
 	sig, err := hex.DecodeString(signature)
-	if err != nil {
+	if err != nil || hex.EncodeToString(sig) != signature { // capital letters would be a second form
 		return errors.New("the signature is not hexadecimal")
 	}
 	text, err := canonical(v)
