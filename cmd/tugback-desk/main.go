@@ -75,6 +75,9 @@ func run() error {
 		}()
 		return comes
 	}
+	table := openDesk(path)
+	files := make(chan ui.File, 8)
+	opening.Exam, opening.Pick = table, picker(files)
 	session, err := bench.New(opening)
 	if err != nil {
 		return err
@@ -82,19 +85,10 @@ func run() error {
 	if err := setComfort(ctx, session, practice); err != nil {
 		return err
 	}
-	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Elsewhere: elsewhere, Comfort: func(s bench.Settings) {
+	takeGiven(session, table)
+	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Elsewhere: elsewhere, Files: files, Comfort: func(s bench.Settings) {
 		if data, err := json.Marshal(s); err == nil {
 			keeper.SaveComfort(data)
 		}
 	}})
-}
-
-// setComfort takes over the settings of comfort of the last time; what cannot be understood is left.
-func setComfort(ctx context.Context, session *bench.Session, practice *store.Store) error {
-	data, err := practice.Comfort(ctx)
-	var comfort bench.Settings
-	if err == nil && json.Unmarshal(data, &comfort) == nil {
-		session.SetComfort(comfort)
-	}
-	return err
 }

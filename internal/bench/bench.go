@@ -62,6 +62,8 @@ type Opening struct {
 	// returns at once. Nil where kept records are not to be had.
 	Record func(id int64) <-chan []byte
 	Quiz   QuizOpening
+	Exam   ExamDesk // nil: no examination can be sat here
+	Pick   func()   // asks the person for a file, which then comes by Take; nil: files can only be dropped
 }
 
 // shelved is one case on the shelf.
@@ -86,6 +88,9 @@ type Session struct {
 	record   func(int64) <-chan []byte
 	waits    *awaited
 	comments []Comment
+	desk     ExamDesk
+	pick     func()
+	exam     *examining // nil where none is on the bench
 	settings Settings
 	run      *treating
 	debrief  *debriefing
@@ -108,7 +113,7 @@ type Session struct {
 
 // New opens a session. The error is that of a case that cannot be read.
 func New(o Opening) (*Session, error) {
-	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, record: o.Record, settings: defaultSettings(), revision: 1, rows: 6}
+	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, record: o.Record, desk: o.Exam, pick: o.Pick, settings: defaultSettings(), revision: 1, rows: 6}
 	names, err := fs.Glob(o.Cases, "*.yaml")
 	if err != nil {
 		return nil, fmt.Errorf("list the cases: %w", err)
@@ -244,9 +249,23 @@ func (s *Session) Page() Page {
 		s.page = s.helpPages()
 	case QuizScreen:
 		s.page = s.quizPage()
+	case ExamScreen:
+		s.page = s.examPage()
 	}
+	s.page.warn(s.notice, s.screen)
 	s.page.Screen = s.screen
 	return s.page
+}
+
+// warn puts a message under the head of pages that have no place of their own for it.
+func (p *Page) warn(notice string, screen Screen) {
+	switch screen {
+	case ShelfScreen, BriefingScreen, DebriefScreen:
+		if notice != "" && len(p.Left) > 0 {
+			p.Left = slices.Insert(slices.Clone(p.Left), 1, Block{Kind: Warning, Text: notice})
+		}
+	default: // has one
+	}
 }
 
 // Controls returns the controls of the page in the order in which the keyboard visits them.
@@ -310,6 +329,10 @@ func (s *Session) pressAnywhere(head, rest string) bool {
 		s.begin(rest == "guided")
 	case "drill":
 		s.beginDrill(rest)
+	case "pick":
+		s.pick()
+	case "exam":
+		s.pressExam(rest)
 	case "past":
 		s.lookAtLast()
 	case "lesson":
@@ -339,8 +362,16 @@ func (s *Session) goBack() {
 	case SettingsScreen, HelpScreen:
 		s.screen, s.focus, s.notice = s.back, "", ""
 		s.changed()
+	case ExamScreen:
+		s.backInExam()
 	case QuizScreen:
 		s.leaveQuiz()
+	case TreatmentScreen:
+		if s.run.exam != nil {
+			s.toDesk()
+			return
+		}
+		s.open(ShelfScreen)
 	default:
 		s.open(ShelfScreen)
 	}

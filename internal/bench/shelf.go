@@ -25,6 +25,7 @@ func (s *Session) shelfPage() Page {
 	left = append(left, s.lessonBlocks()...)
 	left = append(left, s.quizBlocks()...)
 	left = append(left, s.drillBlocks()...)
+	left = append(left, s.examBlocks()...)
 	left = append(left,
 		controls(
 			Control{ID: "open:help", Kind: Button, Label: say("shelf.help"), Detail: "F1"},

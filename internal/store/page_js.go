@@ -215,13 +215,36 @@ func (s *Store) download(e Entry, data []byte) (id int64, added bool, err error)
 		return 0, false, fmt.Errorf("keep a record: %w", err)
 	}
 	name := fmt.Sprintf("%s.%s.json", e.Scenario, e.Saved.Format("2006-01-02T150405"))
-	return e.ID, true, attempted(func() {
+	return e.ID, true, Offer(name, data)
+}
+
+// Offer offers a text as a download under a name.
+func Offer(name string, data []byte) error {
+	return attempted(func() {
 		content := js.Global().Get("Blob").New([]any{string(data)}, map[string]any{"type": "application/json"})
 		link := js.Global().Get("document").Call("createElement", "a")
 		link.Set("href", js.Global().Get("URL").Call("createObjectURL", content))
 		link.Set("download", name)
 		link.Call("click")
 	})
+}
+
+// Remembered returns what the browser keeps under a name, nil when nothing. It does not wait.
+func Remembered(name string) ([]byte, error) { return remembered(name) }
+
+// Remember lets the browser keep a text under a name; empty: nothing. It does not wait.
+func Remember(name string, text []byte) error { return remember(name, text) }
+
+// Ask sends a request to the page's own server as whoever holds a token and waits for the answer; it must
+// not be called from within an event of the page. A status that is no success is an error, and the answer
+// comes all the same.
+func Ask(method, path, token string, data []byte) (status int, text []byte, err error) {
+	bearer := ""
+	if token != "" {
+		bearer = "Bearer " + token
+	}
+	got, err := request(method, path, "Authorization", bearer, data)
+	return got.status, got.text, err
 }
 
 // remembered returns what the browser keeps under a name, nil when nothing.
@@ -271,19 +294,25 @@ type answer struct {
 
 // ask sends a request to the page's server and waits for the whole answer; a status that is no success
 // is an error, the answer comes all the same.
-func ask(method, path string, data []byte) (answer, error) { return askAs(method, path, data, "") }
+func ask(method, path string, data []byte) (answer, error) { return request(method, path, "", "", data) }
 
 // askAs does what ask does for the holder of the run under way.
 func askAs(method, path string, data []byte, holder string) (answer, error) {
+	return request(method, path, "Tugback-Holder", holder, data)
+}
+
+// request is ask with one header more; an empty value leaves it out.
+func request(method, path, name, value string, data []byte) (answer, error) {
 	headers := map[string]any{}
-	options := map[string]any{"method": method, "cache": "no-store", "redirect": "error", "headers": headers}
+	if value != "" {
+		headers[name] = value
+	}
+	options := map[string]any{"method": method, "cache": "no-store", "redirect": "error"}
 	if data != nil {
 		options["body"] = string(data)
 		headers["Content-Type"] = "application/json"
 	}
-	if holder != "" {
-		headers["Tugback-Holder"] = holder
-	}
+	options["headers"] = headers
 	response, err := await(js.Global().Call("fetch", path, options))
 	if err != nil {
 		return answer{}, fmt.Errorf("the program that serves this page does not answer: %w", err)
