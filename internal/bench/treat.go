@@ -54,12 +54,13 @@ type treating struct {
 	film        filming
 	lesson      *lesson // the guided first case, else nil
 	lines       bool    // the face of text: films cannot be looked at, so their readings are told
+	aim         string  // what an authored drill is for
 	side        int     // what the right column shows where columns are folded
 }
 
 // begin starts the chosen case from nothing, with advice after every act when guided.
 func (s *Session) begin(guided bool) {
-	s.start(s.chosen, nil, []attempt.Note{{Kind: attempt.NoteSectionShown}})
+	s.beginAs(s.chosen, []attempt.Note{{Kind: attempt.NoteSectionShown}})
 	if guided {
 		s.run.press(s, "guide", "")
 	}
@@ -77,6 +78,9 @@ func (s *Session) startOn(kase *treatment.Case, index int, actions []treatment.A
 	paper := attempt.Paper{Case: kase, Marker: s.cases[index].scenario.Marker()}
 	r := &treating{index: index, paper: paper, section: true, notes: notes, lines: s.lines}
 	r.forms = firstForms(kase)
+	if d, drill := s.cases[index].scenario.Drill(); drill {
+		r.aim = d.Goal
+	}
 	r.replay(actions)
 	r.kind = stages()[0].kinds[0]
 	r.settle()

@@ -65,6 +65,7 @@ func Reference() []Group {
 		{"calcified", "an item of calcified:", calcifiedEntries()},
 		{"settings", "behind settings: of a scenario; what is left out keeps its default", settingsEntries()},
 		{"examination", "behind examination: of a scenario; what is left out was not found", examinationEntries()},
+		{"drill", "behind drill: of a scenario, which the student takes over at a step", drillEntries()},
 		{"protocol", "an item of protocol: that is not just an action", protocolEntries()},
 		{"time", "behind time: of a scenario, when keeping it earns something", timeEntries()},
 		{"quiz", "an item of quiz: of a scenario that is not just an id", linkEntries()},
@@ -101,6 +102,7 @@ func scenarioEntries() []Entry {
 		{Key: "time", Value: "1 min to 600 min, or keys of time", Text: "time allowed", Example: "90 min", Shape: Shape{Kind: QuantityShape, Unit: "min", Low: 1, High: 600, Of: "time"}, schema: func() map[string]any {
 			return anyOf(quantitySchema("min")(), ref("time"))
 		}},
+		{Key: "drill", Value: "keys of drill", Text: "steps done before the student takes over: the case is then a drill", Example: "{plan: plans/my-case.yaml, before: measure}", Shape: Shape{Kind: GroupShape, Of: "drill"}, schema: refTo("drill")},
 		{Key: "quiz", Value: "a list of ids, or keys of quiz", Text: "quiz items that go with the case, and come back after a wrong decision", Example: "[rinse-edta, {item: shape-growth, after: ledge}]", Shape: Shape{Kind: ListShape, Of: "quiz"}, schema: listOf(func() map[string]any {
 			return anyOf(map[string]any{"type": "string"}, ref("quiz"))
 		})},
