@@ -214,7 +214,7 @@ func (f heldFile) Sys() any                   { return nil }
 
 // usable lists the files of the folder and those that come with the program that a case may use.
 func (s *Site) usable(o opened, sort string) []string {
-	found, _ := fs.Glob(s.shipped, sort+"/*.yaml") //nolint:errcheck // the pattern is our own
+	found, _ := fs.Glob(s.shipped, sort+"/*.yaml")
 	own, _ := fs.Glob(os.DirFS(o.folder), sort+"/*.yaml")
 	for _, name := range own {
 		if !slices.Contains(found, name) {
@@ -227,7 +227,7 @@ func (s *Site) usable(o opened, sort string) []string {
 
 // cases lists the scenarios of a folder.
 func cases(folder string) []string {
-	names, _ := fs.Glob(os.DirFS(folder), "*.yaml") //nolint:errcheck // the pattern is our own
+	names, _ := fs.Glob(os.DirFS(folder), "*.yaml")
 	return slices.DeleteFunc(names, func(name string) bool {
 		text, err := os.ReadFile(filepath.Join(folder, name))
 		if err != nil || len(text) > textLimit || !strings.Contains(string(text), "tooth:") {

@@ -225,7 +225,7 @@ func protocolEntries() []Entry {
 		textEntry("text", "the step in words for people", "a minute of EDTA"),
 		{Key: "at-least", Value: "0 to 100", Text: "how often at least; 1 when left out", Example: "1", Default: "1", Shape: Shape{Kind: NumberShape, Low: 0, High: 100}, schema: wholeSchema(0, 100)},
 		{Key: "at-most", Value: "1 to 100", Text: "how often at most", Example: "3", Shape: Shape{Kind: NumberShape, Low: 1, High: 100}, schema: wholeSchema(1, 100)},
-		{Key: "points", Value: "above 0", Text: "what the step earns, as a rule: as often as at-least, not more often than at-most, in time, and after the step before it", Example: "2", Shape: Shape{Kind: NumberShape, High: 10000}, schema: numberSchema(0, 10000)},
+		{Key: "points", Value: "above 0", Text: "what the step earns, as a rule: as often as at-least, not more often than at-most, in time, and after the step before it", Shape: Shape{Kind: NumberShape, High: 10000}, Example: "2", schema: numberSchema(0, 10000)},
 		{Key: "canal", Value: "each, worst or a canal's name", Text: "where the points are earned, as in a rule", Example: "each", Shape: Shape{Kind: TextShape, Words: []string{"each", "worst"}, From: "canals"}, schema: stringSchema},
 		quantityEntry("within", limits{"min", 0.2, 600}, "of the treatment's clock, by when it is to be done", "20 min"),
 	}
@@ -234,7 +234,7 @@ func protocolEntries() []Entry {
 func timeEntries() []Entry {
 	return []Entry{
 		needed(quantityEntry("allowed", limits{"min", 1, 600}, "the time", "90 min"))[0],
-		{Key: "points", Value: "above 0", Text: "what keeping it earns, as a rule; nothing from half as long again", Example: "2", Shape: Shape{Kind: NumberShape, High: 10000}, schema: numberSchema(0, 10000)},
+		{Key: "points", Value: "above 0", Text: "what keeping it earns, as a rule; nothing from half as long again", Shape: Shape{Kind: NumberShape, High: 10000}, Example: "2", schema: numberSchema(0, 10000)},
 	}
 }
 
