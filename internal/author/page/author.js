@@ -687,7 +687,7 @@ function pane(name) {
 
 async function start(b) {
 	begun = b;
-	for (const [id, files] of [["files-rules", b.rules], ["files-tray", b.trays]])
+	for (const [id, files] of [["files-rules", b.rules], ["files-tray", b.trays], ["list-plans", b.plans]])
 		$("lists").append(el("datalist", { id }, ...(files ?? []).map((f) => el("option", { value: f }))));
 	$("begin").hidden = b.file !== "";
 	document.querySelector("main").hidden = b.file === "";
