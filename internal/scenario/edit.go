@@ -171,6 +171,9 @@ func (d *Document) Set(path Path, value Value) (*Document, error) {
 			return d.setAt(path, depth, node, value)
 		}
 	}
+	if d.root.Kind != yaml.MappingNode {
+		return nil, fmt.Errorf("the file is %s; expected a group of keys", kindName(d.root))
+	}
 	return d.insert(nil, path[0], wrap(path[1:], value), d.wanted(nil, path, value))
 }
 
