@@ -87,6 +87,7 @@ type grammar struct {
 	Explain explainCommand `cmd:"" help:"Explain a metric, rule, action, function or key."`
 	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of the files, for editors."`
 	Quiz    quizCommand    `cmd:"" help:"Ask questions, keep what you know and bring back what you forget."`
+	Paper   paperCommand   `cmd:"" help:"Make an exam paper for a class, sit it, show it."`
 	Verify  verifyCommand  `cmd:"" help:"Carry out a record again and say what differs."`
 
 	Gradebook gradebookCommand `cmd:"" help:"Verify what a class handed in and write its gradebook and reports."`

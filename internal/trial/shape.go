@@ -63,11 +63,14 @@ func (w *way) enlarge(item string) bool {
 	return w.reached >= w.length-0.5
 }
 
+// passivePush is that of a file that is to bind by itself, mN (common practice, "no force").
+const passivePush = 600
+
 // target chooses the final size: some sizes above the first that binds, fewer in a bend.
 func (w *way) target() int {
 	w.binds = 15
 	for _, size := range []int{15, 20, 25, 30, 35, 40, 45, 50} {
-		events := w.do(treatment.Action{Do: treatment.Gauge, Canal: w.name, Item: w.file(size), Stop: w.hand.length(w.length)})
+		events := w.do(treatment.Action{Do: treatment.Gauge, Canal: w.name, Item: w.file(size), Stop: w.hand.length(w.length), Push: passivePush})
 		w.binds = size
 		if e := find(events, treatment.GaugedSize); e == nil || e.Detail != "passes" {
 			break
@@ -82,6 +85,12 @@ func (w *way) target() int {
 	return min(max(size, least), 60)
 }
 
+// gauging returns the file that feels a size: of NiTi where there is one, since straight steel of a middle size
+// binds in a bend long before the end, however wide that is. Common practice, no source.
+func (w *way) gauging(size int) string {
+	return w.long(w.pick(fmt.Sprintf("hand-niti-%02d.02", size), w.hand.file(size)))
+}
+
 // gauge feels the apex for the size of the cone: the largest file that stands at the working length
 // without falling through.
 func (w *way) gauge() {
@@ -90,13 +99,13 @@ func (w *way) gauge() {
 	}
 	size := w.final
 	for range 4 {
-		e := find(w.do(treatment.Action{Do: treatment.Gauge, Canal: w.name, Item: w.file(size), Stop: w.hand.length(w.length)}), treatment.GaugedSize)
+		e := find(w.do(treatment.Action{Do: treatment.Gauge, Canal: w.name, Item: w.gauging(size), Stop: w.hand.length(w.length)}), treatment.GaugedSize)
 		switch {
 		case e == nil:
 			return
 		case e.Detail == "passes":
 			size = step(size, 1)
-		case e.Detail == "short" && size > w.final:
+		case (e.Detail == "short" || e.Detail == "stiff") && size > w.final:
 			w.final = step(size, -1)
 			return
 		default:
