@@ -104,15 +104,17 @@ func (c *treatCommand) treat(s *session) (treated, error) {
 		return treated{}, err
 	}
 	done := treated{from: from, plan: plan, start: start, run: attempt.Begin(attempt.Paper{Case: start, Marker: from.Marker()})}
-	for i, action := range plan.Steps {
+	drill, _ := from.Drill()
+	for n, action := range append(drill.Steps, plan.Steps...) {
+		i := n - len(drill.Steps)
 		at := done.run.State().Elapsed
 		events, err := done.run.Do(action)
 		var refused *attempt.ActionError
-		if errors.As(err, &refused) {
+		if errors.As(err, &refused) && i >= 0 {
 			return treated{}, scenario.Faults{plan.Fault(i, refused.Err)}
 		}
 		if err != nil {
-			return treated{}, fmt.Errorf("step %d: %w", i+1, err)
+			return treated{}, fmt.Errorf("step %d: %w", n+1, err)
 		}
 		done.steps = append(done.steps, doneStep{action, at, events})
 	}

@@ -208,6 +208,7 @@ func leaves(node *yaml.Node, at scenario.Path) (single, lists []scenario.Path) {
 			s, l := leaves(node.Content[i+1], append(slices.Clone(at), node.Content[i].Value))
 			single, lists = append(single, s...), append(lists, l...)
 		}
+	default:
 	}
 	return single, lists
 }

@@ -215,13 +215,13 @@ func (f *form) names(s Shape, node *yaml.Node, path Path) (fields []Field, add [
 	for i := 0; node != nil && i+1 < len(node.Content); i += 2 {
 		name, value := node.Content[i].Value, node.Content[i+1]
 		left = slices.DeleteFunc(left, func(w string) bool { return w == name })
-		one := Field{Path: join(path, name), Key: name, Shape: GroupShape, Given: true, Line: node.Content[i].Line}
+		behind := Field{Path: join(path, name), Key: name, Shape: GroupShape, Given: true, Line: node.Content[i].Line}
 		if isNull(value) || value.Kind == yaml.MappingNode {
-			one.Fields = f.group(f.groups[s.Of], value, one.Path)
+			behind.Fields = f.group(f.groups[s.Of], value, behind.Path)
 		} else {
-			one.Shape, one.Value = UnknownShape, kindName(value)
+			behind.Shape, behind.Value = UnknownShape, kindName(value)
 		}
-		fields = append(fields, one)
+		fields = append(fields, behind)
 	}
 	for _, word := range left {
 		add = append(add, Choice{Name: word})
