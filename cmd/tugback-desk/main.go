@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"tugback/internal/bench"
+	"tugback/internal/desk"
 	"tugback/internal/store"
 	"tugback/internal/ui"
 	"tugback/scenarios"
@@ -71,7 +72,7 @@ func run() error {
 	if comfort, ok := loadComfort(); ok {
 		session.SetComfort(comfort)
 	}
-	first, err := given(table, named())
+	first, err := given(table)
 	if err != nil {
 		session.Tell(err.Error())
 	}
@@ -79,4 +80,17 @@ func run() error {
 		session.Take(f.Name, f.Data)
 	}
 	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Comfort: saveComfort, Files: files})
+}
+
+// given returns what the bench is begun with: the paper of the class server, and the files it was started with.
+func given(d desk.Desk) ([]ui.File, error) {
+	files, err := named()
+	if err != nil || !d.Remote() {
+		return files, err
+	}
+	paper, err := d.Fetch()
+	if err != nil {
+		return files, err
+	}
+	return append([]ui.File{{Name: "paper.json", Data: paper}}, files...), nil
 }
