@@ -3,13 +3,9 @@
 package main
 
 import (
-	"encoding/json"
 	"flag"
 	"fmt"
-	"os"
-	"path/filepath"
 
-	"tugback/internal/bench"
 	"tugback/internal/store"
 )
 
@@ -37,34 +33,4 @@ func announce(text string) {
 	if say {
 		fmt.Println(text)
 	}
-}
-
-// comfortPath is the file of the settings of comfort.
-func comfortPath() (string, error) {
-	folder, err := os.UserConfigDir()
-	return filepath.Join(folder, "tugback", "comfort.json"), err
-}
-
-// loadComfort reads the settings of comfort of the last time.
-func loadComfort() (bench.Settings, bool) {
-	var s bench.Settings
-	path, err := comfortPath()
-	if err != nil {
-		return s, false
-	}
-	data, err := os.ReadFile(path)
-	return s, err == nil && json.Unmarshal(data, &s) == nil
-}
-
-// saveComfort keeps them; where they cannot be kept they last as long as the window.
-func saveComfort(s bench.Settings) {
-	path, err := comfortPath()
-	if err != nil {
-		return
-	}
-	data, err := json.Marshal(s)
-	if err != nil || os.MkdirAll(filepath.Dir(path), 0o700) != nil {
-		return
-	}
-	os.WriteFile(path, data, 0o600) //nolint:errcheck // see above
 }

@@ -4,12 +4,13 @@ package main
 
 import (
 	"context"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"time"
 
 	"tugback/internal/bench"
-	"tugback/internal/desk"
 	"tugback/internal/store"
 	"tugback/internal/ui"
 	"tugback/scenarios"
@@ -33,7 +34,19 @@ func run() error {
 	if err != nil {
 		return err
 	}
-	keeper := store.NewKeeper(practice, func(err error) { fmt.Fprintln(os.Stderr, "tugback-desk:", err) })
+	if err := practice.Hold(ctx); err != nil {
+		return err
+	}
+	elsewhere := make(chan struct{}, 1)
+	keeper := store.NewKeeper(practice, func(err error) {
+		fmt.Fprintln(os.Stderr, "tugback-desk:", err)
+		if errors.Is(err, store.ErrElsewhere) {
+			select {
+			case elsewhere <- struct{}{}:
+			default: // it is told already
+			}
+		}
+	})
 	defer practice.Close() //nolint:errcheck // all that was given is kept when the keeper is closed
 	defer keeper.Close()
 	opening := bench.Opening{Cases: scenarios.Files, Keeper: keeper}
@@ -69,28 +82,13 @@ func run() error {
 	if err != nil {
 		return err
 	}
-	if comfort, ok := loadComfort(); ok {
-		session.SetComfort(comfort)
+	if err := setComfort(ctx, session, practice); err != nil {
+		return err
 	}
-	first, err := given(table)
-	if err != nil {
-		session.Tell(err.Error())
-	}
-	for _, f := range first {
-		session.Take(f.Name, f.Data)
-	}
-	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Comfort: saveComfort, Files: files})
-}
-
-// given returns what the bench is begun with: the paper of the class server, and the files it was started with.
-func given(d desk.Desk) ([]ui.File, error) {
-	files, err := named()
-	if err != nil || !d.Remote() {
-		return files, err
-	}
-	paper, err := d.Fetch()
-	if err != nil {
-		return files, err
-	}
-	return append([]ui.File{{Name: "paper.json", Data: paper}}, files...), nil
+	takeGiven(session, table)
+	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Elsewhere: elsewhere, Files: files, Comfort: func(s bench.Settings) {
+		if data, err := json.Marshal(s); err == nil {
+			keeper.SaveComfort(data)
+		}
+	}})
 }

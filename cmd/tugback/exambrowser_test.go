@@ -33,7 +33,7 @@ func TestBrowserExam(t *testing.T) {
 	b.visit(address)
 	b.choose("Go on where it stood")
 	b.waitFor("The clock runs.")
-	b.to("1. Upper right central incisor with a dead pulp, 1 actions")
+	b.to("1. Upper right central incisor with a dead pulp, 1 action")
 	b.choose("Question 1")
 	b.waitFor("Question 1 of 1")
 	b.press("a" + kb.Enter)

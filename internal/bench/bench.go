@@ -16,11 +16,11 @@
 package bench
 
 import (
-	"errors"
 	"fmt"
 	"io/fs"
 	"slices"
 	"strings"
+	"sync"
 
 	"tugback/internal/scenario"
 	"tugback/internal/treatment"
@@ -70,10 +70,11 @@ type Opening struct {
 type shelved struct {
 	scenario scenario.Scenario
 	preview  *treatment.Case
-	best     float64            // share of the points, −1 none
-	earlier  []float64          // points of the runs that were kept, oldest first
-	runs     []pastRun          // the same runs
-	plan     []treatment.Action // the instructor's own, none where there is none
+	best     float64                   // share of the points, −1 none
+	earlier  []float64                 // points of the runs that were kept, oldest first
+	runs     []pastRun                 // the same runs
+	planned  bool                      // the instructor has done it
+	plan     func() []treatment.Action // as the instructor did it, read when it is first asked for; nil where nobody did
 }
 
 // Session is one student at the bench.
@@ -133,9 +134,9 @@ func New(o Opening) (*Session, error) {
 				one.runs = append(one.runs, pastRun{id: k.ID})
 			}
 		}
-		if one.plan, err = carefulPlan(o.Cases, sc.Name(), c); err != nil {
-			return nil, err
-		}
+		_, err = fs.Stat(o.Cases, planFile(sc.Name()))
+		one.planned = err == nil
+		one.plan = sync.OnceValue(func() []treatment.Action { return carefulPlan(o.Cases, sc.Name(), c) })
 		s.cases = append(s.cases, one)
 	}
 	rank := func(c shelved) int { return slices.Index([]string{"low", "moderate", "high"}, c.scenario.Difficulty()) }
@@ -148,24 +149,21 @@ func New(o Opening) (*Session, error) {
 	return s, nil
 }
 
-// carefulPlan returns the instructor's plan of a case, nil where there is none.
-func carefulPlan(files fs.FS, name string, c *treatment.Case) ([]treatment.Action, error) {
-	file := "plans/" + name + ".careful.yaml"
-	text, err := fs.ReadFile(files, file)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
+// planFile is where the instructor's plan of a case stands.
+func planFile(name string) string { return "plans/" + name + ".careful.yaml" }
+
+// carefulPlan returns the instructor's plan of a case; one that is not there or cannot be carried out is
+// none. Checked by TestPlansCanBeRead.
+func carefulPlan(files fs.FS, name string, c *treatment.Case) []treatment.Action {
+	text, err := fs.ReadFile(files, planFile(name))
 	if err != nil {
-		return nil, fmt.Errorf("read the plan %s: %w", file, err)
+		return nil
 	}
-	plan, err := scenario.ParsePlan(file, text)
-	if err == nil {
-		err = plan.CheckAgainst(c)
+	plan, err := scenario.ParsePlan(planFile(name), text)
+	if err != nil || plan.CheckAgainst(c) != nil {
+		return nil
 	}
-	if err != nil {
-		return nil, fmt.Errorf("read the plan %s: %w", file, err)
-	}
-	return plan.Steps, nil
+	return plan.Steps
 }
 
 // best returns the best share of the points of a case's kept runs, −1 without one.

@@ -253,7 +253,7 @@ func (s *Session) debriefPage() Page {
 		}
 	}
 	page.Right = append(page.Right, s.quizOffer()...)
-	page.Foot = s.footBlocks(d, len(s.cases[d.index].plan) == 0)
+	page.Foot = s.footBlocks(d, !s.cases[d.index].planned)
 	return page
 }
 

@@ -233,6 +233,13 @@ func (s *Session) save() {
 	s.keeper.SaveCurrent(data)
 }
 
+// Elsewhere puts the treatment away, since another window or tab goes on with it, and says so.
+func (s *Session) Elsewhere() {
+	s.run, s.debrief, s.current = nil, nil, nil
+	s.open(ShelfScreen)
+	s.refuse(say("treat.elsewhere"))
+}
+
 // resume goes back to the run under way: the one on the bench, or the one kept from before.
 func (s *Session) resume() {
 	if s.run == nil && !s.TakeUp(s.current) {
