@@ -98,16 +98,6 @@ func (r *reader) sentences(node *yaml.Node, what string) []string {
 	return list
 }
 
-func (r *reader) slugs(node *yaml.Node, what string) []string {
-	var list []string
-	r.list(node, what, shortList, func(n *yaml.Node) {
-		if text, ok := r.slug(n, what); ok {
-			list = append(list, text)
-		}
-	})
-	return list
-}
-
 // stated is a total that a file states, and where.
 type stated struct {
 	node  *yaml.Node

@@ -194,7 +194,7 @@ func shapingEvents() []EventDefinition {
 		{Wiped, "share of the flutes that was full", "", false, "the flutes were wiped and looked at"},
 		{PreCurved, "radius", "mm", false, "the file was pre-curved"},
 		{NoCurve, "0", "", false, "the file sprang back straight"},
-		{GaugedSize, "length where it binds", "mm", false, "a gauging file went in; detail: snug, passes or short"},
+		{GaugedSize, "length where it binds", "mm", false, "a gauging file went in; detail: snug, passes, short, or stiff where the bend holds it"},
 	}
 }
 

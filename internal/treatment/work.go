@@ -47,6 +47,7 @@ func (t *turn) work() error {
 	}
 	t.spend(j.done*strokeMs(item) + 5_000)
 	c.Since++
+	c.Care.Slipped = 0
 	t.Pulp = math.Max(0, t.Pulp-0.1)
 	t.settle(j)
 	t.tellMotion(j)

@@ -63,11 +63,14 @@ func (w *way) enlarge(item string) bool {
 	return w.reached >= w.length-0.5
 }
 
+// passivePush is that of a file that is to bind by itself, mN (common practice, "no force").
+const passivePush = 600
+
 // target chooses the final size: some sizes above the first that binds, fewer in a bend.
 func (w *way) target() int {
 	w.binds = 15
 	for _, size := range []int{15, 20, 25, 30, 35, 40, 45, 50} {
-		events := w.do(treatment.Action{Do: treatment.Gauge, Canal: w.name, Item: w.file(size), Stop: w.hand.length(w.length)})
+		events := w.do(treatment.Action{Do: treatment.Gauge, Canal: w.name, Item: w.file(size), Stop: w.hand.length(w.length), Push: passivePush})
 		w.binds = size
 		if e := find(events, treatment.GaugedSize); e == nil || e.Detail != "passes" {
 			break
@@ -102,7 +105,7 @@ func (w *way) gauge() {
 			return
 		case e.Detail == "passes":
 			size = step(size, 1)
-		case e.Detail == "short" && size > w.final:
+		case (e.Detail == "short" || e.Detail == "stiff") && size > w.final:
 			w.final = step(size, -1)
 			return
 		default:
