@@ -19,10 +19,11 @@ type treatCommand struct {
 	Levels   string   `placeholder:"FILE" help:"Write a plot of what was cut by level, as .svg or .png."`
 	Access   string   `name:"access" placeholder:"FILE" help:"Write the access on two plates as SVG."`
 	pictureFlags
-	JSON   bool   `name:"json" help:"Print JSON."`
-	Data   string `placeholder:"FILE" help:"Without a plan: file in which practice is kept (default: as for bench; piped lines are kept only with it)."`
-	Guided bool   `help:"Without a plan: the guided first case (upper-central-incisor)."`
-	New    bool   `help:"Without a plan: begin anew, not where the treatment under way stands."`
+	JSON     bool   `name:"json" help:"Print JSON."`
+	Data     string `placeholder:"FILE" help:"Without a plan: file in which practice is kept (default: as for bench; piped lines are kept only with it)."`
+	Language string `placeholder:"TAG" help:"Texts of the scenario in this language, where the file has them."`
+	Guided   bool   `help:"Without a plan: the guided first case (upper-central-incisor)."`
+	New      bool   `help:"Without a plan: begin anew, not where the treatment under way stands."`
 }
 
 // treated is a plan carried out.
@@ -95,6 +96,11 @@ func (c *treatCommand) treat(s *session) (treated, error) {
 	from, plan, err := s.loadBoth(c.Scenario, c.Plan)
 	if err != nil {
 		return treated{}, err
+	}
+	if c.Language != "" {
+		if from, err = from.In(c.Language); err != nil {
+			return treated{}, err
+		}
 	}
 	start, err := from.Case(c.Seed.or(plan.Seed, from.Seed()))
 	if err != nil {

@@ -55,8 +55,9 @@ type Choice struct {
 
 // formGroups are groups that the printed reference describes elsewhere.
 func formGroups() []Group {
-	groups := append(Reference(), Group{"texts", "title and summary in one language",
-		[]Entry{textEntry("title", "one line for people", "Ein Backenzahn"), proseEntry("summary", "what the student is told", "Schmerz seit zwei Tagen.")}},
+	groups := append(Reference(), Group{"texts", "title, summary and findings in one language",
+		[]Entry{textEntry("title", "one line for people", "Ein Backenzahn"), proseEntry("summary", "what the student is told", "Schmerz seit zwei Tagen."),
+			listEntry("findings", "sentences", "what was found", "[Kälte schmerzt]")}},
 		Group{"repeat", "steps done several times", []Entry{
 			{Key: "times", Value: fmt.Sprintf("1 to %d", timesLimit), Needed: true, Text: "how often", Example: "3", Shape: Shape{Kind: NumberShape, Low: 1, High: timesLimit}},
 			{Key: "steps", Value: "a list of actions", Needed: true, Text: "what is done each time", Shape: Shape{Kind: ListShape, Of: "step"}}}})

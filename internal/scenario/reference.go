@@ -86,7 +86,7 @@ func scenarioEntries() []Entry {
 		slugEntry("name", "by which plans and records call it; left out, the name of the file", "my-molar"),
 		textEntry("title", "one line for people", "A molar with a curved mesial root"),
 		proseEntry("summary", "what the student is told of the case", "A 34-year-old has had lingering pain for two days."),
-		{Key: "texts", Value: "languages", Text: "title and summary in other languages, by tag", Example: "{de: {title: Ein Backenzahn}}", Shape: Shape{Kind: NamesShape, Of: "texts"}, schema: textsSchema},
+		{Key: "texts", Value: "languages", Text: "title, summary and findings in other languages, by tag", Example: "{de: {title: Ein Backenzahn}}", Shape: Shape{Kind: NamesShape, Of: "texts"}, schema: textsSchema},
 		listEntry("findings", "sentences", "what history, tests and films have shown", "[cold hurts for a minute]"),
 		{Key: "examination", Value: "keys of examination", Text: "what tests of the invented patient show, and what makes the case harder", Example: "{tender: yes, pocket: 2 mm}", Shape: Shape{Kind: GroupShape, Of: "examination"}, schema: refTo("examination")},
 		{Key: "seed", Value: "a whole number", Text: "seed of what the file leaves open, when none is asked for; 1 when left out", Example: "7", Default: "1", Shape: Shape{Kind: NumberShape}, schema: wholeSchema(0, -1)},
