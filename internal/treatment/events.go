@@ -225,7 +225,7 @@ func laterEvents() []EventDefinition {
 		{CameBack, "days since the last visit", "d", false, "the patient came back; the dam and the temporary are off"},
 		{Leaked, "share of the bacteria that came back", "", true, "the temporary filling leaked between the visits; detail: open where there was none"},
 		{ConeFits, "grip on withdrawal", "N", false, "the cone stands at its length and grips"},
-		{ConeOff, "tip from the length wanted, short negative", "mm", false, "the cone does not fit; detail: short, long or loose"},
+		{ConeOff, "tip from the length wanted, short negative", "mm", false, "the cone does not fit; detail: short, long, loose, or past where the length itself lies past the foramen"},
 		{Filled, "share of void", "", false, "the canal is filled"},
 		{SpreaderIn, "length the spreader reached", "mm", false, "the spreader went in beside the cone"},
 		{RootLoaded, "load on the spreader", "N", true, "the spreader is loaded as much as roots were split with"},
