@@ -199,6 +199,7 @@ func (r *treating) sideBlocks() []Block {
 	}
 	blocks = append(blocks, Block{Kind: Rule})
 	blocks = append(blocks, r.recordBlocks()...)
+	blocks = append(blocks, r.cautionBlocks()...)
 	blocks = append(blocks, Block{Kind: Rule})
 	blocks = append(blocks, r.chartBlocks()...)
 	return append(blocks, Block{Kind: Rule}, Block{Kind: Row, Controls: []Control{
