@@ -1,6 +1,7 @@
 package main_test
 
 import (
+	"hash/maphash"
 	"testing"
 	"time"
 
@@ -19,6 +20,7 @@ type screen struct {
 	conn  *xgb.Conn
 	root  xproto.Window
 	codes map[xproto.Keysym]byte
+	seed  maphash.Seed
 }
 
 // openScreen connects to the display and reads where its keys are.
@@ -33,7 +35,7 @@ func openScreen(t *testing.T) *screen {
 	}
 	t.Cleanup(conn.Close)
 	setup := xproto.Setup(conn)
-	x := &screen{t: t, conn: conn, root: setup.DefaultScreen(conn).Root, codes: map[xproto.Keysym]byte{}}
+	x := &screen{t: t, conn: conn, root: setup.DefaultScreen(conn).Root, codes: map[xproto.Keysym]byte{}, seed: maphash.MakeSeed()}
 	first, count := setup.MinKeycode, byte(setup.MaxKeycode-setup.MinKeycode+1)
 	mapping, err := xproto.GetKeyboardMapping(conn, first, count).Reply()
 	if err != nil {
@@ -87,6 +89,16 @@ func (x *screen) find(under xproto.Window, name string, depth int) (xproto.Windo
 		}
 	}
 	return 0, false
+}
+
+// picture returns a print of what the display shows in its upper left corner.
+func (x *screen) picture(w, h uint16) uint64 {
+	x.t.Helper()
+	image, err := xproto.GetImage(x.conn, xproto.ImageFormatZPixmap, xproto.Drawable(x.root), 0, 0, w, h, ^uint32(0)).Reply()
+	if err != nil {
+		x.t.Fatalf("read the display: %v", err)
+	}
+	return maphash.Bytes(x.seed, image.Data)
 }
 
 // keysym returns the number X knows a key of the bench by, from the table in X11/keysymdef.h.

@@ -21,8 +21,12 @@ import (
 	"tugback/scenarios"
 )
 
-// settled is how long the window is given to draw when it says nothing.
-const settled = 300 * time.Millisecond
+// How long the window is given to draw when it says nothing, and after a notch of the wheel, which at the
+// end of a column changes nothing.
+const (
+	settled  = 300 * time.Millisecond
+	scrolled = 5 * time.Second
+)
 
 // Size of the window, px.
 const (
@@ -99,9 +103,12 @@ func (w *window) Wheel(x, y float64, notches int) {
 		notches, button = -notches, 4
 	}
 	for range notches {
+		before := w.x.picture(wide, high)
 		w.x.button(button, true)
 		w.x.button(button, false)
-		w.Settle() // several notches within a frame would be one
+		for until := time.Now().Add(scrolled); time.Now().Before(until) && w.x.picture(wide, high) == before; {
+			time.Sleep(20 * time.Millisecond) // it turns where the bench last saw the pointer, so this must not move on
+		}
 	}
 }
 

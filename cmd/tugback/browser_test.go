@@ -33,10 +33,11 @@ const (
 	lookTime    = 20 * time.Millisecond
 )
 
-// Size of the page, px.
+// Size of the page, px, and device px in one of them: without a graphics card every one of them costs.
 const (
-	wide = 1280
-	high = 800
+	wide    = 1280
+	high    = 800
+	density = 0.5
 )
 
 // mostControls is above the number of controls of any page.
@@ -126,7 +127,7 @@ func (b *tab) visit(url string) time.Duration {
 	b.t.Helper()
 	begin := time.Now()
 	do(b, answerTime, "set the size", chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
-		_, err := cdp.Call(ctx, target, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: wide, Height: high, DeviceScaleFactor: 1})
+		_, err := cdp.Call(ctx, target, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: wide, Height: high, DeviceScaleFactor: density})
 		return err
 	}))
 	do(b, answerTime, "open the page", chromedp.Navigate(url))

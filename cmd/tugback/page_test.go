@@ -53,7 +53,13 @@ func (p *page) Wheel(x, y float64, notches int) {
 	p.t.Helper()
 	p.mouse(input.DispatchMouseEventParams{Type: input.DispatchMouseEventTypeMouseMoved, X: x, Y: y})
 	p.Settle() // the wheel turns where the bench last saw the pointer
-	p.mouse(input.DispatchMouseEventParams{Type: input.DispatchMouseEventTypeMouseWheel, X: x, Y: y, DeltaY: float64(notches * rehearsal.WheelStep)})
+	wheel := struct {
+		input.DispatchMouseEventParams
+		DeltaX float64 `json:"deltaX"` // must be sent, which the package leaves out when it is 0
+	}{DispatchMouseEventParams: input.DispatchMouseEventParams{Type: input.DispatchMouseEventTypeMouseWheel, X: x, Y: y, DeltaY: float64(notches*rehearsal.WheelStep) * density}} // which the browser counts in device px
+	do(p.tab, answerTime, "turn the wheel", chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		return target.Call(ctx, string(input.CommandDispatchMouseEvent), wheel, nil)
+	}))
 }
 
 // mouse sends one event of the mouse.

@@ -16,11 +16,11 @@
 package bench
 
 import (
-	"errors"
 	"fmt"
 	"io/fs"
 	"slices"
 	"strings"
+	"sync"
 
 	"tugback/internal/scenario"
 	"tugback/internal/treatment"
@@ -62,16 +62,19 @@ type Opening struct {
 	// returns at once. Nil where kept records are not to be had.
 	Record func(id int64) <-chan []byte
 	Quiz   QuizOpening
+	Exam   ExamDesk // nil: no examination can be sat here
+	Pick   func()   // asks the person for a file, which then comes by Take; nil: files can only be dropped
 }
 
 // shelved is one case on the shelf.
 type shelved struct {
 	scenario scenario.Scenario
 	preview  *treatment.Case
-	best     float64            // share of the points, −1 none
-	earlier  []float64          // points of the runs that were kept, oldest first
-	runs     []pastRun          // the same runs
-	plan     []treatment.Action // the instructor's own, none where there is none
+	best     float64                   // share of the points, −1 none
+	earlier  []float64                 // points of the runs that were kept, oldest first
+	runs     []pastRun                 // the same runs
+	planned  bool                      // the instructor has done it
+	plan     func() []treatment.Action // as the instructor did it, read when it is first asked for; nil where nobody did
 }
 
 // Session is one student at the bench.
@@ -85,6 +88,9 @@ type Session struct {
 	record   func(int64) <-chan []byte
 	waits    *awaited
 	comments []Comment
+	desk     ExamDesk
+	pick     func()
+	exam     *examining // nil where none is on the bench
 	settings Settings
 	run      *treating
 	debrief  *debriefing
@@ -107,7 +113,7 @@ type Session struct {
 
 // New opens a session. The error is that of a case that cannot be read.
 func New(o Opening) (*Session, error) {
-	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, record: o.Record, settings: defaultSettings(), revision: 1, rows: 6}
+	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, record: o.Record, desk: o.Exam, pick: o.Pick, settings: defaultSettings(), revision: 1, rows: 6}
 	names, err := fs.Glob(o.Cases, "*.yaml")
 	if err != nil {
 		return nil, fmt.Errorf("list the cases: %w", err)
@@ -128,9 +134,9 @@ func New(o Opening) (*Session, error) {
 				one.runs = append(one.runs, pastRun{id: k.ID})
 			}
 		}
-		if one.plan, err = carefulPlan(o.Cases, sc.Name(), c); err != nil {
-			return nil, err
-		}
+		_, err = fs.Stat(o.Cases, planFile(sc.Name()))
+		one.planned = err == nil
+		one.plan = sync.OnceValue(func() []treatment.Action { return carefulPlan(o.Cases, sc.Name(), c) })
 		s.cases = append(s.cases, one)
 	}
 	rank := func(c shelved) int { return slices.Index([]string{"low", "moderate", "high"}, c.scenario.Difficulty()) }
@@ -143,24 +149,21 @@ func New(o Opening) (*Session, error) {
 	return s, nil
 }
 
-// carefulPlan returns the instructor's plan of a case, nil where there is none.
-func carefulPlan(files fs.FS, name string, c *treatment.Case) ([]treatment.Action, error) {
-	file := "plans/" + name + ".careful.yaml"
-	text, err := fs.ReadFile(files, file)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
+// planFile is where the instructor's plan of a case stands.
+func planFile(name string) string { return "plans/" + name + ".careful.yaml" }
+
+// carefulPlan returns the instructor's plan of a case; one that is not there or cannot be carried out is
+// none. Checked by TestPlansCanBeRead.
+func carefulPlan(files fs.FS, name string, c *treatment.Case) []treatment.Action {
+	text, err := fs.ReadFile(files, planFile(name))
 	if err != nil {
-		return nil, fmt.Errorf("read the plan %s: %w", file, err)
+		return nil
 	}
-	plan, err := scenario.ParsePlan(file, text)
-	if err == nil {
-		err = plan.CheckAgainst(c)
+	plan, err := scenario.ParsePlan(planFile(name), text)
+	if err != nil || plan.CheckAgainst(c) != nil {
+		return nil
 	}
-	if err != nil {
-		return nil, fmt.Errorf("read the plan %s: %w", file, err)
-	}
-	return plan.Steps, nil
+	return plan.Steps
 }
 
 // best returns the best share of the points of a case's kept runs, −1 without one.
@@ -246,9 +249,23 @@ func (s *Session) Page() Page {
 		s.page = s.helpPages()
 	case QuizScreen:
 		s.page = s.quizPage()
+	case ExamScreen:
+		s.page = s.examPage()
 	}
+	s.page.warn(s.notice, s.screen)
 	s.page.Screen = s.screen
 	return s.page
+}
+
+// warn puts a message under the head of pages that have no place of their own for it.
+func (p *Page) warn(notice string, screen Screen) {
+	switch screen {
+	case ShelfScreen, BriefingScreen, DebriefScreen:
+		if notice != "" && len(p.Left) > 0 {
+			p.Left = slices.Insert(slices.Clone(p.Left), 1, Block{Kind: Warning, Text: notice})
+		}
+	default: // has one
+	}
 }
 
 // Controls returns the controls of the page in the order in which the keyboard visits them.
@@ -312,6 +329,10 @@ func (s *Session) pressAnywhere(head, rest string) bool {
 		s.begin(rest == "guided")
 	case "drill":
 		s.beginDrill(rest)
+	case "pick":
+		s.pick()
+	case "exam":
+		s.pressExam(rest)
 	case "past":
 		s.lookAtLast()
 	case "lesson":
@@ -341,8 +362,16 @@ func (s *Session) goBack() {
 	case SettingsScreen, HelpScreen:
 		s.screen, s.focus, s.notice = s.back, "", ""
 		s.changed()
+	case ExamScreen:
+		s.backInExam()
 	case QuizScreen:
 		s.leaveQuiz()
+	case TreatmentScreen:
+		if s.run.exam != nil {
+			s.toDesk()
+			return
+		}
+		s.open(ShelfScreen)
 	default:
 		s.open(ShelfScreen)
 	}

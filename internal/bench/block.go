@@ -152,6 +152,7 @@ type Graph struct {
 	TicksY       []float64
 	PlacesX      int
 	PlacesY      int
+	NoFigures    bool   // none upwards
 	Empty        string // said when there is nothing to draw
 	SmallPicture bool
 }

@@ -142,6 +142,10 @@ func (d *debriefing) toComment(s *Session, rest string) {
 func (s *Session) Take(name string, data []byte) {
 	defer s.changed()
 	switch {
+	case isPacket(data):
+		s.takePacket(data)
+	case s.exam != nil:
+		s.refuse(say("exam.already"))
 	case strings.HasSuffix(strings.ToLower(name), ".csv"):
 		s.takeComments(name, data)
 	case len(bytes.TrimSpace(data)) > 0 && bytes.TrimSpace(data)[0] == '{':

@@ -49,7 +49,7 @@ func (d *debriefing) otherRun() *debriefing {
 func (s *Session) choices() []beside {
 	d := s.debrief
 	out := []beside{alone}
-	if len(s.cases[d.index].plan) > 0 && !d.plan {
+	if s.cases[d.index].planned && !d.plan {
 		out = append(out, withPlan)
 	}
 	if _, ok := s.before(d); ok && !d.plan {
@@ -92,7 +92,7 @@ func (d *debriefing) makePlan(s *Session) {
 		return
 	}
 	r := &treating{index: d.index, paper: attempt.Paper{Case: d.states[0].Case, Marker: s.cases[d.index].scenario.Marker()}}
-	r.replay(s.cases[d.index].plan)
+	r.replay(s.cases[d.index].plan())
 	d.other = lookBack(r, r.run.Close())
 	d.other.other, d.other.shown, d.other.plan = d, true, true
 }

@@ -70,7 +70,7 @@ func (s *Session) finish() {
 	d := lookBack(r, record)
 	d.notes = r.notes
 	s.run, s.debrief = nil, d
-	s.bringBack(d.faults(), c.scenario.QuizLinks(), record.Marks)
+	s.bringBack(d)
 	s.open(DebriefScreen)
 	c.earlier = append(c.earlier, record.Marks.Total)
 	c.runs = append(c.runs, pastRun{data: data})
@@ -253,7 +253,7 @@ func (s *Session) debriefPage() Page {
 		}
 	}
 	page.Right = append(page.Right, s.quizOffer()...)
-	page.Foot = s.footBlocks(d, len(s.cases[d.index].plan) == 0)
+	page.Foot = s.footBlocks(d, !s.cases[d.index].planned)
 	return page
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"tugback/internal/exam"
 	"tugback/internal/geom"
 	"tugback/internal/mechanics"
 	"tugback/internal/treatment"
@@ -51,9 +52,13 @@ func (r *treating) felt(a treatment.Action, events []treatment.Event) {
 	if !f.known {
 		return
 	}
-	if same := old.item == f.item && old.canal == f.canal && len(old.now) > 0; r.hold.active && same && math.Abs(f.depth-old.depth) < sameDepth {
+	same := old.item == f.item && old.canal == f.canal && len(old.now) > 0
+	switch {
+	case r.words:
+		f.now = r.curve(a.Item, f.depth, 1)
+	case r.hold.active && same && math.Abs(f.depth-old.depth) < sameDepth:
 		f.now = append(slices.Clone(old.now[:len(old.now)-1]), r.curve(a.Item, f.depth, 1)...)
-	} else {
+	default:
 		f.now = r.curve(a.Item, f.depth, curveSamples)
 	}
 	if len(f.now) > 0 {
@@ -182,6 +187,9 @@ func (r *treating) life(id string) float64 {
 func (r *treating) feelBlocks() []Block {
 	f := r.feel
 	g := &Graph{Across: say("feel.across"), Up: say("feel.up"), Left: 0, Right: 24, Top: 0.5, Marker: math.NaN(), Empty: say("feel.empty"), PlacesX: 0, PlacesY: 1}
+	if r.exam != nil {
+		g.Up, g.NoFigures = say("feel.harder"), true // no hand reads newtons
+	}
 	blocks := []Block{{Kind: Subhead, Text: say("feel.title"), Note: say("feel.note")}, {Kind: Curve, Graph: g}}
 	if !f.known || f.canal != r.canal {
 		return blocks
@@ -200,7 +208,7 @@ func (r *treating) feelBlocks() []Block {
 		{say("feel.tip"), figure(f.depth, 1) + " mm"},
 		{say("feel.feels"), f.word()},
 	}
-	if r.section {
+	if r.section && r.sees(exam.SeeRisk) {
 		figures[2] = [2]string{say("feel.life"), figure(100*r.life(f.item), 0) + " %"}
 	}
 	return append(blocks, Block{Kind: Said, Text: f.says}, Block{Kind: Figures, Pairs: figures})

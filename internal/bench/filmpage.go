@@ -27,7 +27,7 @@ func (s *Session) filmPage() Page {
 		Right: r.filmSide(),
 		Tell:  r.tellBlocks(s),
 	}
-	page.Centre = Centre{Clock: clock(r.now().Elapsed), Foot: r.film.measured()}
+	page.Centre = Centre{Clock: r.clock(), Foot: r.film.measured()}
 	if film := r.hung(); film != nil {
 		page.Centre.Film, page.Centre.Spot, page.Centre.Marks = film, &r.film.spot, r.film.marks
 		page.Centre.Zoom, page.Centre.At = r.film.zoom, r.film.spot

@@ -189,7 +189,7 @@ func newLesson(plan []treatment.Action) *lesson {
 
 // lessonCase returns the case of the guided first case, −1 where it is not on the shelf.
 func (s *Session) lessonCase() int {
-	return slices.IndexFunc(s.cases, func(c shelved) bool { return c.scenario.Name() == LessonCase && newLesson(c.plan) != nil })
+	return slices.IndexFunc(s.cases, func(c shelved) bool { return c.scenario.Name() == LessonCase && newLesson(c.plan()) != nil })
 }
 
 // beginLesson lays the guided first case on the bench.
@@ -200,7 +200,7 @@ func (s *Session) beginLesson() {
 	}
 	s.chosen = index
 	s.start(index, nil, []attempt.Note{{Kind: attempt.NoteSectionShown}, {Kind: attempt.NoteDrill, Detail: lessonName}})
-	s.run.lesson = newLesson(s.cases[index].plan)
+	s.run.lesson = newLesson(s.cases[index].plan())
 	s.open(TreatmentScreen)
 	s.run.prepare(s, 0)
 	s.save()
@@ -343,7 +343,7 @@ func (r *treating) takeUpLesson(s *Session, step int) {
 	if step < 1 || step > len(teachings()) || !isLesson(r.notes) {
 		return
 	}
-	l := newLesson(s.cases[r.index].plan)
+	l := newLesson(s.cases[r.index].plan())
 	if l == nil {
 		return
 	}

@@ -68,7 +68,7 @@ func (p *placer) block(b Block) {
 	case FloorPlan:
 		p.panel(Item{Kind: PlanPanel, Plan: b.Plan}, 0.72*p.w, 150*u)
 	case SmallFilm:
-		p.panel(Item{Kind: FilmPanel, Film: b.Film}, filmHigh(b.Film, p.w, 0.8*p.w), 120*u)
+		p.panel(Item{Kind: FilmPanel, Film: b.Film}, filmHigh(b.Film, p.w, math.Min(0.8*p.w, 320*u)), 120*u)
 	case Figures:
 		p.figures(b.Pairs)
 	case Pairs:

@@ -36,7 +36,7 @@ type Prompt struct {
 // Sit begins a treatment by lines of text, or takes it up where it stood, and returns what is said first.
 func Sit(o Sitting) (*Prompt, []string) {
 	s := &Session{screen: BriefingScreen, back: ShelfScreen, keeper: o.Keeper, settings: defaultSettings(), revision: 1, rows: 6, lines: true}
-	s.cases = []shelved{{scenario: o.Scenario, preview: o.Case, best: -1, plan: o.Plan}}
+	s.cases = []shelved{{scenario: o.Scenario, preview: o.Case, best: -1, planned: len(o.Plan) > 0, plan: func() []treatment.Action { return o.Plan }}}
 	p := &Prompt{s: s, told: map[string]bool{}}
 	said := p.briefing()
 	taken := s.TakeUp(o.Current)

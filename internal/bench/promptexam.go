@@ -23,12 +23,12 @@ type Exam struct {
 // first. The words are those of practice; there is no way back, no checkpoint and no mark, and of what
 // happens only what a person at the chair perceives is told. Checked by TestExamPrompt.
 func SitExam(o Exam) (*Prompt, []string) {
-	s := &Session{screen: BriefingScreen, back: ShelfScreen, settings: defaultSettings(), revision: 1, rows: 6}
+	s := &Session{screen: BriefingScreen, back: ShelfScreen, settings: defaultSettings(), revision: 1, rows: 6, lines: true}
 	s.cases = []shelved{{scenario: o.Scenario, preview: o.Case, best: -1}}
 	p := &Prompt{s: s, told: map[string]bool{}, exam: &o}
 	said := p.briefing()
 	s.start(0, o.Done, nil)
-	s.run.section, s.run.exam = false, true
+	s.run.section, s.run.perceived, s.run.words = false, true, true
 	s.open(TreatmentScreen)
 	s.Said()
 	said = slices.DeleteFunc(said, func(line string) bool { return line == "  "+say("briefing.practice") })

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tugback/internal/attempt"
+	"tugback/internal/exam"
 	"tugback/internal/treatment"
 )
 
@@ -38,12 +39,20 @@ func sentence(e treatment.Event) string {
 
 // told says an event as it may be told now: in an examination what is perceived of it, "" when nothing is.
 func (r *treating) told(e treatment.Event) string {
-	if !r.exam {
+	if !r.perceived || riskOf(e.Kind) && r.exam != nil && r.sees(exam.SeeRisk) {
 		return sentence(e)
+	}
+	if e.Kind == treatment.FilmTaken && !r.lines {
+		return say("film.taken") // what it measures is for the ruler to say
 	}
 	e.Canal = canalName(e.Canal)
 	text, _ := attempt.Perceived(e)
 	return named(e.Item, text)
+}
+
+// riskOf reports whether an event tells how near an instrument is to breaking.
+func riskOf(k treatment.EventKind) bool {
+	return k == treatment.Strained || k == treatment.Bound || k == treatment.Unwound
 }
 
 // named writes a sentence with the instrument by the name the page uses.

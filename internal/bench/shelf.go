@@ -14,6 +14,9 @@ func (s *Session) shelfPage() Page {
 		{Kind: Quiet, Text: say("shelf.intro")},
 		{Kind: Gap},
 	}
+	if s.notice != "" {
+		left = append(left, Block{Kind: Warning, Text: s.notice}, Block{Kind: Gap})
+	}
 	if s.run != nil {
 		name := s.cases[s.run.index].scenario.Title()
 		left = append(left, Block{Kind: Subhead, Text: say("shelf.underway")}, Block{Kind: Text, Text: name},
@@ -22,6 +25,7 @@ func (s *Session) shelfPage() Page {
 	left = append(left, s.lessonBlocks()...)
 	left = append(left, s.quizBlocks()...)
 	left = append(left, s.drillBlocks()...)
+	left = append(left, s.examBlocks()...)
 	left = append(left,
 		controls(
 			Control{ID: "open:help", Kind: Button, Label: say("shelf.help"), Detail: "F1"},

@@ -48,13 +48,16 @@ type treating struct {
 	section     bool
 	hint        string
 	guided      bool // advice after every act
-	exam        bool // only what is perceived is told
+	perceived   bool // only what a person at the chair perceives is told
+	words       bool // told in words, so that no curve is drawn
 	notes       []attempt.Note
 	checkpoints []int
 	film        filming
-	lesson      *lesson // the guided first case, else nil
-	lines       bool    // the face of text: films cannot be looked at, so their readings are told
-	side        int     // what the right column shows where columns are folded
+	lesson      *lesson    // the guided first case, else nil
+	exam        *examining // the examination it is part of, nil in practice
+	examCase    int
+	lines       bool // the face of text: films cannot be looked at, so their readings are told
+	side        int  // what the right column shows where columns are folded
 }
 
 // begin starts the chosen case from nothing, with advice after every act when guided.
@@ -141,7 +144,7 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 		s.refuse(why)
 		return false
 	}
-	events, err := r.run.Do(a)
+	events, err := r.carryOut(a)
 	if err != nil {
 		s.refuse(plainRefusal(err))
 		return false
@@ -152,7 +155,7 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 	for _, e := range events {
 		text := r.told(e)
 		s.speak(text)
-		if faulty(e.Kind) {
+		if faulty(e.Kind) && text != "" {
 			s.notice = text
 		}
 	}
@@ -164,6 +167,14 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 	s.changed()
 	s.save()
 	return true
+}
+
+// carryOut does an action in the run, or in the sitting it belongs to, which keeps it before it counts.
+func (r *treating) carryOut(a treatment.Action) ([]treatment.Event, error) {
+	if r.exam != nil {
+		return r.exam.do(r.examCase, a)
+	}
+	return r.run.Do(a)
 }
 
 // plainRefusal returns the reason of a refusal without the action's number and name.
@@ -207,7 +218,7 @@ type saved struct {
 
 // save hands the run under way to the keeper.
 func (s *Session) save() {
-	if s.keeper == nil || s.run == nil {
+	if s.keeper == nil || s.run == nil || s.run.exam != nil {
 		return
 	}
 	c := s.run.paper.Case
@@ -220,6 +231,13 @@ func (s *Session) save() {
 		panic("bench: a run is not encoded: " + err.Error())
 	}
 	s.keeper.SaveCurrent(data)
+}
+
+// Elsewhere puts the treatment away, since another window or tab goes on with it, and says so.
+func (s *Session) Elsewhere() {
+	s.run, s.debrief, s.current = nil, nil, nil
+	s.open(ShelfScreen)
+	s.refuse(say("treat.elsewhere"))
 }
 
 // resume goes back to the run under way: the one on the bench, or the one kept from before.
@@ -262,6 +280,9 @@ func (s *Session) TakeUp(data []byte) bool {
 func (r *treating) press(s *Session, head, rest string) {
 	if head == "stage" || head == "kind" {
 		r.unhang()
+	}
+	if r.blocked(s, head) {
+		return
 	}
 	switch head {
 	case "film":

@@ -63,6 +63,7 @@ func (s *Session) Hold(down bool) {
 // the clock.
 func (s *Session) Tick(ms int) {
 	s.poll()
+	s.tickExam()
 	if s.run == nil || !s.run.hold.active || s.run.hold.ended {
 		return
 	}
@@ -97,7 +98,7 @@ func (r *treating) strokes(s *Session) {
 	for _, e := range events {
 		if e.Kind == treatment.Broke || e.Kind == treatment.Perforated {
 			h.ended = true
-			s.notice = sentence(e)
+			s.notice = r.told(e)
 		}
 	}
 	r.felt(a, events)

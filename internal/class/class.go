@@ -29,12 +29,15 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
 	_ "github.com/jackc/pgx/v5/stdlib" // the driver "pgx" of database/sql
 	"github.com/pressly/goose/v3"
 	"github.com/pressly/goose/v3/lock"
 	_ "modernc.org/sqlite" // the driver "sqlite" of database/sql
+
+	"tugback/internal/exam"
 )
 
 //go:embed migrations/*/*.sql
@@ -46,11 +49,17 @@ const postgresConnections = 16
 
 // Class is a class in its database. Its methods may be called from several goroutines.
 type Class struct {
-	db    *sql.DB
-	now   func() time.Time
-	judge Judge
-	proxy netip.Prefix // zero: none
-	key   ed25519.PrivateKey
+	db     *sql.DB
+	now    func() time.Time
+	judge  Judge
+	proxy  netip.Prefix // zero: none
+	key    ed25519.PrivateKey
+	begun  time.Time // when it was opened, to count time from
+	papers struct {
+		sync.Mutex
+		by map[string]*exam.Examiner
+	}
+	seats seats
 }
 
 // Options are what a class is given from outside; zero values take the machine's clock and a judge that
@@ -76,6 +85,7 @@ func Open(ctx context.Context, place string, o Options) (*Class, error) {
 	if c.now == nil {
 		c.now = time.Now
 	}
+	c.begun, c.papers.by, c.seats.by = c.now(), map[string]*exam.Examiner{}, map[seatName]*seat{}
 	if err = migrate(ctx, db, dialect); err == nil {
 		c.key, err = c.signingKey(ctx)
 	}

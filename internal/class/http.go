@@ -1,6 +1,7 @@
 package class
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -51,6 +52,7 @@ func (c *Class) Handler(page http.Handler, log *slog.Logger, secure bool) http.H
 	routes.HandleFunc("POST /api/log/{attempt}", w.candidate(w.append))
 	routes.HandleFunc("POST /api/submit/{attempt}", w.candidate(w.submit))
 	routes.HandleFunc("POST /api/practice", w.candidate(w.practise))
+	routes.HandleFunc("POST /api/step/{attempt}", w.candidate(w.step))
 	w.registerInstructor(routes)
 	if page != nil {
 		routes.Handle("GET /", page)
@@ -129,6 +131,10 @@ func (w *site) packet(out http.ResponseWriter, r *http.Request, who Candidate) {
 }
 
 func (w *site) readLog(out http.ResponseWriter, r *http.Request, who Candidate) {
+	if who.Stepped {
+		w.fail(out, ErrStepped)
+		return
+	}
 	log, err := w.Log(r.Context(), who, r.PathValue("attempt"))
 	w.answer(out, log, err)
 }
@@ -165,6 +171,23 @@ func (w *site) practise(out http.ResponseWriter, r *http.Request, who Candidate)
 	w.done(out, w.Practise(context.WithoutCancel(r.Context()), who, data))
 }
 
+// step steps a sitting even when whoever asked has gone: what was begun is ended.
+func (w *site) step(out http.ResponseWriter, r *http.Request, who Candidate) {
+	data, ok := w.body(out, r, lineLimit)
+	if !ok {
+		return
+	}
+	var asked handin.Step
+	decoder := json.NewDecoder(bytes.NewReader(data))
+	decoder.DisallowUnknownFields()
+	if err := decoder.Decode(&asked); err != nil {
+		http.Error(out, "the step is not JSON as expected: "+err.Error(), http.StatusBadRequest)
+		return
+	}
+	seen, err := w.Step(context.WithoutCancel(r.Context()), who, r.PathValue("attempt"), asked)
+	w.answer(out, seen, err)
+}
+
 // body reads what was sent, or answers why not.
 func (w *site) body(out http.ResponseWriter, r *http.Request, limit int64) ([]byte, bool) {
 	data, ok := web.Body(out, r, limit)
@@ -181,7 +204,7 @@ func (w *site) fail(out http.ResponseWriter, err error) {
 		err    error
 		status int
 	}{
-		{ErrToken, http.StatusUnauthorized}, {ErrSignIn, http.StatusUnauthorized}, {ErrClosed, http.StatusForbidden},
+		{ErrToken, http.StatusUnauthorized}, {ErrSignIn, http.StatusUnauthorized}, {ErrClosed, http.StatusForbidden}, {ErrStepped, http.StatusForbidden},
 		{ErrName, http.StatusBadRequest}, {ErrConflict, http.StatusConflict}, {ErrLimit, http.StatusRequestEntityTooLarge},
 		{ErrNone, http.StatusNotFound},
 	} {
@@ -279,6 +302,9 @@ func (c *Class) judgeUntil(ctx context.Context, log *slog.Logger) {
 		case <-ctx.Done():
 			return
 		case <-ticker.C:
+		}
+		if _, err := c.CollectOver(ctx); err != nil && ctx.Err() == nil {
+			log.Error("collecting failed", "error", err)
 		}
 		for n := 1; n > 0 && ctx.Err() == nil; {
 			var err error

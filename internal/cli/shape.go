@@ -19,8 +19,11 @@ type shapeCommand struct {
 	Files      fileFlag   `placeholder:"FILES" xor:"how" help:"Files in order: \"15/.02 steel, 25/.06 niti\"; kinds: steel, flex, h, reamer, niti (by hand), rotary, annealed, heat-treated, reciprocating, opener; or names of the catalogue."`
 	Technique  string     `placeholder:"NAME" xor:"how" help:"A technique that comes with the program, or a technique file, in place of files."`
 	Strokes    int        `default:"40" help:"Strokes with each file (default: ${default})."`
-	Motion     string     `placeholder:"WORD" help:"Motion of hand files (default: quarter-turn-pull); driven files rotate or reciprocate."`
-	Push       forceFlag  `placeholder:"N" help:"Push along the canal (default: 3 N by hand, 1.5 N driven)."`
+	Motion     string     `placeholder:"WORD" help:"Motion (default: quarter-turn-pull by hand; driven files rotate or reciprocate)."`
+	Forward    turnFlag   `placeholder:"ANGLE" help:"Turned clockwise, or in the cutting direction, per stroke or swing (default: by motion)."`
+	Back       turnFlag   `placeholder:"ANGLE" help:"Turned back per stroke or swing (default: by motion)."`
+	Speed      int        `placeholder:"RPM" help:"Motor speed (default: 300)."`
+	Push       pushFlag   `placeholder:"N" help:"Push along the canal (default: 3 N by hand, 1.5 N driven)."`
 	Press      forceFlag  `placeholder:"N" help:"Sideways load for filing motions (default: none)."`
 	Short      lengthFlag `placeholder:"MM" default:"0.5 mm" help:"How far short of the foramen the files stop (default: ${default})."`
 	PreCurve   lengthFlag `placeholder:"MM" help:"Radius to which the last 4 mm of steel files are pre-curved first."`
@@ -57,27 +60,46 @@ func (c *shapeCommand) Validate() error {
 	if err := c.pictureFlags.Validate(); err != nil {
 		return err
 	}
-	hand := []string{}
-	for _, m := range treatment.Motions() {
-		if m != "rotation" && m != "reciprocation" && m != "pecking" {
-			hand = append(hand, m)
-		}
-	}
 	switch {
 	case len(c.Files.items) == 0 && c.Technique == "":
 		return fmt.Errorf("--files or --technique is needed")
+	case c.Technique != "" && (c.Motion != "" || c.Push != 0 || c.Press != 0 || c.PreCurve != 0 || c.Forward != 0 || c.Back != 0 || c.Speed != 0 || c.UntilLoose):
+		return fmt.Errorf("--technique has its own motions, pushes and strokes; --motion, --forward, --back, --speed, --push, --press, --pre-curve and --until-loose go with --files")
 	case c.Strokes < 1 || c.Strokes > 400:
 		return fmt.Errorf("--strokes is %d, allowed 1 to 400", c.Strokes)
-	case c.Push < 0 || c.Push > 30:
-		return fmt.Errorf("--push is %g N, allowed 0.01 to 30 N", float64(c.Push))
 	case c.Press < 0 || c.Press > 10:
 		return fmt.Errorf("--press is %g N, allowed 0 to 10 N", float64(c.Press))
 	case c.Short < -2 || float64(c.Short) > c.Canal.Length-2:
-		return fmt.Errorf("--short is %g mm, allowed -2 mm to 2 mm less than the canal", float64(c.Short))
+		return fmt.Errorf("--short is %g mm, allowed -2 mm to 2 mm less than the canal, %g mm", float64(c.Short), c.Canal.Length-2)
 	case c.PreCurve < 0 || c.PreCurve > 50 || c.PreCurve > 0 && c.PreCurve < 0.5:
 		return fmt.Errorf("--pre-curve is %g mm, allowed 0.5 to 50 mm", float64(c.PreCurve))
-	case c.Motion != "" && !slices.Contains(hand, c.Motion):
-		return fmt.Errorf("--motion is %q; %sby hand there are: %s", c.Motion, likely(c.Motion, hand), strings.Join(hand, ", "))
+	case c.Forward < 0 || c.Forward > 2*math.Pi+1e-9 || c.Back < 0 || c.Back > 2*math.Pi+1e-9:
+		return fmt.Errorf("--forward and --back are allowed 0 to 360 deg")
+	case c.Speed < 0 || c.Speed > 2000:
+		return fmt.Errorf("--speed is %d rpm, allowed 1 to 2000", c.Speed)
+	}
+	return c.validateMotion()
+}
+
+// motorMotions are what only a motor does.
+var motorMotions = []string{"rotation", "reciprocation", "pecking"}
+
+// validateMotion refuses a motion that none of the files can make.
+func (c *shapeCommand) validateMotion() error {
+	if c.Motion == "" {
+		return nil
+	}
+	hand := slices.DeleteFunc(treatment.Motions(), func(m string) bool { return slices.Contains(motorMotions, m) })
+	driven := slices.ContainsFunc(c.Files.items, func(i treatment.Instrument) bool { return i.Powered })
+	byHand := slices.ContainsFunc(c.Files.items, func(i treatment.Instrument) bool { return !i.Powered })
+	switch {
+	case !slices.Contains(treatment.Motions(), c.Motion):
+		return fmt.Errorf("--motion is %q; %sby hand there are: %s; driven files have: %s, brushing", c.Motion,
+			likely(c.Motion, treatment.Motions()), strings.Join(hand, ", "), strings.Join(motorMotions, ", "))
+	case slices.Contains(motorMotions, c.Motion) && !driven:
+		return fmt.Errorf("--motion is %q, which needs a motor; by hand there are: %s", c.Motion, strings.Join(hand, ", "))
+	case slices.Contains(hand, c.Motion) && c.Motion != "brushing" && !byHand:
+		return fmt.Errorf("--motion is %q, but all files are driven; they have: %s, brushing", c.Motion, strings.Join(motorMotions, ", "))
 	}
 	return nil
 }
@@ -116,7 +138,7 @@ func (c *shapeCommand) shape() (shaped, error) {
 	}
 	done.how = c.Technique
 	if c.Technique == "" {
-		done.how = fmt.Sprintf("%d files, %d strokes each", len(c.Files.items), c.Strokes)
+		done.how = fmt.Sprintf("%s, %s each", several(len(c.Files.items), "file"), several(c.Strokes, "stroke"))
 	}
 	loose := ""
 	for _, a := range actions {
@@ -207,6 +229,9 @@ func (c *shapeCommand) flare() []treatment.Action {
 	return out
 }
 
+// tenths returns an angle in tenths of a degree.
+func tenths(a turnFlag) int { return int(math.Round(1800 * float64(a) / math.Pi)) }
+
 // bout is how many strokes are made before the flutes are wiped.
 const bout = 5
 
@@ -215,7 +240,11 @@ func (c *shapeCommand) file(item treatment.Instrument, length float64) []treatme
 	var out []treatment.Action
 	stop := int(math.Round(1000 * length))
 	a := treatment.Action{Do: treatment.Work, Canal: treatment.BlockCanal, Item: item.ID, Motion: c.motion(item), Stop: stop,
-		Push: int(math.Round(1000 * float64(c.Push))), Press: int(math.Round(1000 * float64(c.Press)))}
+		Push: int(math.Round(1000 * float64(c.Push))), Press: int(math.Round(1000 * float64(c.Press))),
+		Forward: tenths(c.Forward), Back: tenths(c.Back)}
+	if item.Powered {
+		a.Speed = c.Speed
+	}
 	if c.Push == 0 {
 		a.Push = 3000
 		if item.Powered {
@@ -235,18 +264,28 @@ func (c *shapeCommand) file(item treatment.Instrument, length float64) []treatme
 	return append(out, rinseBlock(stop-2000))
 }
 
+// motion is the one asked for where the file can make it, else its usual one.
 func (c *shapeCommand) motion(item treatment.Instrument) string {
+	motor := slices.Contains(motorMotions, c.Motion)
 	switch {
+	case c.Motion != "" && (c.Motion == "brushing" || motor == item.Powered):
+		return c.Motion
 	case item.Family == "reciprocating":
 		return "reciprocation"
 	case item.Powered:
 		return "rotation"
-	case c.Motion != "":
-		return c.Motion
 	case item.Family == "hand-h":
 		return "push-pull"
 	}
 	return "quarter-turn-pull"
+}
+
+// several is a number of things in words that fit it.
+func several(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
 }
 
 // rinseBlock rinses with water through a fine needle as deep as it goes.

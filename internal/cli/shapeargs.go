@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -62,6 +63,24 @@ func (f *canalFlag) UnmarshalText(text []byte) error {
 	return p.finish(&f.Block)
 }
 
+// joined finds a second word behind a quantity, where the comma between them was left out.
+var joined = regexp.MustCompile(`[0-9.][^a-zA-Z]*(?:deg|rad|mm|cm|um|µm|°|%)?\s+([a-z][a-z -]*[a-z])\s+[-+.0-9]`)
+
+// quantity reads a word's quantity: an angle in degrees is the one proposed, a taper may stand in per cent.
+func (w canalWord) quantity(text string) (float64, error) {
+	if found := joined.FindStringSubmatch(text); found != nil {
+		return 0, fmt.Errorf("%q runs on; a comma goes before %q", text, found[1])
+	}
+	if number, percent := strings.CutSuffix(text, "%"); percent && w.unit == "" {
+		v, err := scenario.Quantity(strings.TrimSpace(number), "")
+		return v / 100, err
+	}
+	if _, err := strconv.ParseFloat(text, 64); err == nil && w.unit == "rad" {
+		return 0, fmt.Errorf("%s without a unit; write for example %s deg", text, text)
+	}
+	return scenario.Quantity(text, w.unit)
+}
+
 // read reads one word with its quantity.
 func (p *canalParts) read(part string, seen map[string]bool) error {
 	at := strings.IndexAny(part, "0123456789.+-")
@@ -76,7 +95,7 @@ func (p *canalParts) read(part string, seen map[string]bool) error {
 				return fmt.Errorf("%s stands twice", w.names[0])
 			}
 			seen[w.names[0]] = true
-			v, err := scenario.Quantity(strings.TrimSpace(part[at:]), w.unit)
+			v, err := w.quantity(strings.TrimSpace(part[at:]))
 			if err != nil {
 				return fmt.Errorf("%s: %w", w.names[0], err)
 			}
@@ -100,7 +119,9 @@ func likely(word string, names []string) string {
 func (p *canalParts) finish(to *treatment.Block) error {
 	b := &p.block
 	switch {
-	case p.hasArc == p.hasEnd:
+	case p.hasArc && p.hasEnd:
+		return fmt.Errorf("both arc and schneider are given; the bend is one of them, the other follows from it")
+	case !p.hasArc && !p.hasEnd:
 		return fmt.Errorf("a canal needs its bend, as one of: arc 40 deg, schneider 20 deg (arc 0 deg is straight)")
 	case p.hasEnd && (p.schneider < 0 || p.schneider > math.Pi/3):
 		return fmt.Errorf("schneider is %.4g deg, allowed 0 to 60 deg", p.schneider*180/math.Pi)
@@ -167,7 +188,7 @@ func readFile(part string) (treatment.Instrument, error) {
 	size, taper, found := strings.Cut(figures, "/")
 	s, errSize := strconv.Atoi(size)
 	t, errTaper := strconv.ParseFloat(taper, 64)
-	if !found || errSize != nil || errTaper != nil || !(t >= 0 && t < 1) {
+	if !found || errSize != nil || errTaper != nil || !(t >= 0 && t < 1) || math.Abs(100*t-math.Round(100*t)) > 1e-6 {
 		return treatment.Instrument{}, fmt.Errorf("%q is no file; written like 25/.02 steel: ISO size, taper in mm/mm, alloy", part)
 	}
 	word = strings.ToLower(strings.TrimSpace(word))
@@ -180,13 +201,27 @@ func readFile(part string) (treatment.Instrument, error) {
 			id := fmt.Sprintf("%s-%02d.%02.0f", w[1], s, 100*t)
 			item, err := treatment.Lookup(id)
 			if err != nil {
-				return item, fmt.Errorf("%q: %w", part, err)
+				return item, fmt.Errorf("%q: %w%s", part, err, tapersOf(w[1], s))
 			}
 			return item, nil
 		}
 		words = append(words, w[0])
 	}
 	return treatment.Instrument{}, fmt.Errorf("%q: no kind of file %q; %sthere are: %s", part, word, likely(word, words), strings.Join(words, ", "))
+}
+
+// tapersOf says which tapers a family has in a size, where it has the size.
+func tapersOf(family string, size int) string {
+	var tapers []string
+	for _, i := range treatment.Catalogue() {
+		if i.Family == family && i.Size == size {
+			tapers = append(tapers, fmt.Sprintf(".%02d", i.Taper))
+		}
+	}
+	if len(tapers) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; size %d has the tapers %s", size, strings.Join(tapers, ", "))
 }
 
 // lengthFlag is a length in mm; a bare number is not taken for one.
@@ -196,6 +231,29 @@ type lengthFlag float64
 func (f *lengthFlag) UnmarshalText(text []byte) error {
 	v, err := scenario.Quantity(strings.TrimSpace(string(text)), "mm")
 	*f = lengthFlag(v)
+	return err
+}
+
+// turnFlag is an angle in rad.
+type turnFlag float64
+
+// UnmarshalText reads an angle.
+func (f *turnFlag) UnmarshalText(text []byte) error {
+	v, err := canalWord{unit: "rad"}.quantity(strings.TrimSpace(string(text)))
+	*f = turnFlag(v)
+	return err
+}
+
+// pushFlag is a force in N that is more than nothing.
+type pushFlag float64
+
+// UnmarshalText reads a force.
+func (f *pushFlag) UnmarshalText(text []byte) error {
+	v, err := scenario.Quantity(strings.TrimSpace(string(text)), "N")
+	if err == nil && (v < 0.01 || v > 30) {
+		err = fmt.Errorf("%g N, allowed 0.01 to 30 N", v)
+	}
+	*f = pushFlag(v)
 	return err
 }
 

@@ -13,7 +13,7 @@ func Layers() []string {
 	return []string{
 		"detmath", "geom", "mechanics", "anatomy", "treatment", "marking",
 		"quiz", "scenario", "attempt", "exam", "psychometrics", "picture", "store", "trial", "cohort", "handin", "bench", "rehearsal",
-		"web", "ui", "server", "class", "cli",
+		"web", "author", "ui", "server", "class", "cli",
 	}
 }
 

@@ -59,7 +59,7 @@ func TestFileFull(t *testing.T) {
 	if err != nil {
 		t.Skip("this system has no device that is always full: ", err)
 	}
-	defer file.Close() //nolint:errcheck // a device
+	defer file.Close()
 	_, err = exam.Begin(sealed(t, nil).packet(t, "ALFA"), 1, exam.Options{Clock: newWatch().read, Log: exam.FileOn(file)})
 	if !errors.Is(err, exam.ErrNotKept) || !strings.Contains(err.Error(), "space") {
 		t.Errorf("got %v, want ErrNotKept for want of space", err)

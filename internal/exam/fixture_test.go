@@ -148,6 +148,7 @@ func response(s exam.Shown) quiz.Response {
 		r := quiz.Response{}
 		r.Point.Y = -5
 		return r
+	case quiz.Single, quiz.Several, quiz.Predict:
 	}
 	return quiz.Response{Chosen: []string{s.Item.Options[0].ID}}
 }

@@ -148,25 +148,26 @@ func (f *forger) content() {
 	})
 }
 
-// engine forges what only a re-run finds.
+// engine forges what only a re-run finds. What can be found on an untouched tooth is, so that these files
+// are what they are called whatever else changes in the engine.
 func (f *forger) engine() {
-	honest := f.treated.honest(f.t, "ALFA", 4)
-	key := keyOf(f.treated.packet(f.t, "ALFA"))
-	change := func(change func(e *exam.Export)) []byte {
+	packet := f.treated.packet(f.t, "ALFA")
+	change := func(honest []byte, change func(e *exam.Export)) []byte {
 		e := must(exam.Decode(honest))
 		change(&e)
-		return must(e.Rechained().Resigned(key))
+		return must(e.Rechained().Resigned(keyOf(packet)))
 	}
-	last := func(e *exam.Export) *exam.Event { return &e.Log[len(e.Log)-2] }
-	f.files[exam.ActionRefused] = change(func(e *exam.Export) {
+	untouched := must(must(exam.Begin(packet, 1, exam.Options{Clock: newWatch().read})).Submit())
+	f.files[exam.ActionRefused] = change(untouched, func(e *exam.Export) {
 		steps := actions(f.t, 0)
 		at := slices.IndexFunc(steps, func(a treatment.Action) bool { return a.Canal != "" })
 		steps[at].Canal = "MB" // an incisor has no such canal
-		last(e).Action = &steps[at]
+		e.Log = slices.Insert(e.Log, 1, exam.Event{Wall: e.Log[0].Wall, Kind: exam.KindAction, Action: &steps[at], Elapsed: 1, State: e.Packet})
 	})
-	f.files[exam.AlteredAction] = change(func(e *exam.Export) { e.Log[len(e.Log)-3].Action.Depth += 200 }) // the third of four: open
-	f.files[exam.AlteredOutcome] = change(func(e *exam.Export) { e.Cases[0].Outcome.Metrics[0].Value++ })
-	f.files[exam.AlteredMarks] = change(func(e *exam.Export) { e.Cases[0].Marks.Total, e.Cases[0].Marks.Available = 5, 5 })
+	f.files[exam.AlteredOutcome] = change(untouched, func(e *exam.Export) { e.Cases[0].Outcome.Metrics[0].Value++ })
+	f.files[exam.AlteredMarks] = change(untouched, func(e *exam.Export) { e.Cases[0].Marks.Total, e.Cases[0].Marks.Available = 5, 5 })
+	honest := f.treated.honest(f.t, "ALFA", 4)
+	f.files[exam.AlteredAction] = change(honest, func(e *exam.Export) { e.Log[len(e.Log)-3].Action.Depth += 200 }) // the third of four: open
 }
 
 const folder = "testdata/refusals"
@@ -204,7 +205,7 @@ func read(t testing.TB, name string) []byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer file.Close() //nolint:errcheck // only read
+	defer file.Close()
 	var from io.Reader = file
 	if strings.HasSuffix(name, ".gz") {
 		from = must(gzip.NewReader(file))
@@ -214,7 +215,7 @@ func read(t testing.TB, name string) []byte {
 
 // examined returns why a file is refused, by whoever is in charge of its kind.
 func examined(t testing.TB, x *exam.Examiner, code exam.Code, data []byte) error {
-	switch code {
+	switch code { //nolint:exhaustive // all others by Verify
 	case exam.PaperSignature:
 		_, err := exam.DecodePacket(data)
 		return err

@@ -65,9 +65,10 @@ type Verified struct {
 	Cases   []Treated
 	Answers []Answered // for every question of the packet
 	Started time.Time  // as the candidate's machine noted
-	Ended   time.Time
-	UsedMs  int64    // rests left out
-	Notes   []string // about the clock and resuming
+	Ended   time.Time  // Started and all that passed since, so never before it
+	UsedMs  int64      // rests left out
+	Notes   []string   // about the clock and resuming
+	clocks  []int64    // of each line: when it was written, ms since 1970, never running back
 
 	Points, Available float64
 }
@@ -168,6 +169,7 @@ func (v *Verified) times(packet Packet) *Refusal {
 	limit := int64(packet.LimitS) * 1000
 	for i, line := range log {
 		m.take(line)
+		v.clocks = append(v.clocks, m.clock)
 		if line.Kind == KindLook && !terms.Sees(line.Note) {
 			return refuseAt(ForbiddenSight, i, "line %d of the log: %.40q was looked at, which the paper does not allow", i+1, line.Note)
 		}
@@ -183,7 +185,7 @@ func (v *Verified) times(packet Packet) *Refusal {
 			return refuseAt(OutsideWindow, i, "line %d of the log was done at %s, the paper was open %s", i+1, stamp(m.clock), terms.window())
 		}
 	}
-	v.Started, v.Ended = time.UnixMilli(log[0].Wall).UTC(), time.UnixMilli(log[len(log)-1].Wall).UTC()
+	v.Started, v.Ended = time.UnixMilli(log[0].Wall).UTC(), time.UnixMilli(m.clock).UTC()
 	v.UsedMs, v.Notes = m.used, m.notes
 	return nil
 }
@@ -214,7 +216,7 @@ func (v *Verified) answers(h *held, packet Packet) *Refusal {
 		if err := packet.Items[n].Fit(*line.Answer); err != nil {
 			return refuseAt(AlteredAnswer, i, "line %d of the log: %v", i+1, err)
 		}
-		last[line.Item], at[line.Item] = *line.Answer, time.UnixMilli(line.Wall).UTC()
+		last[line.Item], at[line.Item] = *line.Answer, time.UnixMilli(v.clocks[i]).UTC()
 	}
 	if refused := sameAnswers(v.Export.Answers, lastAnswers(packet, last)); refused != nil {
 		return refused

@@ -10,15 +10,14 @@ type canal struct {
 	rotary  []string
 	gauge   string
 	cone    string
-	curved  bool
 	needles float64 // how far the needle stays from the length
 }
 
 func canals() []canal {
 	return []canal{
-		{"MB", 15.4, 20.75, []string{"rotary-heat-15.04", "rotary-heat-20.04", "rotary-heat-25.04"}, "hand-steel-25.02", "cone-25.04", true, 2.5},
-		{"ML", 15, 20.2, []string{"rotary-heat-15.04", "rotary-heat-20.04", "rotary-heat-25.04"}, "hand-steel-25.02", "cone-25.04", true, 2.8},
-		{"D", 13.8, 18.3, []string{"rotary-heat-20.04", "rotary-heat-25.06", "rotary-heat-30.06", "rotary-heat-40.04"}, "hand-steel-40.02", "cone-40.04", false, 2},
+		{"MB", 15.4, 20.75, []string{"rotary-heat-15.04", "rotary-heat-20.04", "rotary-heat-25.04"}, "hand-steel-25.02", "cone-25.04", 2.5},
+		{"ML", 15, 20.2, []string{"rotary-heat-20.04", "rotary-heat-25.04"}, "hand-steel-25.02", "cone-25.04", 2.8},
+		{"D", 13.8, 18.3, []string{"rotary-heat-20.04", "rotary-heat-30.04"}, "hand-steel-30.02", "cone-30.04", 2},
 	}
 }
 
@@ -129,8 +128,8 @@ func (r *Rehearsal) shape(c canal) {
 	r.work("hand-steel-15.02", c.length)
 	for _, id := range c.rotary {
 		r.work(id, c.length)
-		r.rinse(c.length - c.needles)
 	}
+	r.rinse(c.length - c.needles)
 	r.Click("kind:gauge")
 	r.Take(c.gauge)
 	r.Slide("field:stop", c.length)

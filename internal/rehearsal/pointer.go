@@ -12,6 +12,12 @@ import (
 // mostTurns is above the number of values of any choice and of notches of any column.
 const mostTurns = 60
 
+// grain, px, is what places are rounded to: a host may draw at half density, and a pointer stands on whole
+// pixels of the device.
+const grain = 2
+
+func onGrain(v float64) float64 { return grain * math.Round(v/grain) }
+
 // spot returns where a part of a control can be pressed, after the wheel has brought it into sight; a
 // share along it, 0.5 its middle.
 func (r *Rehearsal) spot(id string, part int, share float64) (x, y float64) {
@@ -22,7 +28,7 @@ func (r *Rehearsal) spot(id string, part int, share float64) (x, y float64) {
 		if !found {
 			r.t.Fatalf("there is no %s (part %d) on %s", id, part, r.twin.Screen())
 		}
-		x, y = math.Round(hit.Box.X+share*hit.Box.W), math.Round(hit.Box.Y+hit.Box.H/2)
+		x, y = onGrain(hit.Box.X+share*hit.Box.W), onGrain(hit.Box.Y+hit.Box.H/2)
 		if at, over := sheet.At(x, y); over && at.ID == id && at.Part == part {
 			return x, y
 		}
@@ -34,7 +40,7 @@ func (r *Rehearsal) spot(id string, part int, share float64) (x, y float64) {
 		if y < box.Y+box.H/2 {
 			notches = -1
 		}
-		r.host.Wheel(math.Round(box.X+box.W/2), math.Round(box.Y+box.H/2), notches)
+		r.host.Wheel(onGrain(box.X+box.W/2), onGrain(box.Y+box.H/2), notches)
 		r.twin.Scroll(hit.Column, float64(notches*WheelStep))
 		r.host.Settle()
 	}
@@ -102,7 +108,7 @@ func (r *Rehearsal) Slide(id string, want float64) float64 {
 	hit, _ := find(r.sheet(), id, 2)
 	place := func(x float64) { r.twin.Slide(id, (x-hit.Box.X)/math.Max(hit.Box.W, 1)) }
 	best, off := x, math.Inf(1)
-	for at := math.Ceil(hit.Box.X + 1); at < hit.Box.Right()-1; at++ {
+	for at := onGrain(hit.Box.X + grain); at < hit.Box.Right()-1; at += grain {
 		place(at)
 		if d := math.Abs(r.number(id) - want); d < off {
 			best, off = at, d

@@ -208,9 +208,9 @@ func (r *reader) figureKeys(figures []figure) []key {
 	return keys
 }
 
-// settings reads the conventions on which schools differ; what is not given keeps its default.
-func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
-	keys := r.figureKeys([]figure{
+// settingFigures lists the settings of files and lengths that are one number each.
+func settingFigures(s *treatment.Settings) []figure {
+	return []figure{
 		{"ledge-step", limits{"mm", 0.01, 0.5}, "mm", &s.LedgeStep},
 		{"strip-thickness", limits{"mm", 0, 1.5}, "mm", &s.StripThickness},
 		{"loose-share", limits{"%", 1, 90}, "share", &s.LooseShare},
@@ -228,8 +228,12 @@ func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
 		{"removal-skill", limits{"%", 0, 110}, "share", &s.RemovalSkill},
 		{"size-scatter", limits{"mm", 0, 0.02}, "mm", &s.SizeScatter},
 		{"strength-scatter", limits{"%", 0, 50}, "share", &s.StrengthScatter},
-	})
-	keys = append(keys, r.aroundKeys(&s.Around)...)
+	}
+}
+
+// settings reads the conventions on which schools differ; what is not given keeps its default.
+func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
+	keys := r.figureKeys(append(settingFigures(s), aroundFigures(&s.Around)...))
 	r.group(node, "settings", append(keys, key{"breakage-drawn", false, func(n *yaml.Node) {
 		s.BreakageDrawn, _ = r.flag(n, "breakage-drawn")
 	}}))

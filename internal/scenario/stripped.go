@@ -10,20 +10,20 @@ import (
 // comments, rules, protocol, quiz, pass mark and total, and with the tray written out. Parse reads it
 // back; its digest differs from the scenario's. Checked by TestStripped in package exam.
 func (s Scenario) Stripped() ([]byte, error) {
-	root, faults := s.src.parse()
-	if root == nil {
+	top, faults := s.src.parse()
+	if top == nil {
 		return nil, faults.err()
 	}
 	kept := &yaml.Node{Kind: yaml.MappingNode}
 	named := false
-	for i := 0; i+1 < len(root.Content); i += 2 {
-		switch root.Content[i].Value {
+	for i := 0; i+1 < len(top.Content); i += 2 {
+		switch top.Content[i].Value {
 		case "rules", "protocol", "quiz", "pass", "total", "tray":
 			continue
 		case "name":
 			named = true
 		}
-		kept.Content = append(kept.Content, root.Content[i], root.Content[i+1])
+		kept.Content = append(kept.Content, top.Content[i], top.Content[i+1])
 	}
 	if !named {
 		kept.Content = append(kept.Content, plain("name"), plain(s.name))

@@ -85,6 +85,8 @@ func (b Block) Check() error {
 	between("straight between the bends (mm)", b.Between, 0, 20)
 	between("width at the foramen (mm)", b.Width, 0.06, 1.2)
 	between("taper (mm/mm)", b.Taper, 0, 0.12)
+	between("wall (mm)", b.Wall, 0.05, 20)
+	between("way in (mm)", b.Entry, 0.3, 10)
 	if b.bends() > b.Length-0.5 {
 		faults = append(faults, fmt.Errorf("the bends with the straights between and behind them take %.2f mm, but the canal is %.2f mm long; at least 0.5 mm of coronal straight must be left", b.bends(), b.Length))
 	}

@@ -87,8 +87,8 @@ func (t *turn) tellFill(c *CanalState) {
 	if past > 0 {
 		t.happen(Event{Kind: Overfilled, Value: past, Unit: "mm", Level: c.Level(f.Tip)})
 	}
-	if past < -2 { // 0–2 mm short is satisfactory: Liang 2012
-		t.happen(Event{Kind: ShortFill, Value: -past, Unit: "mm", Level: -past})
+	if short := t.fillShort(t.index(c.Name)); short > 2 { // 0–2 mm short is satisfactory: Liang 2012
+		t.happen(Event{Kind: ShortFill, Value: short, Unit: "mm", Level: -past})
 	}
 	hours := t.Case.Settings.Around.SealerHours
 	t.happen(Event{Kind: SealerSets, Value: hours[sealerIndex(f.Sealer)], Unit: "h"})

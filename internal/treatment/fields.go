@@ -1,7 +1,22 @@
 package treatment
 
+import "sync"
+
 // Fields returns the fields a kind of action takes, needed ones first; nil for an unknown kind.
-func Fields(k Kind) []Field {
+func Fields(k Kind) []Field { return fieldsByKind()[k] }
+
+// fieldsByKind holds the fields of every kind, made once: a screen asks for them many times a frame, a file
+// of a plan for each of its steps.
+var fieldsByKind = sync.OnceValue(func() map[Kind][]Field {
+	table := map[Kind][]Field{}
+	for _, k := range Kinds() {
+		table[k] = makeFields(k)
+	}
+	return table
+})
+
+// makeFields makes the fields of a kind.
+func makeFields(k Kind) []Field {
 	if around := aroundFields(k); around != nil {
 		return around
 	}

@@ -76,7 +76,7 @@ func (t *turn) recall() error {
 func (s *State) fillSatisfactory() bool {
 	for k := range s.Canals {
 		c := &s.Canals[k]
-		short := c.Foramen() - c.Fill.Tip
+		short := s.fillShort(k)
 		if c.Fill.Technique == "" || short < 0 || short > 2 || c.voidShare() > 0.03 {
 			return false
 		}

@@ -11,7 +11,7 @@ import (
 const mostFile = 32 << 20
 
 // Give hands a file to the bench, as one that was dropped on it. It may be called from any goroutine.
-func (g *Game) Give(name string, data []byte) { g.given <- givenFile{name, data} }
+func (g *Game) Give(name string, data []byte) { g.given <- File{name, data} }
 
 // readFiles takes the files that were dropped in this frame, and those that have been read.
 func (g *Game) readFiles() {
@@ -20,7 +20,7 @@ func (g *Game) readFiles() {
 	}
 	select {
 	case f := <-g.given:
-		g.session.Take(f.name, f.data)
+		g.session.Take(f.Name, f.Data)
 	default:
 	}
 }

@@ -90,6 +90,31 @@ func stations() []station {
 			s := key(worked(t), "F10", "v", "v")
 			return s
 		}},
+		{"exam-start", func(t *testing.T) *bench.Session { return examined(t) }},
+		{"exam-desk", func(t *testing.T) *bench.Session { return key(examined(t), "Enter") }},
+		{"exam-case", func(t *testing.T) *bench.Session {
+			s := key(examined(t), "Enter", "Enter", "3")
+			s.Press("field:deroofed")
+			s.Slide("field:depth", 0.6)
+			return key(s, "Enter", "4", "Enter", "6", "i", "r", "]", "]", "]", "r", "r")
+		}},
+		{"exam-film", func(t *testing.T) *bench.Session { return key(examined(t), "Enter", "Enter", "1", "a", "Enter") }},
+		{"exam-question", func(t *testing.T) *bench.Session {
+			s := key(examined(t), "Enter")
+			s.Press("exam:question-1")
+			return s
+		}},
+		{"exam-sure", func(t *testing.T) *bench.Session {
+			s := key(examined(t), "Enter")
+			s.Press("exam:submit")
+			return s
+		}},
+		{"exam-receipt", func(t *testing.T) *bench.Session {
+			s := key(examined(t), "Enter")
+			s.Press("exam:submit")
+			s.Press("exam:handin")
+			return s
+		}},
 		{"settings", func(t *testing.T) *bench.Session { return key(fresh(t), "F2", "Tab") }},
 		{"help", func(t *testing.T) *bench.Session { s := key(fresh(t), "F1"); s.Press("page:2"); return s }},
 	}...)

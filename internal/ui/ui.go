@@ -28,6 +28,9 @@ type Options struct {
 	Session  *bench.Session
 	Announce func(text string)        // what people who cannot see the page are told; may be nil
 	Comfort  func(now bench.Settings) // called when the settings of comfort change; may be nil
+	// Elsewhere is told when another window or tab goes on with the treatment; may be nil.
+	Elsewhere <-chan struct{}
+	Files     chan File // files that are handed to the bench from outside; may be nil
 }
 
 // Game draws a session; it is Ebitengine's game.
@@ -54,13 +57,13 @@ type Game struct {
 	heldFrom  int                      // frame in which it went down
 	frame     int                      // drawn so far
 	started   bool
-	given     chan givenFile
+	given     chan File
 }
 
-// givenFile is a file that was dropped on the bench or opened.
-type givenFile struct {
-	name string
-	data []byte
+// File is a file that was dropped on the bench or opened.
+type File struct {
+	Name string
+	Data []byte
 }
 
 // layoutKey is what a sheet was laid out for.
@@ -80,7 +83,11 @@ type drawKey struct {
 
 // New returns a game that draws a session.
 func New(o Options) *Game {
-	return &Game{session: o.Session, options: o, plates: newPlates(), beside: newPlates(), films: newFilms(), small: map[string]*ebiten.Image{}, comfort: o.Session.Settings(), given: make(chan givenFile, 8), w: 1280, h: 800, density: 1}
+	files := o.Files
+	if files == nil {
+		files = make(chan File, 8)
+	}
+	return &Game{session: o.Session, options: o, plates: newPlates(), beside: newPlates(), films: newFilms(), small: map[string]*ebiten.Image{}, comfort: o.Session.Settings(), given: files, w: 1280, h: 800, density: 1}
 }
 
 // Run opens the window and runs until it is closed.
@@ -114,6 +121,11 @@ func (g *Game) SetSize(w, h, density float64) { g.w, g.h, g.density = w, h, dens
 
 // Update takes the input of a frame.
 func (g *Game) Update() error {
+	select {
+	case <-g.options.Elsewhere:
+		g.session.Elsewhere()
+	default:
+	}
 	g.lay()
 	g.readKeys()
 	g.readPointer()
