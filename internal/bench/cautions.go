@@ -11,7 +11,7 @@ import (
 // them, else what to know before the act in hand. Nothing in an examination, which does not teach. Checked by
 // TestCautionsAtTheStep.
 func (r *treating) cautionBlocks() []Block {
-	if r.exam {
+	if r.perceived {
 		return nil
 	}
 	last := len(r.run.Actions()) - 1
