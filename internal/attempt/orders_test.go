@@ -114,7 +114,6 @@ func earlyOrders() []badOrder {
 
 // laterOrders are those of the review, and of instruments and liquids used for what they are not.
 func laterOrders() []badOrder {
-	film := treatment.Action{Do: treatment.Measure, Canal: c11, Choice: "film", Item: "hand-steel-15.02"}
 	fill := treatment.Action{Do: treatment.Fill, Canal: c11, Choice: "warm-vertical", Agent: "epoxy-resin"}
 	open := treatment.Action{Do: treatment.Open, Depth: 9000, Mesial: 1400, Distal: 1400, Buccal: 1200, Lingual: 1800, Choice: "round", Tested: 1}
 	temporary := treatment.Action{Do: treatment.Temporise, Depth: 4000}
