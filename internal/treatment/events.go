@@ -116,6 +116,7 @@ const (
 
 	HoleAgainst     EventKind = "repair-hindered"
 	ThroughHole     EventKind = "irrigant-through-hole"
+	DressingLeft    EventKind = "dressing-left"
 	NoDam           EventKind = "no-dam"
 	Uncovered       EventKind = "uncovered"
 	CrackDeep       EventKind = "crack-deepened"
@@ -226,6 +227,7 @@ func laterEvents() []EventDefinition {
 		{Leaked, "share of the bacteria that came back", "", true, "the temporary filling leaked between the visits; detail: open where there was none"},
 		{ConeFits, "grip on withdrawal", "N", false, "the cone stands at its length and grips"},
 		{ConeOff, "tip from the length wanted, short negative", "mm", false, "the cone does not fit; detail: short, long, loose, or past where the length itself lies past the foramen"},
+		{DressingLeft, "0", "", true, "the canal was filled before the dressing was rinsed out; detail: which"},
 		{Filled, "share of void", "", false, "the canal is filled"},
 		{SpreaderIn, "length the spreader reached", "mm", false, "the spreader went in beside the cone"},
 		{RootLoaded, "load on the spreader", "N", true, "the spreader is loaded as much as roots were split with"},
