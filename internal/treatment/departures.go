@@ -22,7 +22,7 @@ func Departures() []Departure {
 		{"Warmth shortens fatigue life by an exponential; plateau and modulus do not rise with it.", "Warmth 0.04 and 0.058 a kelvin", "internal/mechanics/alloy.go"},
 		{"Reciprocation is counted by its geometry: a net turn costs a file what a turn of rotation costs, and the swings come on top. Published gains per net turn are not reproduced; the published order of times comes from the time that reversals take, and against rotation holds at the swings' own speed.", "flexing, reversal 0.024 s", "internal/mechanics/motion.go"},
 		{"A lift bends a file once a stroke by half the change of curvature between its two places, taken from the seated shape.", "tire", "internal/mechanics/fatigue.go"},
-		{"The permanent set of a steel file is kept in the hand's frame; of a file turned by half a turn or more in one direction it is ignored.", "setShare", "internal/mechanics/worker.go"},
+		{"The permanent set of a steel file is kept in the hand's frame: it lies in the canal's curve while the file is wound to and fro, less so the more each stroke leaves it turned on, and is ignored from a quarter turn on.", "keepsSet", "internal/mechanics/motion.go"},
 		{"Turned against its helix, a steel file breaks after a quarter of the angle; how small it is was not read.", "Reverse 0.25", "internal/mechanics/alloy.go"},
 		{"Flutes that cut keep half of a thread's pull. It is told, and does not drive the file.", "ScrewShare 0.5", "internal/mechanics/torque.go"},
 		{"Convex triangular rotary sections are taken as their round core.", "Core 0.16", "internal/treatment/catalogue.go"},

@@ -28,7 +28,7 @@ func TestSharedHole(t *testing.T) {
 	}
 	for _, id := range []string{"hand-steel-15.02", "hand-steel-25.02", "hand-steel-40.02"} {
 		for range 4 {
-			s = run(t, s, file(s, id, "quarter-turn-pull", 0.5, 4, 20), treatment.Action{Do: treatment.Wipe, Item: id})
+			s = run(t, s, file(s, id, "quarter-turn-pull", 0.5, 4, 20))
 		}
 	}
 	mb, ml := &s.Canals[0], &s.Canals[1]
