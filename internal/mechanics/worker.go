@@ -20,6 +20,7 @@ type Worker struct {
 	spent      int        // plane solves since the call began
 	trail      trail
 	press      [4]pressing
+	held       [4][]float64 // what a load held sideways would cut at a station, mm
 }
 
 // trail is what a worker remembers from stroke to stroke to choose the next trial depth.
@@ -67,7 +68,7 @@ func (w *Worker) grow(n int) {
 		w.sets[i] = make([]float64, n)
 	}
 	for i := range w.gaps {
-		w.gaps[i] = make([]float64, n)
+		w.gaps[i], w.held[i] = make([]float64, n), make([]float64, n)
 	}
 	for p := range w.now {
 		for _, c := range []*contact{&w.now[p], &w.trial[p], &w.straight[p]} {
