@@ -17,6 +17,7 @@ require (
 	github.com/gowebpki/jcs v1.0.2
 	github.com/hajimehoshi/ebiten/v2 v2.9.9
 	github.com/jackc/pgx/v5 v5.12.0
+	github.com/jezek/xgb v1.1.1
 	github.com/ojrac/opensimplex-go v1.0.2
 	github.com/open-spaced-repetition/go-fsrs/v4 v4.0.0
 	github.com/pressly/goose/v3 v3.29.0
@@ -43,7 +44,6 @@ require (
 	github.com/jackc/pgpassfile v1.0.0 // indirect
 	github.com/jackc/pgservicefile v0.0.0-20240606120523-5a60cdf6a761 // indirect
 	github.com/jackc/puddle/v2 v2.2.3 // indirect
-	github.com/jezek/xgb v1.1.1 // indirect
 	github.com/kr/text v0.2.0 // indirect
 	github.com/mattn/go-isatty v0.0.24 // indirect
 	github.com/mfridman/interpolate v0.0.2 // indirect

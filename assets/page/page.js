@@ -89,7 +89,7 @@ function show(text, why) {
 // said what it shows, or when it has had time to.
 function handOver(late) {
 	const canvas = document.querySelector("canvas");
-	if (!canvas || !late && mirror.textContent === "") {
+	if (!again.hidden || !canvas || !late && mirror.textContent === "") {
 		return false;
 	}
 	loading.hidden = true;
@@ -100,18 +100,38 @@ function handOver(late) {
 	return true;
 }
 
+// one tells the tabs of this bench that were opened before that the treatment goes on here: of two that did
+// something at once, one would lose it. The server, or the browser's memory, refuses what they do none the less.
+function one(stop) {
+	if (typeof BroadcastChannel !== "function") {
+		return;
+	}
+	const tabs = new BroadcastChannel("tugback");
+	tabs.addEventListener("message", stop);
+	tabs.postMessage("opened");
+}
+
 async function main() {
 	again.addEventListener("click", () => location.reload());
 	if (typeof WebAssembly !== "object" || typeof DecompressionStream !== "function") {
 		show(state.dataset.old);
 		return;
 	}
+	let elsewhere = false;
+	const stop = () => {
+		elsewhere = true;
+		show(state.dataset.elsewhere);
+	};
+	one(stop);
 	const go = new Go();
 	let program;
 	try {
 		program = await load(go);
 	} catch (why) {
 		show(state.dataset.failed, why);
+		return;
+	}
+	if (elsewhere) {
 		return;
 	}
 	bar.removeAttribute("value");
@@ -127,7 +147,9 @@ async function main() {
 	}
 	watch.disconnect();
 	clearTimeout(late);
-	show(state.dataset.stopped, why);
+	if (!elsewhere) {
+		show(state.dataset.stopped, why);
+	}
 }
 
 main();

@@ -27,7 +27,20 @@ func checkClass(t *tree) (verdict, string) {
 	}
 	env := []string{"TUGBACK_POSTGRES=" + address, "TUGBACK_CLASS=whole"}
 	out, err := t.do(env, "go", "test", "-count=1", "-v", "-timeout=20m", "./internal/class")
-	return judge(out, err, told(out))
+	if err != nil {
+		return judge(out, err, "")
+	}
+	v, detail := checkTables(t)
+	return v, told(out) + "; " + detail
+}
+
+// checkTables opens the tables of a gradebook in LibreOffice.
+func checkTables(t *tree) (verdict, string) {
+	if err := t.need("soffice", "libreoffice-calc"); err != nil {
+		return notChecked, err.Error()
+	}
+	out, err := t.do([]string{"TUGBACK_OFFICE=1"}, "go", "test", "-count=1", "-run=TestScripts/gradebook", "./internal/cli")
+	return judge(out, err, "tables whole in LibreOffice")
 }
 
 // postgres returns the folder of PostgreSQL's programs, which root installs when they are missing.

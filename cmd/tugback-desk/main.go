@@ -4,6 +4,8 @@ package main
 
 import (
 	"context"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"time"
@@ -32,7 +34,19 @@ func run() error {
 	if err != nil {
 		return err
 	}
-	keeper := store.NewKeeper(practice, func(err error) { fmt.Fprintln(os.Stderr, "tugback-desk:", err) })
+	if err := practice.Hold(ctx); err != nil {
+		return err
+	}
+	elsewhere := make(chan struct{}, 1)
+	keeper := store.NewKeeper(practice, func(err error) {
+		fmt.Fprintln(os.Stderr, "tugback-desk:", err)
+		if errors.Is(err, store.ErrElsewhere) {
+			select {
+			case elsewhere <- struct{}{}:
+			default: // it is told already
+			}
+		}
+	})
 	defer practice.Close() //nolint:errcheck // all that was given is kept when the keeper is closed
 	defer keeper.Close()
 	opening := bench.Opening{Cases: scenarios.Files, Keeper: keeper}
@@ -48,14 +62,33 @@ func run() error {
 		return err
 	}
 	for _, e := range entries {
-		opening.Kept = append(opening.Kept, bench.Kept{Scenario: e.Scenario, Total: e.Total, Available: e.Available})
+		opening.Kept = append(opening.Kept, bench.Kept{ID: e.ID, Scenario: e.Scenario, Total: e.Total, Available: e.Available})
 	}
+	opening.Record = func(id int64) <-chan []byte {
+		comes := make(chan []byte, 1)
+		go func() {
+			data, err := practice.Record(ctx, id)
+			if err != nil {
+				fmt.Fprintln(os.Stderr, "tugback-desk:", err)
+			}
+			comes <- data
+		}()
+		return comes
+	}
+	table := openDesk(path)
+	files := make(chan ui.File, 8)
+	opening.Exam, opening.Pick = table, picker(files)
 	session, err := bench.New(opening)
 	if err != nil {
 		return err
 	}
-	if comfort, ok := loadComfort(); ok {
-		session.SetComfort(comfort)
+	if err := setComfort(ctx, session, practice); err != nil {
+		return err
 	}
-	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Comfort: saveComfort})
+	takeGiven(session, table)
+	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Elsewhere: elsewhere, Files: files, Comfort: func(s bench.Settings) {
+		if data, err := json.Marshal(s); err == nil {
+			keeper.SaveComfort(data)
+		}
+	}})
 }

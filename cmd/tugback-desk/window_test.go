@@ -3,151 +3,186 @@ package main_test
 import (
 	"bufio"
 	"context"
-	"fmt"
+	"encoding/json"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	"tugback/internal/attempt"
+	"tugback/internal/bench"
+	"tugback/internal/rehearsal"
 	"tugback/internal/scenario"
 	"tugback/internal/store"
 	"tugback/internal/treatment"
 	"tugback/scenarios"
 )
 
-// Times of a finger: how long it is on a key, and how long it waits for the bench to say something.
+// How long the window is given to draw when it says nothing, and after a notch of the wheel, which at the
+// end of a column changes nothing.
 const (
-	held     = "0.05"
-	patience = 4 * time.Second
-	pause    = 60 * time.Millisecond
+	settled  = 300 * time.Millisecond
+	scrolled = 5 * time.Second
 )
 
-// keysyms are the names X knows the keys of the list by.
-func keysyms() map[string]string {
-	return map[string]string{"Enter": "Return", "Space": "space", "PageUp": "Prior", "PageDown": "Next",
-		"[": "bracketleft", "]": "bracketright", "-": "minus", "=": "equal"}
+// Size of the window, px.
+const (
+	wide = 1280
+	high = 800
+)
+
+// window is the program in a window, given real events of X; it is a rehearsal.Host.
+type window struct {
+	t        *testing.T
+	x        *screen
+	practice *store.Store
+
+	mu   sync.Mutex
+	said []string
+}
+
+// openWindow builds and starts the program with an empty practice.
+func openWindow(t *testing.T) *window {
+	t.Helper()
+	if os.Getenv("TUGBACK_WINDOW") == "" || os.Getenv("DISPLAY") == "" {
+		t.Skip("takes minutes and a display: TUGBACK_WINDOW=1 xvfb-run -s '-screen 0 1280x800x24' go test ./cmd/tugback-desk")
+	}
+	folder := t.TempDir()
+	program, practice := filepath.Join(folder, "desk"), filepath.Join(folder, "practice.db")
+	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
+		t.Fatalf("build: %v\n%s", err, out)
+	}
+	w := &window{t: t}
+	var err error
+	if w.practice, err = store.Open(context.Background(), practice); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { w.practice.Close() })
+	cmd := exec.Command(program, "-practice", practice, "-say")
+	cmd.Env = append(os.Environ(), "HOME="+folder, "XDG_CONFIG_HOME="+folder)
+	cmd.Stderr = t.Output()
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { cmd.Process.Kill(); cmd.Wait() })
+	go w.listen(bufio.NewScanner(out))
+	w.x = openScreen(t)
+	w.x.place("tugback", wide, high)
+	return w
+}
+
+// listen keeps what the window says.
+func (w *window) listen(lines *bufio.Scanner) {
+	for lines.Scan() {
+		w.mu.Lock()
+		w.said = append(w.said, lines.Text())
+		w.mu.Unlock()
+	}
+}
+
+func (w *window) KeyDown(key string) { w.t.Helper(); w.x.key(key, true) }
+
+func (w *window) KeyUp(key string) { w.t.Helper(); w.x.key(key, false) }
+
+func (w *window) Press(x, y float64) { w.t.Helper(); w.x.move(x, y); w.x.button(1, true) }
+
+func (w *window) Release(x, y float64) { w.t.Helper(); w.x.move(x, y); w.x.button(1, false) }
+
+func (w *window) Wheel(x, y float64, notches int) {
+	w.t.Helper()
+	w.x.move(x, y)
+	button := byte(5)
+	if notches < 0 {
+		notches, button = -notches, 4
+	}
+	for range notches {
+		before := w.x.picture(wide, high)
+		w.x.button(button, true)
+		w.x.button(button, false)
+		for until := time.Now().Add(scrolled); time.Now().Before(until) && w.x.picture(wide, high) == before; {
+			time.Sleep(20 * time.Millisecond) // it turns where the bench last saw the pointer, so this must not move on
+		}
+	}
+}
+
+func (w *window) Settle() { time.Sleep(settled) }
+
+func (w *window) Heard() (last string, count int) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return strings.Join(w.said, "\n"), len(w.said)
+}
+
+func (w *window) Actions() []treatment.Action {
+	w.t.Helper()
+	text, err := w.practice.Current(context.Background())
+	if err != nil {
+		w.t.Fatal(err)
+	}
+	var run struct{ Actions []treatment.Action }
+	if err := json.Unmarshal(text, &run); len(text) > 0 && err != nil {
+		w.t.Fatal(err)
+	}
+	return run.Actions
+}
+
+// record returns the first record of the practice.
+func (w *window) record() attempt.Record {
+	w.t.Helper()
+	for until := time.Now().Add(10 * time.Second); time.Now().Before(until); time.Sleep(100 * time.Millisecond) {
+		data, err := w.practice.Record(context.Background(), 1)
+		if err != nil {
+			continue
+		}
+		record, err := attempt.Decode(data)
+		if err != nil {
+			w.t.Fatal(err)
+		}
+		return record
+	}
+	w.t.Fatal("no record was kept")
+	return attempt.Record{}
 }
 
 // TestWindow treats the upper lateral incisor in the window, from the shelf to the debrief, by real key
 // events with the list of keys that the test of package bench keeps; the record that is then in the
 // practice runs again to the same digest.
 func TestWindow(t *testing.T) {
-	if os.Getenv("TUGBACK_WINDOW") == "" || os.Getenv("DISPLAY") == "" {
-		t.Skip("takes minutes and a display: TUGBACK_WINDOW=1 xvfb-run -s '-screen 0 1280x800x24' go test ./cmd/tugback-desk")
-	}
-	if _, err := exec.LookPath("xdotool"); err != nil {
-		t.Skip("not checked: xdotool is not installed")
-	}
-	folder := t.TempDir()
-	program := filepath.Join(folder, "desk")
-	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
-		t.Fatalf("build: %v\n%s", err, out)
-	}
-	practice := filepath.Join(folder, "practice.db")
-	window := exec.Command(program, "-practice", practice, "-say")
-	window.Env = append(os.Environ(), "HOME="+folder, "XDG_CONFIG_HOME="+folder)
-	out, err := window.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := window.Start(); err != nil {
-		t.Fatal(err)
-	}
-	defer func() { window.Process.Kill(); window.Wait() }()
-	said := make(chan string, 1000)
-	go func() {
-		for lines := bufio.NewScanner(out); lines.Scan(); {
-			said <- lines.Text()
-		}
-	}()
-	tool(t, "search --sync --onlyvisible --name tugback windowmove 0 0 windowsize 1280 800 mousemove 640 795 windowfocus sleep 2")
-	for _, key := range keys(t) {
-		press(t, key, said)
-	}
-	checkRecord(t, waitForRecord(t, practice))
-}
-
-// keys returns the list of keys, as X names them.
-func keys(t *testing.T) []string {
-	t.Helper()
+	w := openWindow(t)
 	list, err := os.ReadFile("../../testdata/keys/upper-lateral-incisor.txt")
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := strings.Fields(string(list))
-	names := keysyms()
-	for i, key := range out {
-		plain, shift := strings.CutPrefix(key, "+")
-		if name, ok := names[plain]; ok {
-			plain = name
-		}
-		out[i] = plain
-		if shift {
-			out[i] = "shift+" + plain
-		}
+	r := rehearsal.New(t, w, scenarios.Files, wide, high)
+	r.Keys(strings.Fields(string(list))...)
+	if r.Screen() != bench.DebriefScreen {
+		t.Fatalf("the treatment ends on the %s, want the debrief", r.Screen())
 	}
-	return out
+	checkRecord(t, w.record(), "upper-lateral-incisor", "keyboard")
 }
 
-// press presses a key and waits until the bench has said what came of it.
-func press(t *testing.T, key string, said chan string) {
-	t.Helper()
-	for len(said) > 0 {
-		<-said
+// TestWindowMouse treats the lower first molar with real events of the mouse alone.
+func TestWindowMouse(t *testing.T) {
+	w := openWindow(t)
+	r := rehearsal.New(t, w, scenarios.Files, wide, high)
+	r.Molar()
+	if r.Screen() != bench.DebriefScreen {
+		t.Fatalf("the treatment ends on the %s, want the debrief", r.Screen())
 	}
-	plain, shift := strings.CutPrefix(key, "shift+")
-	script := fmt.Sprintf("keydown %s sleep %s keyup %s", plain, held, plain)
-	if shift {
-		script = "keydown shift " + script + " keyup shift"
-	}
-	tool(t, script)
-	select {
-	case <-said:
-	case <-time.After(patience):
-	}
-	time.Sleep(pause) // for what else it says: two presses of one key within a frame would be one
+	checkRecord(t, w.record(), "lower-first-molar", "mouse")
 }
 
-// tool has xdotool do a script.
-func tool(t *testing.T, script string) {
+// checkRecord runs a record again and looks that it is a whole treatment of a case.
+func checkRecord(t *testing.T, record attempt.Record, name, by string) {
 	t.Helper()
-	cmd := exec.Command("xdotool", "-")
-	cmd.Stdin = strings.NewReader(script + "\n")
-	if out, err := cmd.CombinedOutput(); err != nil {
-		t.Fatalf("xdotool: %v\n%s", err, out)
-	}
-}
-
-// waitForRecord returns the first record of the practice.
-func waitForRecord(t *testing.T, path string) []byte {
-	t.Helper()
-	for range 100 {
-		time.Sleep(100 * time.Millisecond)
-		s, err := store.Open(context.Background(), path)
-		if err != nil {
-			continue
-		}
-		data, err := s.Record(context.Background(), 1)
-		s.Close()
-		if err == nil {
-			return data
-		}
-	}
-	t.Fatal("no record was kept")
-	return nil
-}
-
-// checkRecord runs a record again.
-func checkRecord(t *testing.T, data []byte) {
-	t.Helper()
-	record, err := attempt.Decode(data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	sc, err := scenario.LoadFS(scenarios.Files, "upper-lateral-incisor.yaml")
+	sc, err := scenario.LoadFS(scenarios.Files, name+".yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -162,15 +197,8 @@ func checkRecord(t *testing.T, data []byte) {
 	if got := run.Close().Digest; got != record.Digest {
 		t.Errorf("run again the digest is %s, want %s", got, record.Digest)
 	}
-	did := map[treatment.Kind]bool{}
-	for _, a := range record.Actions {
-		did[a.Do] = true
+	if lacking := rehearsal.Lacking(record.Actions); len(lacking) > 0 || record.Scenario.Name != name {
+		t.Errorf("the treatment of %s lacks %v", record.Scenario.Name, lacking)
 	}
-	for _, kind := range []treatment.Kind{treatment.Isolate, treatment.Open, treatment.SetLength, treatment.Work, treatment.Irrigate,
-		treatment.Fit, treatment.Fill, treatment.Seal, treatment.Restore, treatment.Review} {
-		if !did[kind] {
-			t.Errorf("the treatment lacks %s", kind)
-		}
-	}
-	t.Logf("%d actions, %.1f of %.0f points", len(record.Actions), record.Marks.Total, record.Marks.Available)
+	t.Logf("%s by %s: %d actions, %.1f of %.0f points, digest %s", name, by, len(record.Actions), record.Marks.Total, record.Marks.Available, record.Digest[:12])
 }

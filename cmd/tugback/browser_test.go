@@ -15,12 +15,15 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
 	"tugback/internal/attempt"
+	"tugback/internal/rehearsal"
 	"tugback/internal/treatment"
+	"tugback/scenarios"
 )
 
 // Times a browser without a graphics card is given on a slow computer.
@@ -28,6 +31,13 @@ const (
 	openingTime = 90 * time.Second // from the address to the first picture
 	answerTime  = 20 * time.Second // from a key to what comes of it
 	lookTime    = 20 * time.Millisecond
+)
+
+// Size of the page, px, and device px in one of them: without a graphics card every one of them costs.
+const (
+	wide    = 1280
+	high    = 800
+	density = 0.5
 )
 
 // mostControls is above the number of controls of any page.
@@ -76,7 +86,7 @@ func (b *tab) report(m chromedp.ConsoleMessage) {
 func openBrowser(t *testing.T) *tab {
 	t.Helper()
 	options := append(chromedp.DefaultExecAllocatorOptions[:len(chromedp.DefaultExecAllocatorOptions):len(chromedp.DefaultExecAllocatorOptions)],
-		chromedp.ExecPath(os.Getenv("TUGBACK_BROWSER")), chromedp.WindowSize(1024, 720),
+		chromedp.ExecPath(os.Getenv("TUGBACK_BROWSER")), chromedp.WindowSize(wide, high),
 		chromedp.Flag("use-gl", "angle"), chromedp.Flag("use-angle", "swiftshader"), chromedp.Flag("enable-unsafe-swiftshader", true),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
 	if os.Geteuid() == 0 {
@@ -116,6 +126,10 @@ func do[T any](b *tab, limit time.Duration, what string, step chromedp.Action[T]
 func (b *tab) visit(url string) time.Duration {
 	b.t.Helper()
 	begin := time.Now()
+	do(b, answerTime, "set the size", chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: wide, Height: high, DeviceScaleFactor: density})
+		return err
+	}))
 	do(b, answerTime, "open the page", chromedp.Navigate(url))
 	do(b, openingTime, "wait for the bench", chromedp.Poll[bool](
 		`document.getElementById("loading").hidden && document.getElementById("mirror").textContent !== "" && document.activeElement.tagName === "CANVAS"`,
@@ -230,42 +244,44 @@ func (b *tab) lastLine() string {
 	return lines[len(lines)-1]
 }
 
-// TestBrowserTreatment treats a tooth by keyboard alone from the shelf to the debrief: judged, isolated,
-// opened, its canal found, worked in with a file and rinsed. The record that the server keeps must stand
-// verification by the program, and its actions must be those that were done.
+// TestBrowserTreatment treats the upper lateral incisor by keyboard alone, from the shelf to the debrief,
+// with the list of keys that the test of package bench keeps. The record that the server keeps must stand
+// verification by the program.
 func TestBrowserTreatment(t *testing.T) {
 	program := browserTest(t)
 	s := serve(t, program, filepath.Join(t.TempDir(), "practice.db"))
 	b := openBrowser(t)
 	t.Logf("the bench opened in %.1f s, drawn without a graphics card", b.visit(s.url).Seconds())
 	b.picture("shelf")
-	b.begin()
-	b.choose("Judge the case")
-	b.waitFor("judged")
-	b.press("2")
-	b.to("Tooth under the dam: 21")
-	b.press(kb.ArrowRight)
-	b.press(kb.Enter)
-	b.waitFor("The dam is on tooth 22")
-	b.press("3")
-	b.to("Depth from the cusp: 5 mm")
-	b.press(strings.Repeat(kb.ArrowRight, 9))
-	b.press(kb.Enter)
-	b.waitFor("The chamber is open, drilled 9.50 mm deep")
-	b.press("4")
-	b.choose("Look for the canal")
-	b.waitFor("canal found")
-	b.press("6")
-	b.hold(' ', time.Second)
-	b.waitFor("K-file 10/.02")
-	b.picture("worked")
-	b.press("i")
-	b.waitFor("rinsed with")
-	b.press(kb.F10)
+	list, err := os.ReadFile("../../testdata/keys/upper-lateral-incisor.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := rehearsal.New(t, &page{b, s}, scenarios.Files, wide, high)
+	r.Keys(strings.Fields(string(list))...)
+	b.checkTreatment(program, s, "upper-lateral-incisor", "keyboard")
+}
+
+// TestBrowserMouse treats the lower first molar by the mouse alone.
+func TestBrowserMouse(t *testing.T) {
+	program := browserTest(t)
+	s := serve(t, program, filepath.Join(t.TempDir(), "practice.db"))
+	b := openBrowser(t)
+	b.visit(s.url)
+	r := rehearsal.New(t, &page{b, s}, scenarios.Files, wide, high)
+	r.Molar()
+	b.checkTreatment(program, s, "lower-first-molar", "mouse")
+}
+
+// checkTreatment holds that the debrief stands open and that the one record kept is of a whole treatment,
+// and stands verification.
+func (b *tab) checkTreatment(program string, s *served, name, by string) {
+	t := b.t
+	t.Helper()
 	b.waitFor("Debrief")
+	b.frames(2)
 	b.picture("debrief")
-	list := s.list(t)
-	if len(list) != 1 {
+	if list := s.list(t); len(list) != 1 {
 		t.Fatalf("%d records are kept, want 1", len(list))
 	}
 	file := filepath.Join(t.TempDir(), "record.json")
@@ -277,18 +293,13 @@ func TestBrowserTreatment(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []treatment.Kind{treatment.Judge, treatment.Isolate, treatment.Open, treatment.Find, treatment.Work, treatment.Irrigate}
-	var did []treatment.Kind
-	for _, a := range record.Actions {
-		did = append(did, a.Do)
-	}
-	if !slices.Equal(did, want) || record.Scenario.Name != "upper-lateral-incisor" {
-		t.Errorf("the record of %s holds %v, want %v", record.Scenario.Name, did, want)
+	if lacking := rehearsal.Lacking(record.Actions); len(lacking) > 0 || record.Scenario.Name != name {
+		t.Errorf("the treatment of %s lacks %v", record.Scenario.Name, lacking)
 	}
 	if out, err := exec.Command(program, "verify", file).CombinedOutput(); err != nil {
 		t.Errorf("verify: %v\n%s", err, out)
 	}
-	t.Logf("%d actions by keyboard, digest %s, verified", len(did), record.Digest[:12])
+	t.Logf("%s by %s: %d actions, %.1f of %.0f points, digest %s, verified", name, by, len(record.Actions), record.Marks.Total, record.Marks.Available, record.Digest[:12])
 	if left := s.get(t, "practice/current"); len(left) > 0 {
 		t.Errorf("after the finish a run is under way: %s", left)
 	}

@@ -14,7 +14,7 @@ import (
 func main() {
 	os.Exit(cli.Main(os.Args[1:], cli.Streams{
 		Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files, Debug: os.Getenv("TUGBACK_DEBUG") != "",
-		Bench: bench, Page: writePage, Serve: serveClass, Practice: practice, In: os.Stdin, Now: time.Now, QuizPath: quizPath,
+		Bench: bench, Page: writePage, Preview: preview, Serve: serveClass, Practice: practice, In: os.Stdin, Now: time.Now, QuizPath: quizPath,
 	}))
 }
 

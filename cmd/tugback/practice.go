@@ -17,6 +17,9 @@ func practice(path string) (cli.Practice, error) {
 	if err != nil {
 		return cli.Practice{}, err
 	}
+	if err := kept.Hold(context.Background()); err != nil {
+		return cli.Practice{}, errors.Join(err, kept.Close())
+	}
 	current, err := kept.Current(context.Background())
 	if err != nil {
 		return cli.Practice{}, errors.Join(err, kept.Close())

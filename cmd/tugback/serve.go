@@ -3,13 +3,18 @@ package main
 import (
 	"context"
 	"crypto/rand"
+	"crypto/tls"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
+	"io/fs"
 	"log/slog"
 	"net"
 	"net/http"
+	"net/netip"
 	"os"
+	"path/filepath"
 
 	"tugback/internal/class"
 	"tugback/internal/cli"
@@ -21,7 +26,16 @@ import (
 func serveClass(o cli.ServeOptions) (err error) {
 	ctx, stop := untilInterrupted()
 	defer stop()
-	c, err := class.Open(ctx, o.Class, class.Options{Judge: class.Records{Files: scenarios.Files}})
+	if o.Cert != "" {
+		if _, err := tls.LoadX509KeyPair(o.Cert, o.Key); err != nil {
+			return fmt.Errorf("certificate %s with key %s: %w", o.Cert, o.Key, err)
+		}
+	}
+	proxy, err := proxyOf(o.Proxy)
+	if err != nil {
+		return err
+	}
+	c, err := class.Open(ctx, o.Class, class.Options{Judge: class.Records{Files: scenarios.Files}, Proxy: proxy})
 	if err != nil {
 		return err
 	}
@@ -29,6 +43,8 @@ func serveClass(o cli.ServeOptions) (err error) {
 	switch {
 	case o.AddInstructor != "":
 		return addInstructor(ctx, c, o.AddInstructor)
+	case o.AddPaper != "":
+		return addPaper(ctx, c, o)
 	case o.ExportPerson != "":
 		return exportPerson(ctx, c, o.ExportPerson)
 	case o.DeletePerson != "":
@@ -39,6 +55,21 @@ func serveClass(o cli.ServeOptions) (err error) {
 		return nil
 	}
 	return serveUntil(ctx, c, o)
+}
+
+// proxyOf reads the address of a proxy, or a range of addresses; the zero prefix for "".
+func proxyOf(text string) (netip.Prefix, error) {
+	if text == "" {
+		return netip.Prefix{}, nil
+	}
+	if one, err := netip.ParseAddr(text); err == nil {
+		return netip.PrefixFrom(one, one.BitLen()), nil
+	}
+	several, err := netip.ParsePrefix(text)
+	if err != nil {
+		return several, fmt.Errorf("--proxy %q: neither an address as 10.0.0.5 nor a range as 10.0.0.0/24", text)
+	}
+	return several, nil
 }
 
 // serveUntil serves a class until ctx ends.
@@ -86,6 +117,55 @@ func addInstructor(ctx context.Context, c *class.Class, name string) error {
 	}
 	fmt.Printf("Instructor %s has the password %s\nIt is shown this once only.\n", name, password)
 	return nil
+}
+
+// paperLimit is more than a paper with its packets has, in bytes.
+const paperLimit = 256 << 20
+
+// addPaper adds the paper of a folder that paper seal has written, or of a file.
+func addPaper(ctx context.Context, c *class.Class, o cli.ServeOptions) error {
+	names := []string{o.AddPaper}
+	if info, err := os.Stat(o.AddPaper); err == nil && info.IsDir() {
+		names = []string{filepath.Join(o.AddPaper, "class.json"), filepath.Join(o.AddPaper, "paper.json")}
+		if _, err := os.Stat(names[0]); errors.Is(err, fs.ErrNotExist) {
+			names = []string{filepath.Join(o.AddPaper, "instructor", "class.json"), filepath.Join(o.AddPaper, "instructor", "paper.json")}
+		}
+	}
+	var files [][]byte
+	for _, name := range names {
+		text, err := readFile(name)
+		if err != nil {
+			return err
+		}
+		files = append(files, text)
+	}
+	u, err := class.ReadUpload(files...)
+	if err != nil {
+		return fmt.Errorf("%s: %w", o.AddPaper, err)
+	}
+	u.Stepped = u.Stepped || o.Stepped
+	if err := c.AddPaper(ctx, "command line", u); err != nil {
+		return fmt.Errorf("%s: %w", o.AddPaper, err)
+	}
+	how := "Each gets a packet by their token."
+	if u.Stepped {
+		how = "It is sat step by step on the server."
+	}
+	fmt.Printf("The paper %s is added for %d candidates. %s\n", u.Paper, len(u.Candidates), how)
+	return nil
+}
+
+// readFile reads a file of a paper.
+func readFile(name string) (text []byte, err error) {
+	file, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, file.Close()) }()
+	if text, err = io.ReadAll(io.LimitReader(file, paperLimit+1)); err == nil && len(text) > paperLimit {
+		err = fmt.Errorf("%s: more than %d MB; no paper is that large", name, paperLimit>>20)
+	}
+	return text, err
 }
 
 // exportPerson prints all that is kept of a candidate.

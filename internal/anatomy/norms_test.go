@@ -244,7 +244,7 @@ func TestConstrictionIsInTheWall(t *testing.T) {
 	}
 }
 
-// Foramen and radiographic apex. Means 0.59 (Burch & Hulen 1972, 877 teeth) and 0.69 mm (Martos 2009, 1331
+// B9, B10, B11: foramen and radiographic apex. Means 0.59 (Burch & Hulen 1972, 877 teeth) and 0.69 mm (Martos 2009, 1331
 // roots): 0.45–0.85; off the apex in 60 % (Martos) to 92.4 % (Burch & Hulen). Ageing: Kuttler 1955,
 // n = 268: foramen diameter × 1.36, foramen to junction × 1.26, over 55 to 18–25 years.
 func TestForamen(t *testing.T) {
@@ -310,7 +310,7 @@ func TestChamberDepths(t *testing.T) {
 	}
 }
 
-// Drilling to roof, floor and furcation of the mean lower molar: 6.4, 8.0 and 10.9 mm from the cusp.
+// B14: drilling to roof, floor and furcation of the mean lower molar: 6.4, 8.0 and 10.9 mm from the cusp.
 // Source: Deutsch & Musikant 2004; ± 0.3.
 func TestDrillingDepths(t *testing.T) {
 	var roof, floor, furcation sample

@@ -116,6 +116,14 @@ func (r *Run) State() treatment.State { return r.state }
 // Actions returns the actions done so far.
 func (r *Run) Actions() []treatment.Action { return slices.Clone(r.actions) }
 
+// Last returns the checkpoint of the last action, and false before the first.
+func (r *Run) Last() (Checkpoint, bool) {
+	if len(r.checkpoints) == 0 {
+		return Checkpoint{}, false
+	}
+	return r.checkpoints[len(r.checkpoints)-1], true
+}
+
 // Events returns what happened so far.
 func (r *Run) Events() []treatment.Event { return slices.Clone(r.events) }
 

@@ -17,7 +17,7 @@ type Note struct {
 	After  int    `json:"after"`            // actions done when it was made, from 0
 	Kind   string `json:"kind"`             // one of NoteKinds
 	From   int    `json:"from,omitempty"`   // of a return: actions there were before it
-	Detail string `json:"detail,omitempty"` // of a drill or lesson: its name
+	Detail string `json:"detail,omitempty"` // of a drill or lesson: its name; of a measure: canal and 0.01 mm, "mb-2135"
 }
 
 // The kinds of note.
@@ -30,11 +30,12 @@ const (
 	NoteRewind        = "rewind" // wound back to a checkpoint
 	NoteAgain         = "again"  // begun again from a moment of the debrief
 	NoteDrill         = "drill"  // the first actions were done for the student
+	NoteRuler         = "ruler"  // a length on a film was measured and written down, not corrected
 )
 
 // NoteKinds returns all kinds of note.
 func NoteKinds() []string {
-	return []string{NoteSectionShown, NoteSectionHidden, NoteHint, NoteGuideOn, NoteGuideOff, NoteRewind, NoteAgain, NoteDrill}
+	return []string{NoteSectionShown, NoteSectionHidden, NoteHint, NoteGuideOn, NoteGuideOff, NoteRewind, NoteAgain, NoteDrill, NoteRuler}
 }
 
 // Bounds of notes.

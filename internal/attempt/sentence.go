@@ -102,14 +102,14 @@ func Say(a treatment.Action) string {
 	if !found {
 		return listed(a, fields)
 	}
-	return fill(text, func(name string) (string, bool) {
+	return strings.TrimSpace(fill(text, func(name string) (string, bool) {
 		for _, f := range fields {
 			if f.Key == name {
 				return fieldValue(a, f)
 			}
 		}
 		return "", false
-	})
+	}))
 }
 
 // fieldValue returns a field as a plan has it, and whether it is set; a flag has no text.

@@ -87,25 +87,32 @@ const maxDifferences = 20
 // lists every field of outcome and marks that differs, up to 20 each. Checked by TestVerifyRefuses and
 // TestEveryByteCounts.
 func Verify(record Record, paper Paper) *Refusal {
+	_, refusal := Rerun(record, paper)
+	return refusal
+}
+
+// Rerun is Verify that also returns the run it made, for marking it by other rules; the run is nil when
+// nothing was run. Checked by the same tests as Verify.
+func Rerun(record Record, paper Paper) (*Run, *Refusal) {
 	c := paper.Case
 	switch {
 	case record.Engine != treatment.Engine:
-		return refuse(OtherEngine, "made by engine %.40q, this is engine %q", record.Engine, treatment.Engine)
+		return nil, refuse(OtherEngine, "made by engine %.40q, this is engine %q", record.Engine, treatment.Engine)
 	case record.Scenario != Source{Name: c.Scenario, Digest: c.Digest}:
-		return refuse(OtherScenario, "it is about %q (%.12s…), the scenario here is %q (%.12s…)",
+		return nil, refuse(OtherScenario, "it is about %q (%.12s…), the scenario here is %q (%.12s…)",
 			record.Scenario.Name, record.Scenario.Digest, c.Scenario, c.Digest)
 	case record.Seed != c.Seed:
-		return refuse(OtherSeed, "its seed is %d, the case here was grown from %d", record.Seed, c.Seed)
+		return nil, refuse(OtherSeed, "its seed is %d, the case here was grown from %d", record.Seed, c.Seed)
 	}
 	if reason := record.bounds(); reason != "" {
-		return refuse(OutOfBounds, "%s", reason)
+		return nil, refuse(OutOfBounds, "%s", reason)
 	}
 	run, parted := again(&record, paper)
 	if parted != nil && parted.Class == ActionRefused {
-		return parted
+		return run, parted
 	}
 	run.notes = record.Notes // not re-run: bounded above, and under their own digest
-	return compare(&record, run.Close(), parted)
+	return run, compare(&record, run.Close(), parted)
 }
 
 // again re-runs the actions and notes the first checkpoint that differs. It goes on after that, so

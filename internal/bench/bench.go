@@ -16,11 +16,11 @@
 package bench
 
 import (
-	"errors"
 	"fmt"
 	"io/fs"
 	"slices"
 	"strings"
+	"sync"
 
 	"tugback/internal/scenario"
 	"tugback/internal/treatment"
@@ -47,6 +47,7 @@ type Keeper interface {
 
 // Kept is what the shelf shows of an earlier run.
 type Kept struct {
+	ID               int64 // by which Record finds it, 0 not to be had
 	Scenario         string
 	Total, Available float64
 }
@@ -57,16 +58,23 @@ type Opening struct {
 	Keeper  Keeper
 	Kept    []Kept
 	Current []byte // the run under way, as SaveCurrent got it; empty none
-	Quiz    QuizOpening
+	// Record fetches a kept record by its ID; the channel gives it, or nil where it cannot be read. It
+	// returns at once. Nil where kept records are not to be had.
+	Record func(id int64) <-chan []byte
+	Quiz   QuizOpening
+	Exam   ExamDesk // nil: no examination can be sat here
+	Pick   func()   // asks the person for a file, which then comes by Take; nil: files can only be dropped
 }
 
 // shelved is one case on the shelf.
 type shelved struct {
 	scenario scenario.Scenario
 	preview  *treatment.Case
-	best     float64            // share of the points, −1 none
-	earlier  []float64          // points of the runs that were kept, oldest first
-	plan     []treatment.Action // the instructor's own, none where there is none
+	best     float64                   // share of the points, −1 none
+	earlier  []float64                 // points of the runs that were kept, oldest first
+	runs     []pastRun                 // the same runs
+	planned  bool                      // the instructor has done it
+	plan     func() []treatment.Action // as the instructor did it, read when it is first asked for; nil where nobody did
 }
 
 // Session is one student at the bench.
@@ -77,6 +85,12 @@ type Session struct {
 	chosen   int // case of the briefing and the treatment
 	keeper   Keeper
 	current  []byte
+	record   func(int64) <-chan []byte
+	waits    *awaited
+	comments []Comment
+	desk     ExamDesk
+	pick     func()
+	exam     *examining // nil where none is on the bench
 	settings Settings
 	run      *treating
 	debrief  *debriefing
@@ -93,12 +107,13 @@ type Session struct {
 	folded   bool   // the sheet has no room for the right column
 	rows     int    // lines of the tray there is room for
 	compact  bool   // the steps take one line
+	lines    bool   // the face of text
 	quit     bool
 }
 
 // New opens a session. The error is that of a case that cannot be read.
 func New(o Opening) (*Session, error) {
-	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, settings: defaultSettings(), revision: 1, rows: 6}
+	s := &Session{screen: ShelfScreen, back: ShelfScreen, keeper: o.Keeper, current: o.Current, record: o.Record, desk: o.Exam, pick: o.Pick, settings: defaultSettings(), revision: 1, rows: 6}
 	names, err := fs.Glob(o.Cases, "*.yaml")
 	if err != nil {
 		return nil, fmt.Errorf("list the cases: %w", err)
@@ -116,11 +131,12 @@ func New(o Opening) (*Session, error) {
 		for _, k := range o.Kept {
 			if k.Scenario == sc.Name() {
 				one.earlier = append(one.earlier, k.Total)
+				one.runs = append(one.runs, pastRun{id: k.ID})
 			}
 		}
-		if one.plan, err = carefulPlan(o.Cases, sc.Name(), c); err != nil {
-			return nil, err
-		}
+		_, err = fs.Stat(o.Cases, planFile(sc.Name()))
+		one.planned = err == nil
+		one.plan = sync.OnceValue(func() []treatment.Action { return carefulPlan(o.Cases, sc.Name(), c) })
 		s.cases = append(s.cases, one)
 	}
 	rank := func(c shelved) int { return slices.Index([]string{"low", "moderate", "high"}, c.scenario.Difficulty()) }
@@ -133,24 +149,21 @@ func New(o Opening) (*Session, error) {
 	return s, nil
 }
 
-// carefulPlan returns the instructor's plan of a case, nil where there is none.
-func carefulPlan(files fs.FS, name string, c *treatment.Case) ([]treatment.Action, error) {
-	file := "plans/" + name + ".careful.yaml"
-	text, err := fs.ReadFile(files, file)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
+// planFile is where the instructor's plan of a case stands.
+func planFile(name string) string { return "plans/" + name + ".careful.yaml" }
+
+// carefulPlan returns the instructor's plan of a case; one that is not there or cannot be carried out is
+// none. Checked by TestPlansCanBeRead.
+func carefulPlan(files fs.FS, name string, c *treatment.Case) []treatment.Action {
+	text, err := fs.ReadFile(files, planFile(name))
 	if err != nil {
-		return nil, fmt.Errorf("read the plan %s: %w", file, err)
+		return nil
 	}
-	plan, err := scenario.ParsePlan(file, text)
-	if err == nil {
-		err = plan.CheckAgainst(c)
+	plan, err := scenario.ParsePlan(planFile(name), text)
+	if err != nil || plan.CheckAgainst(c) != nil {
+		return nil
 	}
-	if err != nil {
-		return nil, fmt.Errorf("read the plan %s: %w", file, err)
-	}
-	return plan.Steps, nil
+	return plan.Steps
 }
 
 // best returns the best share of the points of a case's kept runs, −1 without one.
@@ -225,6 +238,9 @@ func (s *Session) Page() Page {
 		s.page = s.briefingPage()
 	case TreatmentScreen:
 		s.page = s.treatmentPage()
+		if s.run.lesson != nil {
+			s.page.point(s.run.lessonControl(s), s.folded)
+		}
 	case DebriefScreen:
 		s.page = s.debriefPage()
 	case SettingsScreen:
@@ -233,9 +249,23 @@ func (s *Session) Page() Page {
 		s.page = s.helpPages()
 	case QuizScreen:
 		s.page = s.quizPage()
+	case ExamScreen:
+		s.page = s.examPage()
 	}
+	s.page.warn(s.notice, s.screen)
 	s.page.Screen = s.screen
 	return s.page
+}
+
+// warn puts a message under the head of pages that have no place of their own for it.
+func (p *Page) warn(notice string, screen Screen) {
+	switch screen {
+	case ShelfScreen, BriefingScreen, DebriefScreen:
+		if notice != "" && len(p.Left) > 0 {
+			p.Left = slices.Insert(slices.Clone(p.Left), 1, Block{Kind: Warning, Text: notice})
+		}
+	default: // has one
+	}
 }
 
 // Controls returns the controls of the page in the order in which the keyboard visits them.
@@ -283,6 +313,7 @@ func (s *Session) Press(id string) {
 	case s.pressAnywhere(head, rest):
 	case s.screen == TreatmentScreen:
 		s.run.press(s, head, rest)
+		s.followLesson(id)
 	case s.screen == DebriefScreen:
 		s.debrief.press(s, head, rest)
 	}
@@ -298,6 +329,14 @@ func (s *Session) pressAnywhere(head, rest string) bool {
 		s.begin(rest == "guided")
 	case "drill":
 		s.beginDrill(rest)
+	case "pick":
+		s.pick()
+	case "exam":
+		s.pressExam(rest)
+	case "past":
+		s.lookAtLast()
+	case "lesson":
+		s.beginLesson()
 	case "resume":
 		s.resume()
 	case "open":
@@ -323,8 +362,16 @@ func (s *Session) goBack() {
 	case SettingsScreen, HelpScreen:
 		s.screen, s.focus, s.notice = s.back, "", ""
 		s.changed()
+	case ExamScreen:
+		s.backInExam()
 	case QuizScreen:
 		s.leaveQuiz()
+	case TreatmentScreen:
+		if s.run.exam != nil {
+			s.toDesk()
+			return
+		}
+		s.open(ShelfScreen)
 	default:
 		s.open(ShelfScreen)
 	}
@@ -370,6 +417,13 @@ func (s *Session) Slide(id string, share float64) {
 		s.debrief.slide(head, share)
 	}
 	s.changed()
+}
+
+// Tell says what a control shows, once the pointer has let a slider go.
+func (s *Session) Tell(id string) {
+	if c, ok := s.control(id); ok {
+		s.speak(c.Spoken())
+	}
 }
 
 func (s *Session) control(id string) (Control, bool) {

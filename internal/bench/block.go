@@ -20,12 +20,15 @@ type Page struct {
 // Centre is what stands in the middle of the sheet: a plate, cards, or text.
 type Centre struct {
 	Plate  *Scene
+	Beside *Scene     // a second plate beside the first
+	Names  [2]string  // of the two
+	Film   *FilmScene // instead of a plate
 	Cards  []Card
 	Blocks []Block
 	Clock  string       // lettered above the plate
 	Zoom   float64      // how many times the plate is enlarged about At, 0 not
 	At     geom.Point   // mm of the tooth
-	Spot   *geom.Point  // place in hand, mm of the tooth; then the plate can be pointed at
+	Spot   *geom.Point  // place in hand, mm of the tooth or of the film; then it can be pointed at
 	Marks  []geom.Point // marks of a measure, joined by lines
 	Foot   string       // lettered under it
 }
@@ -58,6 +61,7 @@ const (
 	Figures                       // up to three figures with their captions
 	Pairs                         // lines of two texts: left and right
 	FloorPlan                     // the crown from above
+	SmallFilm                     // a film, small
 )
 
 // Block is one piece of a column.
@@ -70,6 +74,7 @@ type Block struct {
 	Scale    *Locator
 	Pairs    [][2]string
 	Plan     *Plan
+	Film     *FilmScene
 }
 
 // ControlKind says how a control looks and what it takes.
@@ -100,10 +105,12 @@ type Control struct {
 	Chosen   bool
 	Done     bool
 	Disabled bool
+	Next     bool    // what a guided case asks for now
 	Why      string  // why it is disabled
 	Share    float64 // of a slider, 0 to 1
 	Item     *treatment.Instrument
 	Marks    []float64 // of a time line: shares at which something happened
+	Pins     []float64 // of a time line: shares at which someone commented
 }
 
 // Spoken returns the control as a person would hear it.
@@ -123,6 +130,8 @@ func (c Control) Spoken() string {
 		text += ", " + say("spoken.unavailable") + ": " + c.Why
 	case c.Disabled:
 		text += ", " + say("spoken.unavailable")
+	case c.Next:
+		text += ", " + say("spoken.next")
 	case c.Chosen:
 		text += ", " + say("spoken.chosen")
 	case c.Done:
@@ -143,6 +152,7 @@ type Graph struct {
 	TicksY       []float64
 	PlacesX      int
 	PlacesY      int
+	NoFigures    bool   // none upwards
 	Empty        string // said when there is nothing to draw
 	SmallPicture bool
 }

@@ -89,7 +89,7 @@ func (c *composer) regions() (left, centre, right, foot Box) {
 	}
 	side := math.Min(math.Max(0.205*w, 232*u), 300*u)
 	switch {
-	case c.page.Screen == ShelfScreen || c.page.Screen == HelpScreen || c.page.Screen == SettingsScreen || c.page.Screen == QuizScreen && c.page.Centre.Plate == nil && len(c.page.Right) == 0:
+	case c.page.Screen == ShelfScreen || c.page.Screen == HelpScreen || c.page.Screen == SettingsScreen || c.page.Screen == ExamScreen || c.page.Screen == QuizScreen && c.page.Centre.Plate == nil && len(c.page.Right) == 0:
 		side = math.Min(side, 0.45*w)
 		if w < h && w/u < twoBeneath {
 			left = Box{m, top, w - 2*m, 0.4 * h}

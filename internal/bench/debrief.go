@@ -26,7 +26,11 @@ type debriefing struct {
 	rule   int            // chosen
 	at     int            // actions done at the moment looked at
 	canal  int
-	before bool
+	look   int    // lookNow, lookBefore or lookOver
+	with   beside // what stands beside
+	past   *debriefing
+	at0    int         // place among the runs of its case, from 1; 0 the last
+	given  bool        // a record that was handed over: nothing of it is kept anew
 	other  *debriefing // the instructor's plan on the same tooth, or back to one's own
 	plan   bool        // this is the instructor's plan
 }
@@ -36,6 +40,10 @@ func (s *Session) finish() {
 	r := s.run
 	if len(r.states) < 2 {
 		s.refuse(say("treat.nothing"))
+		return
+	}
+	if r.lesson != nil && r.lesson.now().name != "look" {
+		s.refuse(say("lesson.later", "why", say("lesson.later.finish"), "now", say("lesson."+r.lesson.now().name)))
 		return
 	}
 	for _, n := range r.notes {
@@ -62,9 +70,10 @@ func (s *Session) finish() {
 	d := lookBack(r, record)
 	d.notes = r.notes
 	s.run, s.debrief = nil, d
-	s.bringBack(d.faults())
+	s.bringBack(d)
 	s.open(DebriefScreen)
 	c.earlier = append(c.earlier, record.Marks.Total)
+	c.runs = append(c.runs, pastRun{data: data})
 }
 
 // lookBack opens a finished run at its end.
@@ -83,13 +92,7 @@ func lookBack(r *treating, record attempt.Record) *debriefing {
 // turnPlan shows the instructor's plan on the same tooth, or goes back to one's own run. The rule and
 // the canal looked at stay.
 func (d *debriefing) turnPlan(s *Session) {
-	if d.other == nil {
-		plan := s.cases[d.index].plan
-		r := &treating{index: d.index, paper: attempt.Paper{Case: d.states[0].Case, Marker: s.cases[d.index].scenario.Marker()}}
-		r.replay(plan)
-		d.other = lookBack(r, r.run.Close())
-		d.other.other, d.other.shown, d.other.plan = d, true, true
-	}
+	d.makePlan(s)
 	d.other.rule, d.other.canal = d.rule, d.canal
 	s.debrief = d.other
 	s.speak(d.other.total())
@@ -136,7 +139,11 @@ func (d *debriefing) press(s *Session, head, rest string) {
 	case "canal":
 		d.canal = max(0, slices.IndexFunc(d.states[0].Canals, func(c treatment.CanalState) bool { return c.Name == rest }))
 	case "before":
-		d.before = !d.before
+		d.look = (d.look + 1) % lookCount
+	case "comment":
+		d.toComment(s, rest)
+	case "beside":
+		s.turnBeside(1)
 	case "earlier":
 		d.at = max(0, d.at-1)
 	case "later":
@@ -188,6 +195,8 @@ func (d *debriefing) adjust(s *Session, head, rest string, steps int, _ bool) {
 	switch head {
 	case "own":
 		d.own[rest] = (d.own[rest]+1+steps+60)%6 - 1
+	case "beside":
+		s.turnBeside(steps)
 	case "time":
 		d.at = min(max(d.at+steps, 0), len(d.states)-1)
 		if d.at > 0 {
@@ -238,10 +247,13 @@ func (s *Session) debriefPage() Page {
 		page.Right = append(page.Right, d.leave()...)
 	} else {
 		page.Left = d.markBlocks(s.earlier(d.index))
-		page.Right = d.evidenceBlocks(s)
+		page.Right = append(s.commentBlocks(d), d.evidenceBlocks(s)...)
+		if other := d.otherRun(); other != nil {
+			page.Centre.Beside, page.Centre.Names = other.besideView(d).scene(), [2]string{say("compare.yours"), d.besideName()}
+		}
 	}
 	page.Right = append(page.Right, s.quizOffer()...)
-	page.Foot = d.footBlocks(len(s.cases[d.index].plan) == 0)
+	page.Foot = s.footBlocks(d, !s.cases[d.index].planned)
 	return page
 }
 
@@ -288,7 +300,7 @@ func (d *debriefing) markBlocks(earlier []string) []Block {
 				continue
 			}
 			got, of = got+r.Points, of+r.Available
-			c := Control{ID: "rule:" + r.ID, Kind: Pick, Label: r.Title, Detail: points(r), Chosen: i == d.rule}
+			c := Control{ID: "rule:" + r.ID, Kind: Pick, Label: r.Title, Detail: d.compared(r.ID, points(r)), Chosen: i == d.rule}
 			list = append(list, c)
 		}
 		note := say("debrief.stage", "points", figure(got, 1), "available", figure(of, 0))
@@ -336,8 +348,8 @@ func (d *debriefing) evidenceBlocks(s *Session) []Block {
 		blocks = append(blocks, Block{Kind: Row, Controls: tabs})
 	}
 	blocks = append(blocks,
-		Block{Kind: Subhead, Text: say("debrief.transport"), Note: say("debrief.transportnote")},
-		Block{Kind: Curve, Graph: d.transport()},
+		d.transportHead(),
+		Block{Kind: Curve, Graph: d.transportGraph()},
 		Block{Kind: Subhead, Text: say("debrief.truth")},
 		Block{Kind: Pairs, Pairs: d.truth()},
 		Block{Kind: Subhead, Text: say("debrief.files"), Note: say("debrief.filesnote")},
@@ -410,7 +422,7 @@ func (d *debriefing) files() [][2]string {
 // scene is the plate at the moment looked at.
 func (d *debriefing) scene() *Scene {
 	at := d.at
-	if d.before {
+	if d.look == lookBefore {
 		at = 0
 	}
 	s := d.states[at]
@@ -420,15 +432,19 @@ func (d *debriefing) scene() *Scene {
 			faults = append(faults, e)
 		}
 	}
-	return &Scene{
+	scene := &Scene{
 		Key:   "debrief:" + d.record.Digest[:8] + ":" + strconv.Itoa(at) + ":" + strconv.Itoa(d.canal),
-		State: s, Events: faults, Canal: d.canal, Notes: notesOf(faults, &s, d.canal), Before: d.before,
+		State: s, Events: faults, Canal: d.canal, Notes: notesOf(faults, &s, d.canal),
 	}
+	if d.look == lookOver {
+		scene.Over = overlay(&s)
+	}
+	return scene
 }
 
 // momentText says where on the time line the plate stands.
 func (d *debriefing) momentText() string {
-	if d.before {
+	if d.look == lookBefore {
 		return say("debrief.before")
 	}
 	if d.at == 0 {
@@ -437,7 +453,7 @@ func (d *debriefing) momentText() string {
 	return say("debrief.at", "number", strconv.Itoa(d.at), "of", strconv.Itoa(len(d.states)-1), "text", d.lines[d.at-1].text)
 }
 
-func (d *debriefing) footBlocks(noPlan bool) []Block {
+func (s *Session) footBlocks(d *debriefing, noPlan bool) []Block {
 	n := float64(max(1, len(d.states)-1))
 	line := Control{ID: "time:", Kind: TimeLine, Label: say("debrief.time"), Value: strconv.Itoa(d.at), Share: float64(d.at) / n}
 	for _, l := range d.lines {
@@ -445,11 +461,17 @@ func (d *debriefing) footBlocks(noPlan bool) []Block {
 			line.Marks = append(line.Marks, float64(l.action+1)/n)
 		}
 	}
+	if d.shown {
+		for _, c := range s.commentsOn(d) {
+			line.Pins = append(line.Pins, float64(c.Action)/n)
+		}
+	}
 	return []Block{controls(line), {Kind: Row, Controls: []Control{
 		{ID: "earlier:", Kind: Tab, Label: say("debrief.earlier"), Disabled: d.at == 0, Why: say("debrief.start")},
 		{ID: "later:", Kind: Tab, Label: say("debrief.later"), Disabled: d.at == len(d.states)-1, Why: say("debrief.end")},
-		{ID: "before:", Kind: Tab, Label: say("debrief.beforeafter"), Chosen: d.before},
+		{ID: "before:", Kind: Tab, Label: say("debrief.look" + strconv.Itoa(d.look)), Detail: "V", Chosen: d.look != lookNow},
 		{ID: "again:", Kind: Tab, Label: say("debrief.again"), Disabled: d.at == len(d.states)-1, Why: say("debrief.end")},
 		{ID: "plan:", Kind: Tab, Label: say("debrief.turnplan"), Chosen: d.plan, Disabled: !d.shown || noPlan, Why: say("debrief.noplan")},
+		{ID: "beside:", Kind: Tab, Label: say("compare.beside", "what", d.besideName()), Chosen: d.with != alone, Disabled: !d.shown || len(s.choices()) < 2, Why: say("compare.none")},
 	}}}
 }

@@ -62,7 +62,7 @@ func (s *Session) beginDrill(name string) {
 		}
 		s.chosen = index
 		paper := attempt.Paper{Case: s.cases[index].preview, Marker: s.cases[index].scenario.Marker()}
-		s.start(index, d.prepare(paper, s.cases[index].plan), []attempt.Note{{Kind: attempt.NoteSectionShown}, {Kind: attempt.NoteDrill, Detail: name}})
+		s.start(index, d.prepare(paper, s.cases[index].plan()), []attempt.Note{{Kind: attempt.NoteSectionShown}, {Kind: attempt.NoteDrill, Detail: name}})
 		r := s.run
 		forms := firstForms(r.paper.Case) // what the plan's stops were set to is for the student to find
 		forms[treatment.Wipe] = r.forms[treatment.Wipe]
@@ -76,8 +76,11 @@ func (s *Session) beginDrill(name string) {
 
 // goal returns what a drill is for, "" for a whole treatment.
 func (r *treating) goal() string {
+	if r.lesson != nil {
+		return r.lessonText()
+	}
 	for _, n := range r.notes {
-		if n.Kind == attempt.NoteDrill {
+		if n.Kind == attempt.NoteDrill && r.lesson == nil {
 			return sayOr("drill."+n.Detail+".goal", "")
 		}
 	}
@@ -88,7 +91,7 @@ func (r *treating) goal() string {
 func (s *Session) drillBlocks() []Block {
 	var list []Control
 	for _, d := range drills() {
-		if slices.ContainsFunc(s.cases, func(c shelved) bool { return c.scenario.Name() == d.of && len(c.plan) > 0 }) {
+		if slices.ContainsFunc(s.cases, func(c shelved) bool { return c.scenario.Name() == d.of && c.planned }) {
 			list = append(list, Control{ID: "drill:" + d.name, Kind: Button, Label: say("drill." + d.name)})
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"tugback/internal/exam"
 	"tugback/internal/geom"
 	"tugback/internal/mechanics"
 	"tugback/internal/treatment"
@@ -26,6 +27,9 @@ type feeling struct {
 
 // felt takes what an action's events tell the hand.
 func (r *treating) felt(a treatment.Action, events []treatment.Event) {
+	if a.Choice == "cusp-cut" {
+		r.feel = feeling{} // its depths were read at another point
+	}
 	if a.Do != treatment.Work {
 		return
 	}
@@ -48,9 +52,13 @@ func (r *treating) felt(a treatment.Action, events []treatment.Event) {
 	if !f.known {
 		return
 	}
-	if same := old.item == f.item && old.canal == f.canal && len(old.now) > 0; r.hold.active && same && math.Abs(f.depth-old.depth) < sameDepth {
+	same := old.item == f.item && old.canal == f.canal && len(old.now) > 0
+	switch {
+	case r.words:
+		f.now = r.curve(a.Item, f.depth, 1)
+	case r.hold.active && same && math.Abs(f.depth-old.depth) < sameDepth:
 		f.now = append(slices.Clone(old.now[:len(old.now)-1]), r.curve(a.Item, f.depth, 1)...)
-	} else {
+	default:
 		f.now = r.curve(a.Item, f.depth, curveSamples)
 	}
 	if len(f.now) > 0 {
@@ -84,7 +92,9 @@ func (r *treating) curve(id string, depth float64, samples int) []geom.Point {
 	if c.Wet > 0 {
 		friction = 0.2
 	}
+	cut := r.now().CuspCut // depths are read at what is left of the cusp
 	from := c.Orifice()
+	depth += cut
 	if depth <= from {
 		return nil
 	}
@@ -96,7 +106,7 @@ func (r *treating) curve(id string, depth float64, samples int) []geom.Point {
 		d := from + (depth-from)*float64(k)/float64(samples)
 		hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: 30, Stop: d, Friction: friction}
 		s := worker.Slide(&c.Space, rod, &tool, hand, d)
-		points = append(points, geom.Point{X: d, Y: s.Resistance})
+		points = append(points, geom.Point{X: d - cut, Y: s.Resistance})
 	}
 	return points
 }
@@ -177,12 +187,15 @@ func (r *treating) life(id string) float64 {
 func (r *treating) feelBlocks() []Block {
 	f := r.feel
 	g := &Graph{Across: say("feel.across"), Up: say("feel.up"), Left: 0, Right: 24, Top: 0.5, Marker: math.NaN(), Empty: say("feel.empty"), PlacesX: 0, PlacesY: 1}
+	if r.exam != nil {
+		g.Up, g.NoFigures = say("feel.harder"), true // no hand reads newtons
+	}
 	blocks := []Block{{Kind: Subhead, Text: say("feel.title"), Note: say("feel.note")}, {Kind: Curve, Graph: g}}
 	if !f.known || f.canal != r.canal {
 		return blocks
 	}
 	g.Lines = []Line{{Name: say("feel.first"), Points: f.first, Dashed: true}, {Name: say("feel.now"), Points: f.now}}
-	g.Left = math.Floor(r.now().Canals[r.canal].Orifice())
+	g.Left = math.Floor(r.now().Canals[r.canal].Orifice() - r.now().CuspCut)
 	g.Right = math.Ceil(math.Max(f.stop, f.depth)) + 1
 	for _, l := range g.Lines {
 		for _, p := range l.Points {
@@ -195,7 +208,7 @@ func (r *treating) feelBlocks() []Block {
 		{say("feel.tip"), figure(f.depth, 1) + " mm"},
 		{say("feel.feels"), f.word()},
 	}
-	if r.section {
+	if r.section && r.sees(exam.SeeRisk) {
 		figures[2] = [2]string{say("feel.life"), figure(100*r.life(f.item), 0) + " %"}
 	}
 	return append(blocks, Block{Kind: Said, Text: f.says}, Block{Kind: Figures, Pairs: figures})

@@ -35,7 +35,7 @@ func spanOf(k treatment.Kind, key string) span {
 		return span{300, 4500, 200, 50}
 	case "forward", "back":
 		return span{0, 3600, 150, 50}
-	case "angle":
+	case "angle", "vertical", "lean", "lean-across":
 		return span{-300, 300, 50, 10}
 	case "speed":
 		return span{0, 600, 50, 10}
@@ -55,6 +55,8 @@ func spanOf(k treatment.Kind, key string) span {
 		return span{3000, 20000, 1000, 250}
 	case "length":
 		return span{1000, 6000, 500, 100}
+	case "cut":
+		return span{250, 2000, 250, 50}
 	case "trim":
 		return span{0, 3000, 500, 100}
 	case "cut-back":
@@ -315,6 +317,9 @@ func (r *treating) adjust(_ *Session, head, rest string, steps int, fine bool) {
 		n := len(stages())
 		r.stage = ((r.stage+steps)%n + n) % n
 		r.kind = stages()[r.stage].kinds[0]
+		return
+	case "film":
+		r.adjustFilm(rest, steps, fine)
 		return
 	case "field":
 	default:

@@ -34,6 +34,13 @@ func treatIncisor(p student) {
 	p.t.Helper()
 	p.press("case:upper-lateral-incisor")
 	p.press("begin")
+	incisorSteps(p)
+	p.key("F10")
+}
+
+// incisorSteps are the steps of that treatment, from the first look to the review.
+func incisorSteps(p student) {
+	p.t.Helper()
 	p.act("1", "judge")
 	p.value("field:difficulty", "moderate")
 	p.press("go")
@@ -70,7 +77,6 @@ func treatIncisor(p student) {
 	p.press("go")
 	p.key("0")
 	p.press("go")
-	p.key("F10")
 }
 
 // item takes an instrument from the tray: drawer by drawer, size by size.

@@ -15,7 +15,7 @@ type Stroke struct {
 // keyList is the list of keys as help shows it.
 func keyList() [][2]string {
 	var out [][2]string
-	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "hint", "guide", "mark", "rewind", "finish", "help", "escape", "page"} {
+	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "film", "ruler", "hint", "guide", "mark", "rewind", "finish", "help", "escape", "page"} {
 		out = append(out, [2]string{say("key." + k + ".key"), say("key." + k + ".does")})
 	}
 	return out
@@ -24,7 +24,7 @@ func keyList() [][2]string {
 // Type does what a key stands for and reports whether it stands for anything. Letting Space go is
 // Hold(false), which the host calls.
 func (s *Session) Type(k Stroke) bool {
-	if s.screen == QuizScreen && s.typeQuiz(k) {
+	if s.screen == QuizScreen && s.typeQuiz(k) || s.screen == TreatmentScreen && s.typeFilm(k) {
 		return true
 	}
 	switch k.Key {
@@ -150,6 +150,8 @@ func (s *Session) typeTreatment(k Stroke) bool {
 		s.quick(treatment.Irrigate)
 	case "v":
 		s.direct("section", "")
+	case "x":
+		s.direct("film", "hang")
 	case "h":
 		s.direct("hint", "")
 	case "g":
@@ -239,6 +241,10 @@ func (s *Session) nextKind() {
 // leaving the shaping.
 func (s *Session) quick(k treatment.Kind) {
 	r := s.run
+	if why := r.objection(treatment.Action{Do: k}); why != "" && r.lesson.now().does != k {
+		s.refuse(why)
+		return
+	}
 	if !r.now().Canals[r.canal].Found {
 		s.refuse(say("canal.notfound", "canal", canalName(r.states[0].Canals[r.canal].Name)))
 		return

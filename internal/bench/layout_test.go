@@ -53,7 +53,33 @@ func walks(t *testing.T) map[string]*bench.Session {
 	at("own", "1", "Enter", "F10")
 	at("marks", "1", "Enter", "F10")
 	out["marks"].Press("show:")
+	at("film", "x", "Enter", "1", "a", "Enter", "m", "Up", "Up", "m", "s")
+	at("no film", "x")
+	at("plates", "1", "Enter", "F10")
+	out["plates"].Press("show:")
+	out["plates"].Press("beside:")
+	out["plates"].Take("c.csv", []byte("candidate,case,action,by,comment\nc,lower-first-molar,1,E. Examiner,A word or two on what was judged here\n"))
+	lesson, _ := open(t, nil)
+	lesson.Press("lesson:first")
+	out["lesson"] = lesson
+	examWalks(t, out)
 	return out
+}
+
+// examWalks are the screens of an examination.
+func examWalks(t *testing.T, out map[string]*bench.Session) {
+	_, packet := sealedPaper(t)
+	for name, presses := range map[string][]string{
+		"exam start": nil, "exam desk": {"exam:begin"}, "exam case": {"exam:begin", "exam:enter-0"}, "exam rest": {"exam:begin", "exam:rest"},
+		"exam question": {"exam:begin", "exam:question-3"}, "exam sure": {"exam:begin", "exam:submit"},
+		"exam receipt": {"exam:begin", "exam:submit", "exam:handin"},
+	} {
+		s, _ := examSession(t, newMemory(), packet)
+		for _, id := range presses {
+			s.Press(id)
+		}
+		out[name] = s
+	}
 }
 
 // TestNothingOverlaps lays every screen out at every size: no two letterings share a place, none leaves

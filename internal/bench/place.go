@@ -67,6 +67,8 @@ func (p *placer) block(b Block) {
 		p.panel(Item{Kind: ScalePanel, Scale: b.Scale}, 64*u, 64*u)
 	case FloorPlan:
 		p.panel(Item{Kind: PlanPanel, Plan: b.Plan}, 0.72*p.w, 150*u)
+	case SmallFilm:
+		p.panel(Item{Kind: FilmPanel, Film: b.Film}, filmHigh(b.Film, p.w, math.Min(0.8*p.w, 320*u)), 120*u)
 	case Figures:
 		p.figures(b.Pairs)
 	case Pairs:

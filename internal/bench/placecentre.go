@@ -16,6 +16,10 @@ func (c *composer) centre(index int, box Box) {
 	}
 	at := c.page.Centre
 	switch {
+	case at.Film != nil:
+		c.film(box)
+	case at.Beside != nil:
+		c.twoPlates(box)
 	case at.Plate != nil:
 		c.plate(box)
 	case len(at.Cards) > 0:

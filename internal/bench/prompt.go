@@ -18,6 +18,7 @@ type Sitting struct {
 	Plan     []treatment.Action // the instructor's own, to compare with; none where there is none
 	Keeper   Keeper             // nil: nothing is kept
 	Current  []byte             // a run under way of this case, taken up where there is one
+	Guided   bool               // the guided first case, on its own tooth
 }
 
 // Prompt is a session driven by lines of text: the same run, forms and words as on the screens, told in
@@ -29,16 +30,21 @@ type Prompt struct {
 	marked bool            // the marks were shown
 	quit   bool
 	wrong  bool // the last line was not understood, or refused
+	exam   *Exam
 }
 
 // Sit begins a treatment by lines of text, or takes it up where it stood, and returns what is said first.
 func Sit(o Sitting) (*Prompt, []string) {
-	s := &Session{screen: BriefingScreen, back: ShelfScreen, keeper: o.Keeper, settings: defaultSettings(), revision: 1, rows: 6}
-	s.cases = []shelved{{scenario: o.Scenario, preview: o.Case, best: -1, plan: o.Plan}}
+	s := &Session{screen: BriefingScreen, back: ShelfScreen, keeper: o.Keeper, settings: defaultSettings(), revision: 1, rows: 6, lines: true}
+	s.cases = []shelved{{scenario: o.Scenario, preview: o.Case, best: -1, planned: len(o.Plan) > 0, plan: func() []treatment.Action { return o.Plan }}}
 	p := &Prompt{s: s, told: map[string]bool{}}
 	said := p.briefing()
 	taken := s.TakeUp(o.Current)
-	if !taken {
+	switch {
+	case taken:
+	case o.Guided && s.lessonCase() >= 0:
+		s.beginLesson()
+	default:
 		s.start(0, nil, nil)
 	}
 	s.run.section = false // nothing is seen of it here unless it is asked for
@@ -128,7 +134,7 @@ func orders() []order {
 // allowed returns the orders that the present moment knows.
 func (p *Prompt) allowed() []order {
 	in := p.s.screen == DebriefScreen
-	return slices.DeleteFunc(orders(), func(o order) bool { return o.debrief != in })
+	return slices.DeleteFunc(orders(), func(o order) bool { return o.debrief != in || p.exam != nil && !inExam(o.word) })
 }
 
 // words returns what a line may begin with now.
@@ -164,9 +170,15 @@ func (p *Prompt) Line(line string) []string {
 	head, rest := strings.ToLower(tokens[0]), tokens[1:]
 	p.s.notice = ""
 	for _, o := range p.allowed() {
-		if o.word == head {
-			return o.do(p, rest)
+		if o.word != head {
+			continue
 		}
+		if what := examLooks()[o.word]; what != "" && p.exam != nil {
+			if err := p.exam.Look(what); err != nil {
+				return p.refuse(capital(err.Error()) + ".")
+			}
+		}
+		return o.do(p, rest)
 	}
 	if p.s.screen != DebriefScreen && slices.Contains(treatment.Kinds(), treatment.Kind(head)) {
 		return p.act(treatment.Kind(head), rest)

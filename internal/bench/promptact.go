@@ -62,13 +62,16 @@ func (p *Prompt) do(a treatment.Action) []string {
 	s, r := p.s, p.s.run
 	s.Said()
 	before := len(r.run.Events())
+	if err := p.keepFirst(a); err != nil {
+		return p.refuse(plainRefusal(err))
+	}
 	if !r.do(s, a) {
 		s.Said()
 		return p.refuse(s.notice)
 	}
 	out := []string{clock(r.states[len(r.states)-1].Elapsed) + "  " + actionText(a)}
 	caution := func(text string) {
-		if text != "" && !p.told[text] {
+		if text != "" && !p.told[text] && p.exam == nil {
 			p.told[text] = true
 			out = append(out, say("face.caution")+" "+text)
 		}
@@ -79,7 +82,11 @@ func (p *Prompt) do(a treatment.Action) []string {
 		if faulty(e.Kind) {
 			bullet = "! "
 		}
-		out = append(out, bullet+sentence(e))
+		text := r.told(e)
+		if text == "" {
+			continue
+		}
+		out = append(out, bullet+text)
 		caution(attempt.CautionOf(e))
 	}
 	if a.Do == treatment.Work && r.feel.known {
@@ -87,6 +94,9 @@ func (p *Prompt) do(a treatment.Action) []string {
 	}
 	if r.guided {
 		out = append(out, r.advice())
+	}
+	if r.lesson != nil {
+		out = append(out, s.notice, r.goal())
 	}
 	s.Said()
 	return out

@@ -86,7 +86,7 @@ func (p *Prompt) plan([]string) []string {
 	switch {
 	case !p.marked:
 		return p.refuse(say("face.first"))
-	case len(s.cases[d.index].plan) == 0:
+	case !s.cases[d.index].planned:
 		return p.refuse(say("debrief.noplan"))
 	}
 	d.turnPlan(s)

@@ -158,9 +158,9 @@ func (p *Prompt) section([]string) []string {
 	p.s.save()
 	now := r.now()
 	c := &now.Canals[r.canal]
-	out := []string{say("face.section", "canal", canalName(c.Name), "length", figure(c.Foramen(), 1))}
+	out := []string{say("face.section", "canal", canalName(c.Name), "length", figure(c.Foramen()-r.now().CuspCut, 1))}
 	if r.feel.known && r.feel.canal == r.canal {
-		out = append(out, "  "+say("face.tip", "short", figure(c.Foramen()-r.feel.depth, 1), "life", figure(100*r.life(r.feel.item), 0)))
+		out = append(out, "  "+say("face.tip", "short", figure(c.Foramen()-r.feel.depth-r.now().CuspCut, 1), "life", figure(100*r.life(r.feel.item), 0)))
 	}
 	names := []string{"mesial", "distal", "buccal", "lingual"}
 	for _, level := range []float64{1, 3, 5, 7} {

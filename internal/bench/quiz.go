@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"tugback/internal/marking"
 	"tugback/internal/quiz"
 	"tugback/internal/scenario"
 	"tugback/internal/treatment"
@@ -57,6 +58,8 @@ type quizzing struct {
 	answered int
 	credit   float64
 	scenes   map[string]*Scene
+	exam     *examining // whose questions these are, nil in practice
+	asked    bool       // a question of it was in hand
 }
 
 // quizCounts are the lengths of a sitting.
@@ -148,6 +151,10 @@ func (s *Session) pressQuiz(rest string) {
 		}
 	case "next":
 		s.nextItem()
+	case "turn":
+		if at, err := strconv.Atoi(tail); err == nil && q.exam != nil {
+			q.exam.ask(s, at)
+		}
 	default:
 		q.pressAnswer(s, head, tail)
 	}
@@ -231,6 +238,10 @@ func (s *Session) readItem() {
 // giveAnswer takes the answer as given and asks how sure one is.
 func (s *Session) giveAnswer() {
 	q := s.quiz
+	if q.exam != nil {
+		s.answerExam()
+		return
+	}
 	response, err := q.answer.response(q.item())
 	if err == nil {
 		_, err = quiz.Mark(q.item().Item, response)
@@ -296,8 +307,9 @@ func (s *Session) nextItem() {
 	s.readItem()
 }
 
-// bringBack makes the items due that belong to the faults of a treatment.
-func (s *Session) bringBack(events []treatment.Event) {
+// bringBack makes the items due that belong to the faults of a treatment, those that its case links to what was
+// decided wrongly, and those that belong to the marks it lost.
+func (s *Session) bringBack(d *debriefing) {
 	q := s.quiz
 	if q == nil || q.broken != "" {
 		return
@@ -306,10 +318,26 @@ func (s *Session) bringBack(events []treatment.Event) {
 		s.refuse(err.Error())
 		return
 	}
+	from, events, marks := s.cases[d.index].scenario, d.faults(), d.record.Marks
 	q.practice, q.after = q.practice.BringBack(q.bank, events, q.time())
+	var linked, lost []string
+	q.practice, linked = q.practice.BringLinked(q.bank, from.QuizLinks(), marks, events, q.time())
+	q.practice, lost = q.practice.BringBackLost(q.bank, from.Rules(), d.tried(), q.time())
+	for _, id := range append(linked, lost...) {
+		if !slices.Contains(q.after, id) {
+			q.after = append(q.after, id)
+		}
+	}
 	if len(q.after) > 0 {
 		s.keepQuiz()
 	}
+}
+
+// tried are the marks of the steps in which something was done: what was not reached was no decision.
+func (d *debriefing) tried() []marking.RuleMark {
+	return slices.DeleteFunc(slices.Clone(d.record.Marks.Rules), func(m marking.RuleMark) bool {
+		return !slices.ContainsFunc(d.run.Actions(), func(a treatment.Action) bool { return a.Do.Stage() == m.Stage })
+	})
 }
 
 // quizOffer offers in the debrief what the treatment brought back.
@@ -323,6 +351,10 @@ func (s *Session) quizOffer() []Block {
 
 // leaveQuiz goes back to where the quiz was opened; a sitting under way stays as it is.
 func (s *Session) leaveQuiz() {
+	if s.quiz.exam != nil {
+		s.toDesk()
+		return
+	}
 	to := ShelfScreen
 	if s.quiz.from == DebriefScreen && s.debrief != nil {
 		to = DebriefScreen

@@ -63,8 +63,13 @@ func (a *answering) put(p geom.Point) {
 	a.placed = true
 }
 
-// Spot marks the place of a picture item, mm of the tooth, as a pointer does.
+// Spot marks the place of a picture item, mm of the tooth, or an end of the ruler, mm on the film, as a
+// pointer does.
 func (s *Session) Spot(at geom.Point) {
+	if s.screen == TreatmentScreen && s.run != nil {
+		s.spotFilm(at)
+		return
+	}
 	q := s.quiz
 	if s.screen != QuizScreen || q.phase != quizAsking || q.item().Item.Subject == nil {
 		return

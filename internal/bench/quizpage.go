@@ -26,6 +26,9 @@ func (s *Session) quizTitle() string {
 
 // quizPage shows the quiz.
 func (s *Session) quizPage() Page {
+	if s.quiz.exam != nil {
+		return s.examItemPage()
+	}
 	if s.quiz.phase == quizDoor || s.quiz.phase == quizEnd {
 		return s.quizDoorPage()
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tugback/internal/attempt"
+	"tugback/internal/exam"
 	"tugback/internal/treatment"
 )
 
@@ -32,9 +33,30 @@ func history(run *attempt.Run, states []treatment.State) []done {
 
 // sentence says an event with instruments and canals by the names the page uses.
 func sentence(e treatment.Event) string {
-	id := e.Item
 	e.Canal = canalName(e.Canal)
-	text := attempt.Sentence(e)
+	return named(e.Item, attempt.Sentence(e))
+}
+
+// told says an event as it may be told now: in an examination what is perceived of it, "" when nothing is.
+func (r *treating) told(e treatment.Event) string {
+	if !r.perceived || riskOf(e.Kind) && r.exam != nil && r.sees(exam.SeeRisk) {
+		return sentence(e)
+	}
+	if e.Kind == treatment.FilmTaken && !r.lines {
+		return say("film.taken") // what it measures is for the ruler to say
+	}
+	e.Canal = canalName(e.Canal)
+	text, _ := attempt.Perceived(e)
+	return named(e.Item, text)
+}
+
+// riskOf reports whether an event tells how near an instrument is to breaking.
+func riskOf(k treatment.EventKind) bool {
+	return k == treatment.Strained || k == treatment.Bound || k == treatment.Unwound
+}
+
+// named writes a sentence with the instrument by the name the page uses.
+func named(id, text string) string {
 	if item, err := lookup(id); err == nil {
 		text = strings.ReplaceAll(text, id, shortName(item))
 	}
@@ -82,9 +104,8 @@ func (r *treating) recordBlocks() []Block {
 	for i := len(actions) - 1; i >= max(0, len(actions)-lastLines); i-- {
 		text := ""
 		for _, e := range events {
-			if e.Action == i && e.Kind != treatment.Waited {
-				text = sentence(e)
-				break
+			if e.Action == i && e.Kind != treatment.Waited && (e.Kind != treatment.FilmTaken || r.lines) && text == "" {
+				text = r.told(e)
 			}
 		}
 		if text == "" {
@@ -106,11 +127,17 @@ func (r *treating) chartBlocks() []Block {
 		}
 		cusp := s.Case.Tooth.Crown.Cusps[s.Case.Tooth.Canals[i].Cusp].Name
 		parts := []string{say("chart.reference", "cusp", sayOr("cusp."+cusp, cusp))}
+		if s.CuspCut > 0 {
+			parts[0] = say("chart.cut", "cusp", sayOr("cusp."+cusp, cusp), "cut", figure(s.CuspCut, 1))
+		}
 		if c.Reading > 0 {
-			parts = append(parts, say("chart.read", "length", figure(c.Reading, 1)))
+			parts = append(parts, say("chart.read", "length", figure(c.Reading-s.CuspCut, 1)))
+		}
+		if mm, ok := r.ruled(c.Name); ok {
+			parts = append(parts, say("chart.ruler", "length", figure(mm, 2)))
 		}
 		if c.Length > 0 {
-			parts = append(parts, say("chart.length", "length", figure(c.Length, 2)))
+			parts = append(parts, say("chart.length", "length", figure(c.Length-s.CuspCut, 2)))
 		}
 		if c.Gauged > 0 {
 			parts = append(parts, say("chart.size", "size", strconv.Itoa(c.Gauged)))
@@ -126,6 +153,12 @@ func (r *treating) chartBlocks() []Block {
 	return append(blocks, Block{Kind: Pairs, Pairs: pairs})
 }
 
+// readNow returns the length an event told, as it would be read now: cutting a cusp moves the point that
+// lengths are read at.
+func (r *treating) readNow(e treatment.Event) float64 {
+	return e.Value + r.states[min(e.Action+1, len(r.states)-1)].CuspCut - r.now().CuspCut
+}
+
 // canalName is how a canal is called on the page.
 func canalName(name string) string {
 	if name == "canal" { // the only one has no name of its own
@@ -136,5 +169,8 @@ func canalName(name string) string {
 
 // noteText says a note of the session.
 func noteText(n attempt.Note) string {
+	if canal, mm, ok := rulerOf(n); ok {
+		return say("note.ruler", "mm", figure(mm, 2), "canal", strings.ToUpper(canal))
+	}
 	return say("note."+n.Kind, "from", strconv.Itoa(n.From), "to", strconv.Itoa(n.After), "name", sayOr("drill."+n.Detail, n.Detail))
 }

@@ -20,7 +20,7 @@ type Scene struct {
 	Canal  int               // the canal in hand, −1 none
 	Live   *Live             // what has changed since the engraving, and the instrument
 	Notes  []PlateNote
-	Before bool // walls as grown are shown beside walls as they are now
+	Over   []Outline // walls as grown, drawn over those as they are
 }
 
 // PlateNote is a caption beside the plate with the place it speaks of, mm of the tooth.
@@ -160,6 +160,7 @@ func (r *treating) fileShape() *FileShape {
 		return nil
 	}
 	now := r.now()
+	depth += now.CuspCut
 	c := &now.Canals[r.canal]
 	axis := stations(&now, r.canal)
 	f := &FileShape{Item: item}
@@ -195,12 +196,12 @@ func (r *treating) inHand() (string, float64) {
 			return a.Item, r.feel.depth
 		}
 		c := &r.now().Canals[r.canal]
-		return a.Item, math.Min(float64(a.Stop)/1000, c.Orifice()+1)
+		return a.Item, math.Min(float64(a.Stop)/1000, c.Orifice()+1-r.now().CuspCut)
 	case treatment.Irrigate:
 		return a.Item, float64(a.Stop) / 1000
 	case treatment.Fit:
 		if cone := r.now().Canals[r.canal].Cone; cone.Item == a.Item {
-			return a.Item, cone.Tip
+			return a.Item, cone.Tip - r.now().CuspCut
 		}
 		return "", 0
 	case treatment.Gauge:
@@ -215,7 +216,7 @@ func (r *treating) gauged(id string) (string, float64) {
 	events := r.run.Events()
 	for i := len(events) - 1; i >= 0; i-- {
 		if e := events[i]; e.Kind == treatment.GaugedSize && e.Item == id && e.Canal == r.states[0].Canals[r.canal].Name {
-			return id, e.Value
+			return id, r.readNow(e)
 		}
 	}
 	return "", 0

@@ -52,6 +52,8 @@ const (
 	Underline                    // under a chosen word
 	Blank                        // paper under lettering that stands on a plate
 	Cross                        // a place marked on a plate
+	FilmPanel                    // a film, small
+	Ruler                        // a ruler from corner to corner of its box, Size px a millimetre
 )
 
 // Ink says in which of the palette's colours an item is set.
@@ -77,6 +79,7 @@ type Item struct {
 	Graph   *Graph
 	Scale   *Locator
 	Plan    *Plan
+	Film    *FilmScene
 	Card    *Card
 }
 
@@ -104,6 +107,8 @@ type Sheet struct {
 	Hits    []Hit
 	Columns []Column
 	Plate   *Plate
+	Beside  *Plate     // a second one
+	Film    *FilmPlate // instead of a plate
 }
 
 // Plate is where a scene stands on the sheet.
@@ -113,6 +118,13 @@ type Plate struct {
 	View  picture.View // mm of the tooth to px
 	Lens  *Lens
 	Upper bool
+}
+
+// FilmPlate is where a film hangs on the sheet.
+type FilmPlate struct {
+	Scene *FilmScene
+	Box   Box          // what is clipped to
+	View  picture.View // mm of the receptor to px
 }
 
 // Lens is the glass that shows a place three times as large.

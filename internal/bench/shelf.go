@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"slices"
 	"strconv"
 
 	"tugback/internal/treatment"
@@ -13,13 +14,18 @@ func (s *Session) shelfPage() Page {
 		{Kind: Quiet, Text: say("shelf.intro")},
 		{Kind: Gap},
 	}
+	if s.notice != "" {
+		left = append(left, Block{Kind: Warning, Text: s.notice}, Block{Kind: Gap})
+	}
 	if s.run != nil {
 		name := s.cases[s.run.index].scenario.Title()
 		left = append(left, Block{Kind: Subhead, Text: say("shelf.underway")}, Block{Kind: Text, Text: name},
 			controls(Control{ID: "resume", Kind: Primary, Label: say("shelf.resume")}), Block{Kind: Gap})
 	}
+	left = append(left, s.lessonBlocks()...)
 	left = append(left, s.quizBlocks()...)
 	left = append(left, s.drillBlocks()...)
+	left = append(left, s.examBlocks()...)
 	left = append(left,
 		controls(
 			Control{ID: "open:help", Kind: Button, Label: say("shelf.help"), Detail: "F1"},
@@ -71,6 +77,9 @@ func (s *Session) briefingPage() Page {
 			Control{ID: "begin:guided", Kind: Button, Label: say("briefing.guided")},
 			Control{ID: "back", Kind: Button, Label: say("briefing.back"), Detail: "Esc"}),
 	}
+	if n := len(c.runs); n > 0 && (s.record != nil && c.runs[n-1].id != 0 || c.runs[n-1].data != nil) {
+		left = append(left, controls(Control{ID: "past", Kind: Button, Label: say("briefing.past"), Detail: figure(c.earlier[n-1], 1)}))
+	}
 	right := []Block{
 		{Kind: Subhead, Text: say("briefing.findings")},
 		{Kind: Pairs, Pairs: findings(kase)},
@@ -79,6 +88,7 @@ func (s *Session) briefingPage() Page {
 		{Kind: Quiet, Text: say("briefing.practice")},
 		{Kind: Quiet, Text: say("caution.aid")},
 	}
+	right = slices.Insert(right, 2, Block{Kind: Subhead, Text: say("briefing.film")}, Block{Kind: SmallFilm, Film: firstFilm(kase)})
 	scene := &Scene{Key: "briefing:" + c.scenario.Name(), State: treatment.Start(kase), Closed: true, Canal: -1}
 	return Page{Title: c.scenario.Title(), Left: left, Right: right, Centre: Centre{Plate: scene, Foot: say("briefing.foot")}}
 }

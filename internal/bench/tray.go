@@ -64,12 +64,19 @@ func drawerKey(i treatment.Instrument) string {
 	case "enlarger":
 		return i.Family
 	}
-	return fmt.Sprintf("%s.%02d", i.Family, i.Taper)
+	key := fmt.Sprintf("%s.%02d", i.Family, i.Taper)
+	if i.Length > 0 {
+		key += fmt.Sprintf("-%dmm", i.Length)
+	}
+	return key
 }
 
 // offered reports whether an instrument is on the tray and can be used for the present kind.
 func (r *treating) offered(i treatment.Instrument) bool {
 	if tray := r.paper.Case.Tray; len(tray) > 0 && !slices.Contains(tray, i.ID) {
+		return false
+	}
+	if i.Length > 0 && len(r.paper.Case.Tray) == 0 && !r.long(i) {
 		return false
 	}
 	switch r.kind {
@@ -90,6 +97,16 @@ func (r *treating) offered(i treatment.Instrument) bool {
 	default:
 		return false
 	}
+}
+
+// longFrom is the length from which an assistant lays longer files out, mm: what is left of 25 mm above the
+// reference point is little to hold. Common practice, no source.
+const longFrom = 24.0
+
+// long reports whether a file of another length than usual is laid out: the longer ones for a long tooth.
+func (r *treating) long(i treatment.Instrument) bool {
+	canals := r.states[0].Canals
+	return float64(i.Length) > longFrom && slices.ContainsFunc(canals, func(c treatment.CanalState) bool { return c.Foramen() > longFrom })
 }
 
 // inUse reports whether an instrument was used and is whole.

@@ -48,9 +48,16 @@ type treating struct {
 	section     bool
 	hint        string
 	guided      bool // advice after every act
+	perceived   bool // only what a person at the chair perceives is told
+	words       bool // told in words, so that no curve is drawn
 	notes       []attempt.Note
 	checkpoints []int
-	side        int // what the right column shows where columns are folded
+	film        filming
+	lesson      *lesson    // the guided first case, else nil
+	exam        *examining // the examination it is part of, nil in practice
+	examCase    int
+	lines       bool // the face of text: films cannot be looked at, so their readings are told
+	side        int  // what the right column shows where columns are folded
 }
 
 // begin starts the chosen case from nothing, with advice after every act when guided.
@@ -71,7 +78,7 @@ func (s *Session) start(index int, actions []treatment.Action, notes []attempt.N
 // startOn starts on a tooth of the case that was grown from a seed of its own.
 func (s *Session) startOn(kase *treatment.Case, index int, actions []treatment.Action, notes []attempt.Note) {
 	paper := attempt.Paper{Case: kase, Marker: s.cases[index].scenario.Marker()}
-	r := &treating{index: index, paper: paper, section: true, notes: notes}
+	r := &treating{index: index, paper: paper, section: true, notes: notes, lines: s.lines}
 	r.forms = firstForms(kase)
 	r.replay(actions)
 	r.kind = stages()[0].kinds[0]
@@ -91,17 +98,15 @@ func (r *treating) replay(actions []treatment.Action) {
 	}
 }
 
-// settle takes up the thread after a replay: forms as last used, the stage of the last action.
+// settle takes up the thread after a replay: forms as last used, the stage of the last action, the canal
+// worked in last.
 func (r *treating) settle() {
 	for _, a := range r.run.Actions() {
 		r.remember(a)
-	}
-	if done := r.run.Actions(); len(done) > 0 {
-		last := done[len(done)-1]
-		if i := stageOf(last.Do); i >= 0 {
-			r.stage, r.kind = i, last.Do
+		if i := stageOf(a.Do); i >= 0 {
+			r.stage, r.kind = i, a.Do
 		}
-		if i := r.canalNamed(last.Canal); i >= 0 {
+		if i := r.canalNamed(a.Canal); i >= 0 {
 			r.canal = i
 		}
 	}
@@ -135,7 +140,11 @@ func (r *treating) remember(a treatment.Action) {
 
 // do does an action, tells what happened and saves.
 func (r *treating) do(s *Session, a treatment.Action) bool {
-	events, err := r.run.Do(a)
+	if why := r.objection(a); why != "" {
+		s.refuse(why)
+		return false
+	}
+	events, err := r.carryOut(a)
 	if err != nil {
 		s.refuse(plainRefusal(err))
 		return false
@@ -144,9 +153,9 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 	r.remember(a)
 	s.notice, r.hint = "", ""
 	for _, e := range events {
-		text := sentence(e)
+		text := r.told(e)
 		s.speak(text)
-		if faulty(e.Kind) {
+		if faulty(e.Kind) && text != "" {
 			s.notice = text
 		}
 	}
@@ -154,9 +163,18 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 	if r.guided {
 		s.speak(r.advice())
 	}
+	r.taught(s, events)
 	s.changed()
 	s.save()
 	return true
+}
+
+// carryOut does an action in the run, or in the sitting it belongs to, which keeps it before it counts.
+func (r *treating) carryOut(a treatment.Action) ([]treatment.Event, error) {
+	if r.exam != nil {
+		return r.exam.do(r.examCase, a)
+	}
+	return r.run.Do(a)
 }
 
 // plainRefusal returns the reason of a refusal without the action's number and name.
@@ -195,19 +213,31 @@ type saved struct {
 	Actions     []treatment.Action `json:"actions"`
 	Checkpoints []int              `json:"checkpoints,omitempty"`
 	Notes       []attempt.Note     `json:"notes,omitempty"`
+	Lesson      int                `json:"lesson,omitempty"` // step of the guided first case, from 1; 0 none
 }
 
 // save hands the run under way to the keeper.
 func (s *Session) save() {
-	if s.keeper == nil || s.run == nil {
+	if s.keeper == nil || s.run == nil || s.run.exam != nil {
 		return
 	}
 	c := s.run.paper.Case
-	data, err := json.Marshal(saved{1, treatment.Engine, c.Scenario, c.Digest, c.Seed, s.run.run.Actions(), s.run.checkpoints, s.run.notes})
+	step := 0
+	if l := s.run.lesson; l != nil {
+		step = l.step + 1
+	}
+	data, err := json.Marshal(saved{1, treatment.Engine, c.Scenario, c.Digest, c.Seed, s.run.run.Actions(), s.run.checkpoints, s.run.notes, step})
 	if err != nil {
 		panic("bench: a run is not encoded: " + err.Error())
 	}
 	s.keeper.SaveCurrent(data)
+}
+
+// Elsewhere puts the treatment away, since another window or tab goes on with it, and says so.
+func (s *Session) Elsewhere() {
+	s.run, s.debrief, s.current = nil, nil, nil
+	s.open(ShelfScreen)
+	s.refuse(say("treat.elsewhere"))
 }
 
 // resume goes back to the run under way: the one on the bench, or the one kept from before.
@@ -238,6 +268,7 @@ func (s *Session) TakeUp(data []byte) bool {
 			}
 			s.chosen = i
 			s.startOn(kase, i, kept.Actions, slices.DeleteFunc(kept.Notes, func(n attempt.Note) bool { return n.Check() != nil }))
+			s.run.takeUpLesson(s, kept.Lesson)
 			s.run.checkpoints = slices.DeleteFunc(kept.Checkpoints, func(n int) bool { return n < 0 || n >= len(s.run.states) })
 			return true
 		}
@@ -247,7 +278,15 @@ func (s *Session) TakeUp(data []byte) bool {
 
 // press handles the controls of the treatment screen.
 func (r *treating) press(s *Session, head, rest string) {
+	if head == "stage" || head == "kind" {
+		r.unhang()
+	}
+	if r.blocked(s, head) {
+		return
+	}
 	switch head {
+	case "film":
+		r.pressFilm(s, rest)
 	case "stage":
 		n, _ := strconv.Atoi(rest) // the id was made here
 		r.stage = min(max(n, 0), len(stages())-1)
@@ -315,7 +354,10 @@ func (r *treating) act(s *Session) {
 		s.Hold(false)
 		return
 	}
-	r.do(s, r.action(r.kind))
+	a := r.action(r.kind)
+	if r.do(s, a) && exposes(a) && (r.lesson == nil || r.lesson.now().name == "ruler") {
+		r.hang(s, -1)
+	}
 }
 
 // checkpoint marks the present moment as one to come back to.
@@ -331,6 +373,10 @@ func (r *treating) rewind(s *Session) {
 	at := len(r.states) - 1
 	for len(r.checkpoints) > 0 && r.checkpoints[len(r.checkpoints)-1] >= at {
 		r.checkpoints = r.checkpoints[:len(r.checkpoints)-1]
+	}
+	if r.lesson != nil {
+		s.refuse(say("lesson.nowind"))
+		return
 	}
 	if len(r.checkpoints) == 0 {
 		s.refuse(say("treat.nocheckpoint"))

@@ -5,21 +5,27 @@ import (
 	"slices"
 	"strconv"
 
+	"tugback/internal/exam"
 	"tugback/internal/treatment"
 )
 
 // treatmentPage shows the treatment: procedure and tray, plate, hand and record.
 func (s *Session) treatmentPage() Page {
 	r := s.run
-	now := r.now()
+	if r.film.on {
+		return s.filmPage()
+	}
 	foot := say("treat.section")
 	if !r.section {
 		foot = say("treat.closed")
 	}
+	if r.exam != nil {
+		foot = say("exam.foot")
+	}
 	page := Page{
-		Title:  s.cases[r.index].scenario.Title(),
+		Title:  r.title(s),
 		Left:   r.handBlocks(s),
-		Centre: Centre{Plate: r.scene(), Clock: clock(now.Elapsed), Foot: foot},
+		Centre: Centre{Plate: r.scene(), Clock: r.clock(), Foot: foot},
 		Act:    r.goBlocks(),
 		Right:  r.sideBlocks(),
 		Tell:   r.tellBlocks(s),
@@ -33,12 +39,56 @@ func (s *Session) treatmentPage() Page {
 	return page
 }
 
+// title is the title of the case.
+func (r *treating) title(s *Session) string {
+	if r.exam != nil {
+		return r.exam.cases[r.examCase].scenario.Title()
+	}
+	return s.cases[r.index].scenario.Title()
+}
+
+// line says what is treated here; in an examination without the seed.
+func (r *treating) line(c *treatment.Case) string {
+	if x := r.exam; x != nil {
+		return say("exam.line", "case", strconv.Itoa(r.examCase+1), "of", strconv.Itoa(len(x.cases)), "number", strconv.Itoa(c.Number))
+	}
+	return say("treat.line", "number", strconv.Itoa(c.Number), "seed", strconv.FormatUint(c.Seed, 10))
+}
+
+// clock is the time of the treatment, in an examination that which is left.
+func (r *treating) clock() string {
+	if r.exam != nil && r.exam.limited() {
+		return say("exam.clock", "left", r.exam.clock())
+	}
+	return clock(r.now().Elapsed)
+}
+
+// ownTabs are the session's own acts: in an examination only what its paper lets be seen.
+func (r *treating) ownTabs() []Control {
+	tabs := []Control{{ID: "film:hang", Kind: Tab, Label: say("film.hang"), Detail: "X"}}
+	if r.sees(exam.SeeSection) {
+		tabs = append(tabs, Control{ID: "section", Kind: Tab, Label: say("treat.view", "state", onWord(r.section)), Detail: "V"})
+	}
+	if r.sees(exam.SeeHints) {
+		tabs = append(tabs, Control{ID: "hint", Kind: Tab, Label: say("treat.hint"), Detail: "H"})
+	}
+	if r.sees(exam.SeeGuidance) {
+		tabs = append(tabs, Control{ID: "guide", Kind: Tab, Label: say("treat.guide", "state", onWord(r.guided)), Detail: "G"})
+	}
+	if r.exam != nil {
+		return tabs
+	}
+	return append(tabs,
+		Control{ID: "checkpoint", Kind: Tab, Label: say("treat.mark"), Detail: "K"},
+		Control{ID: "rewind", Kind: Tab, Label: say("treat.rewind"), Detail: "Z", Disabled: len(r.checkpoints) == 0, Why: say("treat.nocheckpoint")})
+}
+
 // handBlocks are the left column: what the step in hand is and what may be done in it.
 func (r *treating) handBlocks(s *Session) []Block {
 	c := r.paper.Case
 	blocks := []Block{
-		{Kind: Heading, Text: s.cases[r.index].scenario.Title()},
-		{Kind: Quiet, Text: say("treat.line", "number", strconv.Itoa(c.Number), "seed", strconv.FormatUint(c.Seed, 10))},
+		{Kind: Heading, Text: r.title(s)},
+		{Kind: Quiet, Text: r.line(c)},
 		controls(r.stageControls(s.compact)...),
 		{Kind: Gap},
 	}
@@ -100,7 +150,7 @@ func (r *treating) stageControls(compact bool) []Control {
 	for i, st := range stages() {
 		c := Control{ID: "stage:" + strconv.Itoa(i), Kind: StageLine, Label: say("stage." + st.name), Chosen: i == r.stage, Done: done[i]}
 		if st.name == "measure" && now.Canals[r.canal].Length > 0 {
-			c.Detail = figure(now.Canals[r.canal].Length, 1) + " mm"
+			c.Detail = figure(now.Canals[r.canal].Length-now.CuspCut, 1) + " mm"
 		}
 		if st.name == "shape" && now.Canals[r.canal].Last > 0 {
 			c.Detail = say("stage.size", "size", strconv.Itoa(now.Canals[r.canal].Last))
@@ -198,13 +248,11 @@ func (r *treating) sideBlocks() []Block {
 	blocks = append(blocks, r.recordBlocks()...)
 	blocks = append(blocks, Block{Kind: Rule})
 	blocks = append(blocks, r.chartBlocks()...)
-	return append(blocks, Block{Kind: Rule}, Block{Kind: Row, Controls: []Control{
-		{ID: "section", Kind: Tab, Label: say("treat.view", "state", onWord(r.section)), Detail: "V"},
-		{ID: "hint", Kind: Tab, Label: say("treat.hint"), Detail: "H"},
-		{ID: "guide", Kind: Tab, Label: say("treat.guide", "state", onWord(r.guided)), Detail: "G"},
-		{ID: "checkpoint", Kind: Tab, Label: say("treat.mark"), Detail: "K"},
-		{ID: "rewind", Kind: Tab, Label: say("treat.rewind"), Detail: "Z", Disabled: len(r.checkpoints) == 0, Why: say("treat.nocheckpoint")},
-	}}, controls(
+	blocks = append(blocks, Block{Kind: Rule}, Block{Kind: Row, Controls: r.ownTabs()})
+	if r.exam != nil {
+		return append(blocks, controls(Control{ID: "exam:desk", Kind: Button, Label: say("exam.todesk"), Detail: "Esc"}))
+	}
+	return append(blocks, controls(
 		Control{ID: "finish", Kind: Button, Label: say("treat.finish"), Detail: "F10", Disabled: len(r.states) < 2, Why: say("treat.nothing")},
 		Control{ID: "back", Kind: Button, Label: say("treat.leave"), Detail: "Esc"},
 	))
@@ -221,14 +269,20 @@ func onWord(on bool) string {
 // filmBlocks tell what the films showed.
 func (r *treating) filmBlocks() []Block {
 	blocks := []Block{{Kind: Subhead, Text: say("film.title"), Note: say("film.count", "count", strconv.Itoa(r.now().Films))}}
+	if films := r.films(); len(films) > 0 {
+		blocks = append(blocks, Block{Kind: SmallFilm, Film: films[len(films)-1].scene})
+	}
 	var pairs [][2]string
 	for _, e := range r.run.Events() {
-		if e.Kind == treatment.FilmTaken {
+		if e.Kind == treatment.FilmTaken && r.lines {
 			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.image", "length", figure(e.Value, 1))})
 		}
 		if e.Kind == treatment.Reading && e.Detail == "film" {
-			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.read", "length", figure(e.Value, 1))})
+			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.read", "length", figure(r.readNow(e), 1))})
 		}
+	}
+	if len(pairs) == 0 && len(blocks) > 1 {
+		return blocks
 	}
 	if len(pairs) == 0 {
 		return append(blocks, Block{Kind: Quiet, Text: say("film.none")})
@@ -247,7 +301,7 @@ func (r *treating) locatorBlocks() []Block {
 		case e.Kind == treatment.Reading && e.Detail == "locator":
 			l.Reading = true
 			l.Pointer = 0
-			l.Says = say("locator.mark", "length", figure(e.Value, 1))
+			l.Says = say("locator.mark", "length", figure(r.readNow(e), 1))
 		case e.Kind == treatment.NoReading:
 			l.Reading, l.Pointer, l.Says = false, -1, say("locator.lost")
 		}

@@ -22,7 +22,7 @@ func (d *debriefing) truth() [][2]string {
 	for i := range s.Canals {
 		c := &s.Canals[i]
 		out = append(out,
-			[2]string{canalName(c.Name), lengthTruth(c, s.Target(i))},
+			[2]string{canalName(c.Name), lengthTruth(c, s.Target(i), s.CuspCut)},
 			[2]string{"", sizeTruth(c, int(sizes[c.Name]))},
 			[2]string{"", coneTruth(c)})
 	}
@@ -43,11 +43,12 @@ func off(short float64) string {
 	return say("truth.long", "by", figure(-short, 1))
 }
 
-func lengthTruth(c *treatment.CanalState, target float64) string {
+// lengthTruth sets a written length beside the true one, both read at what is left of the cusp.
+func lengthTruth(c *treatment.CanalState, target, cut float64) string {
 	if c.Length == 0 {
-		return say("truth.nolength", "truth", figure(target, 2))
+		return say("truth.nolength", "truth", figure(target-cut, 2))
 	}
-	return say("truth.length", "yours", figure(c.Length, 2), "truth", figure(target, 2), "off", off(target-c.Length))
+	return say("truth.length", "yours", figure(c.Length-cut, 2), "truth", figure(target-cut, 2), "off", off(target-c.Length))
 }
 
 func sizeTruth(c *treatment.CanalState, truth int) string {

@@ -4,13 +4,14 @@ import (
 	"tugback/internal/treatment"
 )
 
-// Pace of the hand while work is held: strokes of a burst, the time between bursts, and how many
-// strokes become one action at most, since every burst tries the whole action again.
+// Pace of the hand while work is held.
 const (
-	burst       = 2
-	burstMs     = 120
-	mostStrokes = 40
+	Burst     = 2   // strokes made at once
+	BurstTime = 120 // ms between them
 )
+
+// mostStrokes is how many strokes become one action at most, since every burst tries the whole action again.
+const mostStrokes = 40
 
 // holding is work under way: an action with growing strokes, tried on the state before it.
 type holding struct {
@@ -29,6 +30,12 @@ func (s *Session) Hold(down bool) {
 		return
 	}
 	r := s.run
+	if r.film.on {
+		if down {
+			r.act(s)
+		}
+		return
+	}
 	if !down {
 		r.letGo(s)
 		return
@@ -43,6 +50,10 @@ func (s *Session) Hold(down bool) {
 		}
 		r.kind = treatment.Work
 	}
+	if why := r.objection(r.action(treatment.Work)); why != "" {
+		s.refuse(why)
+		return
+	}
 	s.notice, r.hint = "", ""
 	r.hold = holding{active: true}
 	r.strokes(s)
@@ -51,12 +62,14 @@ func (s *Session) Hold(down bool) {
 // Tick lets ms pass for the hand that is working. It is called once a frame; nothing else depends on
 // the clock.
 func (s *Session) Tick(ms int) {
+	s.poll()
+	s.tickExam()
 	if s.run == nil || !s.run.hold.active || s.run.hold.ended {
 		return
 	}
 	h := &s.run.hold
 	h.waited += ms
-	if h.waited < burstMs {
+	if h.waited < BurstTime {
 		return
 	}
 	h.waited = 0
@@ -74,7 +87,7 @@ func (s *Session) Working() bool { return s.run != nil && s.run.hold.active }
 func (r *treating) strokes(s *Session) {
 	h := &r.hold
 	a := r.action(treatment.Work)
-	a.Strokes = h.strokes + burst
+	a.Strokes = h.strokes + Burst
 	state, events, err := treatment.Step(r.states[len(r.states)-1], a)
 	if err != nil {
 		*h = holding{}
@@ -85,7 +98,7 @@ func (r *treating) strokes(s *Session) {
 	for _, e := range events {
 		if e.Kind == treatment.Broke || e.Kind == treatment.Perforated {
 			h.ended = true
-			s.notice = sentence(e)
+			s.notice = r.told(e)
 		}
 	}
 	r.felt(a, events)

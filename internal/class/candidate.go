@@ -13,6 +13,7 @@ import (
 	"regexp"
 	"time"
 
+	"tugback/internal/exam"
 	"tugback/internal/handin"
 )
 
@@ -33,6 +34,7 @@ var (
 	ErrConflict = errors.New("the lines do not follow those that are kept")
 	ErrLimit    = errors.New("more was sent than one candidate may send")
 	ErrNone     = errors.New("there is nothing of that name")
+	ErrStepped  = errors.New("this paper is sat step by step on the server, which keeps the log and hands in by itself")
 )
 
 var goodName = regexp.MustCompile(`^[A-Za-z0-9_-]{1,64}$`)
@@ -42,14 +44,17 @@ type Candidate struct {
 	Paper, ID     string
 	Title         string
 	Opens, Closes int64 // seconds since 1970; 0: open
+	Stepped       bool  // sat step by step on the server
 }
 
 // ByToken returns whose token it is, or ErrToken. Checked by TestOwnOnly.
 func (c *Class) ByToken(ctx context.Context, token string) (Candidate, error) {
 	var who Candidate
-	err := c.db.QueryRowContext(ctx, `SELECT c.paper, c.id, c.opens, c.closes, p.title
+	stepped := 0
+	err := c.db.QueryRowContext(ctx, `SELECT c.paper, c.id, c.opens, c.closes, p.title, p.stepped
 		FROM candidate c JOIN paper p ON p.id = c.paper WHERE c.token = $1`, sum(token)).
-		Scan(&who.Paper, &who.ID, &who.Opens, &who.Closes, &who.Title)
+		Scan(&who.Paper, &who.ID, &who.Opens, &who.Closes, &who.Title, &stepped)
+	who.Stepped = stepped != 0
 	if errors.Is(err, sql.ErrNoRows) {
 		return Candidate{}, ErrToken
 	}
@@ -70,11 +75,25 @@ func (c *Class) open(who Candidate) error {
 
 func stamp(at int64) string { return time.Unix(at, 0).UTC().Format("2006-01-02 15:04:05 UTC") }
 
-// Packet returns the candidate's packet, while the paper is open.
+// Packet returns the candidate's packet, while the paper is open: as it was sealed, or, when it is stepped
+// here, without tooth and key.
 func (c *Class) Packet(ctx context.Context, who Candidate) ([]byte, error) {
 	if err := c.open(who); err != nil {
 		return nil, err
 	}
+	packet, err := c.packet(ctx, who)
+	if err != nil || !who.Stepped {
+		return packet, err
+	}
+	whole, err := exam.DecodePacket(packet)
+	if err != nil {
+		return nil, err
+	}
+	return whole.Outside().Encode()
+}
+
+// packet returns the packet as it was sealed.
+func (c *Class) packet(ctx context.Context, who Candidate) ([]byte, error) {
 	var packet []byte
 	err := c.db.QueryRowContext(ctx, `SELECT packet FROM candidate WHERE paper = $1 AND id = $2`, who.Paper, who.ID).Scan(&packet)
 	return packet, err
@@ -83,6 +102,9 @@ func (c *Class) Packet(ctx context.Context, who Candidate) ([]byte, error) {
 // Append keeps lines of an attempt's log from number from on. Lines that are kept already must be the
 // same, so sending twice does no harm; a gap or another line is ErrConflict. Checked by TestAppend.
 func (c *Class) Append(ctx context.Context, who Candidate, name string, a handin.Append) error {
+	if who.Stepped {
+		return ErrStepped
+	}
 	if err := c.checkAppend(who, name, a); err != nil {
 		return err
 	}
@@ -207,6 +229,14 @@ func (c *Class) Submit(ctx context.Context, who Candidate, name string, data []b
 	if !goodName.MatchString(name) {
 		return nil, ErrName
 	}
+	if who.Stepped {
+		return nil, ErrStepped
+	}
+	return c.take(ctx, who, name, data)
+}
+
+// take keeps a hand-in of whoever it comes from.
+func (c *Class) take(ctx context.Context, who Candidate, name string, data []byte) ([]byte, error) {
 	if len(data) > recordLimit {
 		return nil, ErrLimit
 	}
@@ -285,7 +315,7 @@ func (c *Class) Practise(ctx context.Context, who Candidate, data []byte) error 
 
 // Status returns what the candidate's own attempts and receipts are.
 func (c *Class) Status(ctx context.Context, who Candidate) (handin.Status, error) {
-	s := handin.Status{Paper: who.Paper, Title: who.Title, Candidate: who.ID, Opens: who.Opens, Closes: who.Closes}
+	s := handin.Status{Paper: who.Paper, Title: who.Title, Candidate: who.ID, Opens: who.Opens, Closes: who.Closes, Stepped: who.Stepped}
 	var err error
 	if s.Attempts, err = texts(ctx, c.db, `SELECT attempt FROM progress WHERE paper = $1 AND candidate = $2 ORDER BY begun, attempt`,
 		who.Paper, who.ID); err != nil {

@@ -24,16 +24,20 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"net/netip"
 	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
 	_ "github.com/jackc/pgx/v5/stdlib" // the driver "pgx" of database/sql
 	"github.com/pressly/goose/v3"
 	"github.com/pressly/goose/v3/lock"
 	_ "modernc.org/sqlite" // the driver "sqlite" of database/sql
+
+	"tugback/internal/exam"
 )
 
 //go:embed migrations/*/*.sql
@@ -45,10 +49,17 @@ const postgresConnections = 16
 
 // Class is a class in its database. Its methods may be called from several goroutines.
 type Class struct {
-	db    *sql.DB
-	now   func() time.Time
-	judge Judge
-	key   ed25519.PrivateKey
+	db     *sql.DB
+	now    func() time.Time
+	judge  Judge
+	proxy  netip.Prefix // zero: none
+	key    ed25519.PrivateKey
+	begun  time.Time // when it was opened, to count time from
+	papers struct {
+		sync.Mutex
+		by map[string]*exam.Examiner
+	}
+	seats seats
 }
 
 // Options are what a class is given from outside; zero values take the machine's clock and a judge that
@@ -56,6 +67,10 @@ type Class struct {
 type Options struct {
 	Now   func() time.Time
 	Judge Judge
+	// Proxy holds the addresses of a proxy in front of the server: what comes from there is counted by the
+	// last address of X-Forwarded-For, which the proxy itself has written. Zero: there is none, and the
+	// header, which anybody can write, is passed over.
+	Proxy netip.Prefix
 }
 
 // Open opens the class at a place: postgres://… or a folder, which is made when there is none, readable by
@@ -66,10 +81,11 @@ func Open(ctx context.Context, place string, o Options) (*Class, error) {
 	if err != nil {
 		return nil, fmt.Errorf("class %s: %w", Shown(place), err)
 	}
-	c := &Class{db: db, now: o.Now, judge: o.Judge}
+	c := &Class{db: db, now: o.Now, judge: o.Judge, proxy: o.Proxy}
 	if c.now == nil {
 		c.now = time.Now
 	}
+	c.begun, c.papers.by, c.seats.by = c.now(), map[string]*exam.Examiner{}, map[seatName]*seat{}
 	if err = migrate(ctx, db, dialect); err == nil {
 		c.key, err = c.signingKey(ctx)
 	}

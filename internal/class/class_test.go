@@ -14,6 +14,7 @@ import (
 	"net/http"
 	"net/http/cookiejar"
 	"net/http/httptest"
+	"net/netip"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -414,6 +415,32 @@ func TestHTTP(t *testing.T) {
 	}
 	if _, err := client(server, "bo").Status(t.Context()); err != nil {
 		t.Errorf("another candidate suffers: %v", err)
+	}
+}
+
+// TestProxy holds that behind a proxy a request counts for the address the proxy names, and that nobody
+// escapes their rate by writing the header themselves, neither without a proxy nor before the address that
+// the proxy adds.
+func TestProxy(t *testing.T) {
+	for _, c := range []struct{ proxy, peer, header, want string }{
+		{"127.0.0.1/32", "127.0.0.1:99", "10.0.0.7", "10.0.0.7"},
+		{"127.0.0.1/32", "127.0.0.1:99", "10.0.0.7, 10.0.0.9", "10.0.0.9"},
+		{"127.0.0.1/32", "[::ffff:127.0.0.1]:99", "2001:db8::1", "2001:db8::1"},
+		{"127.0.0.1/32", "127.0.0.1:99", "no address", "127.0.0.1"},
+		{"127.0.0.1/32", "127.0.0.1:99", "", "127.0.0.1"},
+		{"10.0.0.0/8", "127.0.0.1:99", "10.0.0.7", "127.0.0.1"},
+		{"", "127.0.0.1:99", "10.0.0.7", "127.0.0.1"},
+	} {
+		var proxy netip.Prefix
+		if c.proxy != "" {
+			proxy = netip.MustParsePrefix(c.proxy)
+		}
+		r := httptest.NewRequest(http.MethodGet, "/", nil)
+		r.RemoteAddr = c.peer
+		r.Header.Set("X-Forwarded-For", c.header)
+		if got := class.From(proxy, r); got != c.want {
+			t.Errorf("proxy %q, peer %s, header %q: got %s, want %s", c.proxy, c.peer, c.header, got, c.want)
+		}
 	}
 }
 

@@ -2,8 +2,15 @@ package class
 
 import (
 	"fmt"
+	"net/http"
+	"net/netip"
 	"testing"
 )
+
+// From returns the address for which a request counts behind a proxy.
+func From(proxy netip.Prefix, r *http.Request) string {
+	return (&site{Class: &Class{proxy: proxy}}).from(r)
+}
 
 // Limit lets the SQLite database grow to a number of pages only, as on a full disk, until it is undone.
 func (c *Class) Limit(t *testing.T, pages int) (undo func()) {

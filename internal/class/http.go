@@ -1,12 +1,14 @@
 package class
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
 	"log/slog"
 	"net"
 	"net/http"
+	"net/netip"
 	"strings"
 	"time"
 
@@ -50,6 +52,7 @@ func (c *Class) Handler(page http.Handler, log *slog.Logger, secure bool) http.H
 	routes.HandleFunc("POST /api/log/{attempt}", w.candidate(w.append))
 	routes.HandleFunc("POST /api/submit/{attempt}", w.candidate(w.submit))
 	routes.HandleFunc("POST /api/practice", w.candidate(w.practise))
+	routes.HandleFunc("POST /api/step/{attempt}", w.candidate(w.step))
 	w.registerInstructor(routes)
 	if page != nil {
 		routes.Handle("GET /", page)
@@ -62,13 +65,9 @@ func (w *site) guard(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(out http.ResponseWriter, r *http.Request) {
 		web.SetHeaders(out.Header(), web.OwnForms)
 		out.Header().Set("Cache-Control", "no-store")
-		host, _, err := net.SplitHostPort(r.RemoteAddr)
-		if err != nil {
-			host = r.RemoteAddr
-		}
 		escaped := strings.ToLower(r.URL.EscapedPath())
 		switch {
-		case !w.clients.allow(host):
+		case !w.clients.allow(w.from(r)):
 			tooMany(out)
 		case strings.Contains(r.URL.Path, "..") || strings.ContainsAny(r.URL.Path, "\\\x00") || strings.Contains(escaped, "%2f"):
 			http.Error(out, "this path is not plain", http.StatusBadRequest)
@@ -76,6 +75,24 @@ func (w *site) guard(next http.Handler) http.Handler {
 			next.ServeHTTP(out, r)
 		}
 	})
+}
+
+// from returns the address a request comes from: behind the class's proxy, the one the proxy names. Checked
+// by TestProxy.
+func (w *site) from(r *http.Request) string {
+	host, _, err := net.SplitHostPort(r.RemoteAddr)
+	if err != nil {
+		host = r.RemoteAddr
+	}
+	peer, err := netip.ParseAddr(host)
+	if err != nil || !w.proxy.Contains(peer.Unmap()) {
+		return host
+	}
+	list := strings.Split(strings.Join(r.Header.Values("X-Forwarded-For"), ","), ",")
+	if named, err := netip.ParseAddr(strings.TrimSpace(list[len(list)-1])); err == nil {
+		return named.Unmap().String()
+	}
+	return host
 }
 
 func tooMany(out http.ResponseWriter) {
@@ -114,6 +131,10 @@ func (w *site) packet(out http.ResponseWriter, r *http.Request, who Candidate) {
 }
 
 func (w *site) readLog(out http.ResponseWriter, r *http.Request, who Candidate) {
+	if who.Stepped {
+		w.fail(out, ErrStepped)
+		return
+	}
 	log, err := w.Log(r.Context(), who, r.PathValue("attempt"))
 	w.answer(out, log, err)
 }
@@ -150,6 +171,23 @@ func (w *site) practise(out http.ResponseWriter, r *http.Request, who Candidate)
 	w.done(out, w.Practise(context.WithoutCancel(r.Context()), who, data))
 }
 
+// step steps a sitting even when whoever asked has gone: what was begun is ended.
+func (w *site) step(out http.ResponseWriter, r *http.Request, who Candidate) {
+	data, ok := w.body(out, r, lineLimit)
+	if !ok {
+		return
+	}
+	var asked handin.Step
+	decoder := json.NewDecoder(bytes.NewReader(data))
+	decoder.DisallowUnknownFields()
+	if err := decoder.Decode(&asked); err != nil {
+		http.Error(out, "the step is not JSON as expected: "+err.Error(), http.StatusBadRequest)
+		return
+	}
+	seen, err := w.Step(context.WithoutCancel(r.Context()), who, r.PathValue("attempt"), asked)
+	w.answer(out, seen, err)
+}
+
 // body reads what was sent, or answers why not.
 func (w *site) body(out http.ResponseWriter, r *http.Request, limit int64) ([]byte, bool) {
 	data, ok := web.Body(out, r, limit)
@@ -166,7 +204,7 @@ func (w *site) fail(out http.ResponseWriter, err error) {
 		err    error
 		status int
 	}{
-		{ErrToken, http.StatusUnauthorized}, {ErrSignIn, http.StatusUnauthorized}, {ErrClosed, http.StatusForbidden},
+		{ErrToken, http.StatusUnauthorized}, {ErrSignIn, http.StatusUnauthorized}, {ErrClosed, http.StatusForbidden}, {ErrStepped, http.StatusForbidden},
 		{ErrName, http.StatusBadRequest}, {ErrConflict, http.StatusConflict}, {ErrLimit, http.StatusRequestEntityTooLarge},
 		{ErrNone, http.StatusNotFound},
 	} {
@@ -264,6 +302,9 @@ func (c *Class) judgeUntil(ctx context.Context, log *slog.Logger) {
 		case <-ctx.Done():
 			return
 		case <-ticker.C:
+		}
+		if _, err := c.CollectOver(ctx); err != nil && ctx.Err() == nil {
+			log.Error("collecting failed", "error", err)
 		}
 		for n := 1; n > 0 && ctx.Err() == nil; {
 			var err error

@@ -94,87 +94,6 @@ func (c *Class) signOut(ctx context.Context, token string) error {
 	return err
 }
 
-// Upload is a paper as an instructor hands it to the server: what each candidate receives, and nothing
-// that a candidate must not know.
-type Upload struct {
-	Paper      string            `json:"paper"` // letters, digits, - and _
-	Title      string            `json:"title"`
-	Candidates []UploadCandidate `json:"candidates"`
-}
-
-// UploadCandidate is one pseudonym with a packet.
-type UploadCandidate struct {
-	ID     string          `json:"id"`               // letters, digits, - and _
-	Token  string          `json:"token"`            // at least 16 characters, given to the candidate
-	Opens  int64           `json:"opens,omitempty"`  // s since 1970; 0 open
-	Closes int64           `json:"closes,omitempty"` // s since 1970; 0 open
-	Packet json.RawMessage `json:"packet"`
-}
-
-// check returns the first fault of an upload.
-func (u Upload) check() error {
-	if !goodName.MatchString(u.Paper) {
-		return fmt.Errorf("paper: %.80q is no name of 1 to 64 letters, digits, - and _", u.Paper)
-	}
-	if len(u.Candidates) == 0 {
-		return errors.New("candidates: there are none")
-	}
-	ids, tokens := map[string]bool{}, map[string]bool{}
-	for i, c := range u.Candidates {
-		at := fmt.Sprintf("candidates[%d]: ", i)
-		switch {
-		case !goodName.MatchString(c.ID):
-			return fmt.Errorf("%sid: %.80q is no name of 1 to 64 letters, digits, - and _", at, c.ID)
-		case ids[c.ID]:
-			return fmt.Errorf("%sid: %s comes twice", at, c.ID)
-		case len(c.Token) < 16 || len(c.Token) > 200:
-			return fmt.Errorf("%stoken: it has 16 to 200 characters", at)
-		case tokens[c.Token]:
-			return fmt.Errorf("%stoken: it is another candidate's too", at)
-		case len(c.Packet) == 0:
-			return fmt.Errorf("%spacket: it is missing", at)
-		case c.Closes > 0 && c.Closes <= c.Opens:
-			return fmt.Errorf("%scloses: not after opens", at)
-		}
-		ids[c.ID], tokens[c.Token] = true, true
-	}
-	return nil
-}
-
-// AddPaper keeps a paper with its candidates, all or nothing. A paper is never replaced: what candidates
-// have received must not change. Checked by TestInstructor.
-func (c *Class) AddPaper(ctx context.Context, by string, u Upload) error {
-	if err := u.check(); err != nil {
-		return err
-	}
-	if err := c.inOne(ctx, func(tx *sql.Tx) error { return c.addIn(ctx, tx, u) }); err != nil {
-		return err
-	}
-	return c.note(ctx, by, fmt.Sprintf("paper %s added for %d candidates", u.Paper, len(u.Candidates)))
-}
-
-func (c *Class) addIn(ctx context.Context, tx *sql.Tx, u Upload) error {
-	done, err := tx.ExecContext(ctx, `INSERT INTO paper (id, title, uploaded) VALUES ($1, $2, $3) ON CONFLICT (id) DO NOTHING`,
-		u.Paper, u.Title, c.now().Unix())
-	if err != nil {
-		return err
-	}
-	if n, err := done.RowsAffected(); err != nil || n == 0 {
-		return errors.Join(fmt.Errorf("a paper %s is here already; give this one another name", u.Paper), err)
-	}
-	for _, one := range u.Candidates {
-		done, err := tx.ExecContext(ctx, `INSERT INTO candidate (paper, id, token, opens, closes, packet) VALUES ($1, $2, $3, $4, $5, $6)
-			ON CONFLICT (token) DO NOTHING`, u.Paper, one.ID, sum(one.Token), one.Opens, one.Closes, []byte(one.Packet))
-		if err != nil {
-			return err
-		}
-		if n, err := done.RowsAffected(); err != nil || n == 0 {
-			return errors.Join(fmt.Errorf("candidate %s: the token is in use for another paper", one.ID), err)
-		}
-	}
-	return nil
-}
-
 // PaperEntry is a paper in the instructor's list.
 type PaperEntry struct {
 	ID, Title         string
@@ -207,9 +126,11 @@ type Live struct {
 	LeftS     int    // s; -1 no limit
 	Seen      int64  // s since 1970; 0 has not begun
 	Lines     int
-	Handed    int // hand-ins
-	Refused   int // of them refused by verification
-	Pending   int // of them not judged yet
+	Handed    int    // hand-ins
+	Refused   int    // of them refused by verification
+	Pending   int    // of them not judged yet
+	Verdict   string // on the newest hand-in
+	Total     string // its points, where it stands
 }
 
 // State says in a word where the candidate is.
@@ -232,7 +153,9 @@ func (c *Class) Live(ctx context.Context, paper string) ([]Live, error) {
 		(SELECT COUNT(*) FROM line l WHERE l.paper = c.paper AND l.candidate = c.id),
 		(SELECT COUNT(*) FROM sitting s WHERE s.paper = c.paper AND s.candidate = c.id),
 		(SELECT COUNT(*) FROM sitting s WHERE s.paper = c.paper AND s.candidate = c.id AND s.verdict NOT IN ('', 'verified')),
-		(SELECT COUNT(*) FROM sitting s WHERE s.paper = c.paper AND s.candidate = c.id AND s.verdict = '')
+		(SELECT COUNT(*) FROM sitting s WHERE s.paper = c.paper AND s.candidate = c.id AND s.verdict = ''),
+		COALESCE((SELECT s.verdict FROM sitting s WHERE s.paper = c.paper AND s.candidate = c.id ORDER BY s.received DESC, s.digest DESC LIMIT 1), ''),
+		COALESCE((SELECT s.total FROM sitting s WHERE s.paper = c.paper AND s.candidate = c.id ORDER BY s.received DESC, s.digest DESC LIMIT 1), '')
 		FROM candidate c WHERE c.paper = $1 ORDER BY c.id`, paper)
 	if err != nil {
 		return nil, err
@@ -241,7 +164,7 @@ func (c *Class) Live(ctx context.Context, paper string) ([]Live, error) {
 	var list []Live
 	for rows.Next() {
 		var l Live
-		if err := rows.Scan(&l.Candidate, &l.Step, &l.LeftS, &l.Seen, &l.Lines, &l.Handed, &l.Refused, &l.Pending); err != nil {
+		if err := rows.Scan(&l.Candidate, &l.Step, &l.LeftS, &l.Seen, &l.Lines, &l.Handed, &l.Refused, &l.Pending, &l.Verdict, &l.Total); err != nil {
 			return nil, err
 		}
 		list = append(list, l)

@@ -7,8 +7,9 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
-	"net"
+	"io"
 	"net/http"
+	"strings"
 	texttemplate "text/template"
 	"time"
 
@@ -21,7 +22,7 @@ var pageFiles embed.FS
 // style is plain text for its template: its values are the program's own colours.
 var style = texttemplate.Must(texttemplate.ParseFS(pageFiles, "pages/class.css.tmpl"))
 
-var pages = template.Must(template.New("").Funcs(template.FuncMap{"left": left, "ago": ago}).ParseFS(pageFiles, "pages/*.html"))
+var pages = template.Must(template.New("").Funcs(template.FuncMap{"left": left, "ago": ago, "short": short}).ParseFS(pageFiles, "pages/*.html"))
 
 // left says how much time is left.
 func left(seconds int) string {
@@ -37,6 +38,12 @@ func ago(now, at int64) string {
 		return ""
 	}
 	return (time.Duration(max(0, now-at)) * time.Second).String() + " ago"
+}
+
+// short returns the class of a verdict: what stands before the first colon.
+func short(verdict string) string {
+	head, _, _ := strings.Cut(verdict, ":")
+	return head
 }
 
 const cookieName = "tugback-instructor"
@@ -69,8 +76,7 @@ func (w *site) render(out http.ResponseWriter, status int, name string, data any
 }
 
 func (w *site) postSignIn(out http.ResponseWriter, r *http.Request) {
-	host, _, _ := net.SplitHostPort(r.RemoteAddr)
-	if !w.signIns.allow(host) {
+	if !w.signIns.allow(w.from(r)) {
 		tooMany(out)
 		return
 	}
@@ -143,26 +149,42 @@ func (w *site) showPapers(out http.ResponseWriter, r *http.Request, status int, 
 
 func (w *site) postPaper(out http.ResponseWriter, r *http.Request, name string) {
 	r.Body = http.MaxBytesReader(out, r.Body, uploadLimit)
-	file, _, err := r.FormFile("paper")
+	u, err := uploaded(r)
 	var large *http.MaxBytesError
 	if errors.As(err, &large) {
 		http.Error(out, "more was sent than is taken", http.StatusRequestEntityTooLarge)
 		return
 	}
-	var u Upload
 	if err == nil {
-		defer file.Close() //nolint:errcheck // only read
-		decoder := json.NewDecoder(file)
-		decoder.DisallowUnknownFields()
-		if err = decoder.Decode(&u); err == nil {
-			err = w.AddPaper(r.Context(), name, u)
-		}
+		err = w.AddPaper(r.Context(), name, u)
 	}
 	if err != nil {
 		w.showPapers(out, r, http.StatusUnprocessableEntity, papersPage{Name: name, Fault: err.Error()})
 		return
 	}
 	http.Redirect(out, r, "/instructor/papers/"+u.Paper, http.StatusSeeOther)
+}
+
+// uploaded reads the files of the form as a paper.
+func uploaded(r *http.Request) (Upload, error) {
+	if err := r.ParseMultipartForm(8 << 20); err != nil {
+		return Upload{}, err
+	}
+	var files [][]byte
+	for _, header := range r.MultipartForm.File["paper"] {
+		file, err := header.Open()
+		if err != nil {
+			return Upload{}, err
+		}
+		text, err := io.ReadAll(file)
+		if err := errors.Join(err, file.Close()); err != nil {
+			return Upload{}, err
+		}
+		files = append(files, text)
+	}
+	u, err := ReadUpload(files...)
+	u.Stepped = u.Stepped || r.PostFormValue("stepped") != ""
+	return u, err
 }
 
 type livePage struct {

@@ -15,6 +15,7 @@ import (
 
 	"tugback/internal/attempt"
 	"tugback/internal/cohort"
+	"tugback/internal/exam"
 	"tugback/internal/marking"
 	"tugback/internal/picture"
 	"tugback/internal/scenario"
@@ -27,6 +28,9 @@ const mostHandedIn = 20_000
 type handedIn struct {
 	sitting cohort.Sitting
 	refused *cohort.Refused
+	exam    *exam.Verified // of a sitting of a paper
+	isExam  bool           // a sitting of a paper, refused or not
+	paper   bool           // a paper or packet lying there too, not something handed in
 }
 
 // remarker gives the rules by which a case is to be marked; nil: its own.
@@ -77,31 +81,44 @@ func (s *session) inParallel(when string, what string, n int, do func(i int)) {
 	bar.Finish() //nolint:errcheck // as above
 }
 
-// readRecords verifies every record of a folder. A record is one treatment; its name before the first point
+// readRecords verifies every record and every sitting of a paper in a folder. A record is one treatment; its name before the first point
 // is the candidate, and records of the same candidate make one sitting. A sitting with a refused record is
 // refused as a whole, since a gradebook must not count part of it.
-func (s *session) readRecords(folder, progress string, again remarker) ([]cohort.Sitting, []cohort.Refused, error) {
+func (s *session) readRecords(folder, progress string, papers []string, again remarker) ([]cohort.Sitting, []cohort.Refused, error) {
 	names, err := filesIn(folder)
 	if err != nil {
 		return nil, nil, err
 	}
+	hall, err := openHall(folder, papers)
+	if err != nil {
+		return nil, nil, err
+	}
 	all := make([]handedIn, len(names))
-	s.inParallel(progress, "verifying", len(names), func(i int) { all[i] = s.readOne(folder, names[i], again) })
+	s.inParallel(progress, "verifying", len(names), func(i int) { all[i] = s.readOne(folder, names[i], hall, again) })
+	all, names = withoutPapers(all, names)
+	oneAttempt(all)
 	var refused []cohort.Refused
 	spoilt := map[string]string{}
 	for i, one := range all {
 		if one.refused != nil {
 			refused = append(refused, *one.refused)
-			spoilt[candidateOf(names[i])] = names[i]
+			if !one.isExam {
+				spoilt[candidateOf(names[i])] = names[i]
+			}
 		}
 	}
 	by := map[string]*cohort.Sitting{}
 	var order []string
+	var sittings []cohort.Sitting // exams; then records
 	for i, one := range all {
 		if one.refused != nil {
 			continue
 		}
 		id := candidateOf(names[i])
+		if one.exam != nil {
+			sittings = append(sittings, one.sitting)
+			continue
+		}
 		if bad := spoilt[id]; bad != "" {
 			refused = append(refused, cohort.Refused{File: names[i], Class: "sitting-incomplete", Reason: "another record of the same candidate is refused: " + bad})
 			continue
@@ -117,9 +134,8 @@ func (s *session) readRecords(folder, progress string, again remarker) ([]cohort
 		}
 		join(by[id], one.sitting)
 	}
-	sittings := make([]cohort.Sitting, len(order))
-	for i, id := range order {
-		sittings[i] = *by[id]
+	for _, id := range order {
+		sittings = append(sittings, *by[id])
 	}
 	return sittings, refused, nil
 }
@@ -140,7 +156,7 @@ func join(to *cohort.Sitting, more cohort.Sitting) {
 }
 
 // readOne verifies one record and, when asked, marks it again.
-func (s *session) readOne(folder, name string, again remarker) handedIn {
+func (s *session) readOne(folder, name string, h *hall, again remarker) handedIn {
 	refuse := func(err error) handedIn {
 		refused := cohort.Refused{File: name, Class: "cannot-be-read", Reason: err.Error()}
 		var known *attempt.Refusal
@@ -152,6 +168,12 @@ func (s *session) readOne(folder, name string, again remarker) handedIn {
 	data, err := readRecord(filepath.Join(folder, name))
 	if err != nil {
 		return refuse(err)
+	}
+	switch schemaOf(data) {
+	case exam.PaperSchema, exam.PacketSchema:
+		return handedIn{paper: true}
+	case exam.ExportSchema:
+		return h.readSitting(name, data, again)
 	}
 	record, err := attempt.Decode(data)
 	if err != nil {

@@ -39,6 +39,9 @@ type Streams struct {
 	// Serve serves a class until the person ends it, or looks after what is kept of it.
 	Serve func(ServeOptions) error
 
+	// Preview serves the page in which a case is made and changed until the person ends it.
+	Preview func(PreviewOptions) error
+
 	// In is what a person types, Now the clock, and QuizPath the usual place of the answers to a quiz.
 	In       io.Reader
 	Now      func() time.Time
@@ -64,6 +67,7 @@ type session struct {
 	now      func() time.Time
 	quizPath func() (string, error)
 	practice func(string) (Practice, error)
+	preview  func(PreviewOptions) error
 }
 
 // grammar is the command line.
@@ -79,9 +83,11 @@ type grammar struct {
 	Film    filmCommand    `cmd:"" name:"radiograph" aliases:"film" help:"Take a computed radiograph of a case at any moment of a plan."`
 	Trial   trialCommand   `cmd:"" help:"Try a case on a simulated class of scripted operators."`
 	New     newCommand     `cmd:"" help:"A file to begin from: a scenario by tooth, a plan, rules, a tray, an operator."`
+	Preview previewCommand `cmd:"" help:"Make or change a case in the browser: a form, its text, the tooth and the marks."`
 	Explain explainCommand `cmd:"" help:"Explain a metric, rule, action, function or key."`
 	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of the files, for editors."`
 	Quiz    quizCommand    `cmd:"" help:"Ask questions, keep what you know and bring back what you forget."`
+	Paper   paperCommand   `cmd:"" help:"Make an exam paper for a class, sit it, show it."`
 	Verify  verifyCommand  `cmd:"" help:"Carry out a record again and say what differs."`
 
 	Gradebook gradebookCommand `cmd:"" help:"Verify what a class handed in and write its gradebook and reports."`
@@ -105,7 +111,7 @@ Exit codes:
 // code. It never panics: a bug ends in a message. Checked by TestScripts.
 func Main(args []string, to Streams) (code int) {
 	s := &session{out: bufio.NewWriter(to.Out), err: to.Err, shipped: to.Shipped, bench: to.Bench, page: to.Page, serve: to.Serve,
-		in: to.In, now: to.Now, quizPath: to.QuizPath, practice: to.Practice}
+		in: to.In, now: to.Now, quizPath: to.QuizPath, practice: to.Practice, preview: to.Preview}
 	defer func() {
 		if bug := recover(); bug != nil {
 			code = tellBug(to, bug)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -300,7 +301,7 @@ type newCommand struct {
 	Scenario string   `placeholder:"SCENARIO" help:"With plan: the scenario it is for."`
 	Operator string   `placeholder:"OPERATOR" default:"careful" help:"With plan: who carries it out (default: ${default})."`
 	Seed     seedFlag `placeholder:"N" help:"With plan: seed of the tooth (default: the scenario's)."`
-	Out      string   `placeholder:"FILE" help:"Write to a file that is not there yet (default: print)."`
+	Out      string   `placeholder:"FILE" help:"Write to a file that is not there yet, its folder made if need be (default: print)."`
 }
 
 // Run prints or writes the file.
@@ -312,6 +313,9 @@ func (c *newCommand) Run(s *session) error {
 	if c.Out == "" {
 		_, err := s.out.WriteString(text)
 		return err
+	}
+	if err := os.MkdirAll(filepath.Dir(c.Out), 0o777); err != nil { //nolint:gosec // the umask decides, as for any folder a person makes
+		return fmt.Errorf("--out %s: its folder cannot be made: %w", c.Out, cause(err))
 	}
 	file, err := os.OpenFile(c.Out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {

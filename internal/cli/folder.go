@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 )
 
 // folder is a folder to be written, made whole in memory first.
@@ -15,6 +16,8 @@ type folder struct {
 	names  []string
 	texts  [][]byte
 	failed error // the first
+
+	private string // what lies in this folder of it is for its owner alone, "" nothing
 }
 
 // add makes a file of the folder; its name has slashes.
@@ -54,12 +57,19 @@ func (f *folder) write(path string) (err error) {
 			err = fmt.Errorf("--out %s: cannot be written: %w", path, cause(err))
 		}
 	}()
+	if err := os.MkdirAll(part, 0o755); err != nil { //nolint:gosec // what is private lies in a folder of its own
+		return err
+	}
 	for i, name := range f.names {
 		file := filepath.Join(part, filepath.FromSlash(name))
-		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+		var dir, mode fs.FileMode = 0o755, 0o644
+		if f.private != "" && strings.HasPrefix(name, f.private+"/") {
+			dir, mode = 0o700, 0o600
+		}
+		if err := os.MkdirAll(filepath.Dir(file), dir); err != nil {
 			return err
 		}
-		if err := os.WriteFile(file, f.texts[i], 0o644); err != nil { //nolint:gosec // a report is for others to read
+		if err := os.WriteFile(file, f.texts[i], mode); err != nil {
 			return err
 		}
 	}

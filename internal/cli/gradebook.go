@@ -25,13 +25,14 @@ type gradebookCommand struct {
 
 // classFlags say which class is meant and how it is reported.
 type classFlags struct {
-	Folder   string  `arg:"" help:"Folder of records named CANDIDATE.ANYTHING.json."`
-	Out      string  `required:"" placeholder:"DIR" help:"New or empty folder to write to."`
-	Title    string  `placeholder:"TEXT" help:"Title of the reports (default: the folder's)."`
-	Pass     float64 `placeholder:"PERCENT" help:"Pass mark, per cent of the points (default: the highest of the rules)."`
-	Roster   string  `placeholder:"FILE" help:"CSV with candidate,name and perhaps sourced_id; without it no name appears."`
-	Comments string  `placeholder:"FILE" help:"CSV with candidate,case,action,by,comment for the reports."`
-	Progress string  `enum:"auto,yes,no" default:"auto" help:"Show a progress bar: auto (on a terminal), yes or no."`
+	Folder   string   `arg:"" help:"Folder of sittings of a paper, or of records named CANDIDATE.ANYTHING.json."`
+	Paper    []string `placeholder:"FILE" help:"Papers that sittings are of (default: instructor/paper.json beside the folder or in it)."`
+	Out      string   `required:"" placeholder:"DIR" help:"New or empty folder to write to."`
+	Title    string   `placeholder:"TEXT" help:"Title of the reports (default: the folder's)."`
+	Pass     float64  `placeholder:"PERCENT" help:"Pass mark, per cent of the points (default: the highest of the rules)."`
+	Roster   string   `placeholder:"FILE" help:"CSV with candidate,name and perhaps sourced_id; without it no name appears."`
+	Comments string   `placeholder:"FILE" help:"CSV with candidate,case,action,by,comment for the reports."`
+	Progress string   `enum:"auto,yes,no" default:"auto" help:"Show a progress bar: auto (on a terminal), yes or no."`
 }
 
 // Run verifies everything handed in and writes the gradebook.
@@ -39,7 +40,7 @@ func (c *gradebookCommand) Run(s *session) error {
 	if c.Pass < 0 || c.Pass > 100 {
 		return usage("--pass is %g; allowed 0 to 100", c.Pass)
 	}
-	sittings, refused, err := s.readRecords(c.Folder, c.Progress, nil)
+	sittings, refused, err := s.readRecords(c.Folder, c.Progress, c.Paper, nil)
 	if err != nil {
 		return err
 	}
@@ -76,6 +77,10 @@ func (c *gradebookCommand) Run(s *session) error {
 // newClass names a class and sets its pass mark: that asked for, else the highest of its scenarios.
 func (s *session) newClass(c classFlags, sittings []cohort.Sitting, refused []cohort.Refused) (cohort.Class, error) {
 	title, pass := c.Title, c.Pass/100
+	paper, one := onePaper(sittings)
+	if title == "" && one {
+		title = "Paper " + paper
+	}
 	if title == "" {
 		title = "Class of " + filepath.Base(filepath.Clean(c.Folder))
 	}
@@ -96,7 +101,11 @@ func (s *session) newClass(c classFlags, sittings []cohort.Sitting, refused []co
 			return cohort.Class{}, err
 		}
 	}
-	return cohort.NewClass(cohort.NCName(strings.ToLower(title)), title, pass, sittings, refused, roster), nil
+	id := cohort.NCName(strings.ToLower(title))
+	if one {
+		id = paper
+	}
+	return cohort.NewClass(id, title, pass, sittings, refused, roster), nil
 }
 
 // readJudges reads all files of judges' entries as one.
@@ -140,6 +149,9 @@ func (c *gradebookCommand) files(s *session, a cohort.Analysis, comments []cohor
 	to.add("gradebook-long.csv", func(w io.Writer) error { return cohort.LongCSV(w, class) })
 	to.add("gradebook-wide.csv", func(w io.Writer) error { return cohort.WideCSV(w, class) })
 	to.add("items.csv", func(w io.Writer) error { return cohort.ItemsCSV(w, a) })
+	if len(a.Options) > 0 {
+		to.add("options.csv", func(w io.Writer) error { return cohort.OptionsCSV(w, a) })
+	}
 	to.add("refused.csv", func(w io.Writer) error { return cohort.RefusedCSV(w, class) })
 	to.add("oneroster/lineItems.csv", func(w io.Writer) error { return cohort.LineItemsCSV(w, class, ids) })
 	to.add("oneroster/results.csv", func(w io.Writer) error { return cohort.ResultsCSV(w, class, ids) })

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -292,6 +293,12 @@ func (s *session) bringBack(k *keeper, bank []quiz.Item, name string, now time.T
 		return refusal(name, err)
 	}
 	practice, back := k.practice.BringBack(bank, run.Events(), now)
+	practice, linked := practice.BringLinked(bank, from.QuizLinks(), run.Close().Marks, run.Events(), now)
+	for _, id := range linked {
+		if !slices.Contains(back, id) {
+			back = append(back, id)
+		}
+	}
 	k.practice = practice
 	if err := k.save(); err != nil {
 		return err

@@ -59,7 +59,7 @@ func (c *remarkCommand) Run(s *session) error {
 
 // classOf verifies a folder and makes the class of it, or of one candidate.
 func (s *session) classOf(c classFlags, candidate string, again remarker) (cohort.Class, error) {
-	sittings, refused, err := s.readRecords(c.Folder, c.Progress, again)
+	sittings, refused, err := s.readRecords(c.Folder, c.Progress, c.Paper, again)
 	if err != nil {
 		return cohort.Class{}, err
 	}

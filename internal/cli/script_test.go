@@ -39,7 +39,8 @@ func sayBench(o cli.BenchOptions) error {
 // commands of testscript there are: exits CODE PROGRAM ARGS…, which holds the exit code; sparse FILE
 // BYTES, which makes a file of that size; flip FILE OFFSET, which changes one byte (from the end when
 // negative); swap FILE OLD NEW, which replaces a text that occurs; only FOLDER FILE…, which holds
-// that a folder has these files and no others, temporary ones included.
+// that a folder has these files and no others, temporary ones included; office FILE…, which holds that
+// LibreOffice loses nothing of a CSV file; angoff ITEMS OUT JUDGE PERCENT, which writes a judge's entries.
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:           "../../testdata/script",
@@ -50,7 +51,9 @@ func TestScripts(t *testing.T) {
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"exits": exits, "sparse": sparse, "flip": flip, "swap": swap, "only": only,
+			"office": office, "angoff": angoff,
 		},
+		Condition: officeCondition,
 	})
 }
 

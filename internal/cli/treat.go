@@ -19,9 +19,10 @@ type treatCommand struct {
 	Levels   string   `placeholder:"FILE" help:"Write a plot of what was cut by level, as .svg or .png."`
 	Access   string   `name:"access" placeholder:"FILE" help:"Write the access on two plates as SVG."`
 	pictureFlags
-	JSON bool   `name:"json" help:"Print JSON."`
-	Data string `placeholder:"FILE" help:"Without a plan: file in which practice is kept (default: as for bench; piped lines are kept only with it)."`
-	New  bool   `help:"Without a plan: begin anew, not where the treatment under way stands."`
+	JSON   bool   `name:"json" help:"Print JSON."`
+	Data   string `placeholder:"FILE" help:"Without a plan: file in which practice is kept (default: as for bench; piped lines are kept only with it)."`
+	Guided bool   `help:"Without a plan: the guided first case (upper-central-incisor)."`
+	New    bool   `help:"Without a plan: begin anew, not where the treatment under way stands."`
 }
 
 // treated is a plan carried out.
@@ -47,8 +48,8 @@ func (c *treatCommand) Run(s *session) error {
 	if c.Plan == "" {
 		return c.lines(s)
 	}
-	if c.Data != "" || c.New {
-		return usage("--data and --new are for a treatment without --plan")
+	if c.Data != "" || c.New || c.Guided {
+		return usage("--data, --new and --guided are for a treatment without --plan")
 	}
 	done, err := c.treat(s)
 	if err != nil {

@@ -50,9 +50,12 @@ func (c *treatCommand) lines(s *session) (err error) {
 	if err != nil {
 		return err
 	}
+	if c.Guided && from.Name() != bench.LessonCase {
+		return usage("--guided is for " + bench.LessonCase)
+	}
 	file, terminal := s.in.(*os.File)
 	terminal = terminal && term.IsTerminal(int(file.Fd())) //nolint:gosec // a descriptor fits
-	sitting := bench.Sitting{Scenario: from, Case: start}
+	sitting := bench.Sitting{Scenario: from, Case: start, Guided: c.Guided}
 	if plan, err := s.loadPlan("careful", from.Name()); err == nil && plan.CheckAgainst(start) == nil {
 		sitting.Plan = plan.Steps
 	}
@@ -71,7 +74,7 @@ func (c *treatCommand) lines(s *session) (err error) {
 	var said []string
 	b.prompt, said = bench.Sit(sitting)
 	if terminal {
-		return b.typed(file, said)
+		return s.typed(file, said, b.prompt, b.keep)
 	}
 	return b.pipe(said)
 }
@@ -121,82 +124,6 @@ func (b *byLines) end() error {
 
 // indentOf returns the blanks a line begins with.
 func indentOf(line string) string { return line[:len(line)-len(strings.TrimLeft(line, " "))] }
-
-// typed reads lines that a person types, with history and completion.
-func (b *byLines) typed(in *os.File, said []string) error {
-	if err := b.s.out.Flush(); err != nil {
-		return fmt.Errorf("the output cannot be written: %w", err)
-	}
-	descriptor := int(in.Fd()) //nolint:gosec // a descriptor fits
-	before, err := term.MakeRaw(descriptor)
-	if err != nil {
-		return fmt.Errorf("the terminal cannot be used: %w", err)
-	}
-	defer term.Restore(descriptor, before) //nolint:errcheck // nothing can be done about it
-	t := term.NewTerminal(struct {
-		io.Reader
-		io.Writer
-	}{in, os.Stdout}, "")
-	if w, h, err := term.GetSize(descriptor); err == nil && w > 0 && h > 0 {
-		_ = t.SetSize(w, h)
-	}
-	t.AutoCompleteCallback = b.complete(t)
-	b.tell(t, said)
-	for !b.prompt.Done() {
-		t.SetPrompt(b.prompt.Ask())
-		line, err := t.ReadLine()
-		if err != nil {
-			line = "quit" // the end of input, or Ctrl-C
-		}
-		b.tell(t, b.prompt.Line(line))
-		if err := b.keep(); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// tell prints lines wrapped to the terminal.
-func (b *byLines) tell(to io.Writer, lines []string) {
-	out := bufio.NewWriter(to)
-	p := page{out}
-	for _, l := range lines {
-		p.paragraph(indentOf(l), strings.TrimLeft(l, " "))
-	}
-	fmt.Fprintln(out)
-	_ = out.Flush()
-}
-
-// complete completes the word before the cursor when Tab is pressed: as far as the possible words agree,
-// and when that is no further, it lists them.
-func (b *byLines) complete(t *term.Terminal) func(line string, pos int, key rune) (string, int, bool) {
-	return func(line string, pos int, key rune) (string, int, bool) {
-		if key != '\t' {
-			return "", 0, false
-		}
-		head, tail := line[:pos], line[pos:]
-		words := b.prompt.Complete(head)
-		if len(words) == 0 {
-			return line, pos, true
-		}
-		begin := strings.LastIndex(head, " ") + 1
-		common := words[0]
-		for _, w := range words[1:] {
-			for !strings.HasPrefix(w, common) {
-				common = common[:len(common)-1]
-			}
-		}
-		if len(words) == 1 {
-			common += " "
-		}
-		if len(words) > 1 && len(common) <= len(head)-begin {
-			b.tell(t, []string{strings.Join(words, "  ")})
-			return line, pos, true
-		}
-		done := head[:begin] + common
-		return done + tail, len(done), true
-	}
-}
 
 // keep writes record and pictures as soon as the treatment is finished.
 func (b *byLines) keep() error {

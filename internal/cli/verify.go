@@ -9,27 +9,48 @@ import (
 	"strings"
 
 	"tugback/internal/attempt"
+	"tugback/internal/exam"
 	"tugback/internal/scenario"
 )
 
 // recordLimit is above the size of any record, in bytes.
 const recordLimit = 16 << 20
 
-// verifyCommand carries a record out again.
+// verifyCommand carries records and sittings out again.
 type verifyCommand struct {
-	Record   string `arg:"" help:"Record written by treat."`
-	Scenario string `placeholder:"FILE" help:"Scenario of the record (default: the one of its name that comes with the program)."`
+	Files     []string `arg:"" name:"file" help:"Records written by treat, sittings of a paper, or folders of them."`
+	Scenario  string   `placeholder:"FILE" help:"Scenario of a record (default: the one of its name that comes with the program)."`
+	Paper     []string `placeholder:"FILE" help:"Papers that sittings are of (default: instructor/paper.json beside the folder or in it)."`
+	ServerLog string   `placeholder:"FILE" help:"Lines that a server kept of one sitting while it was sat; the sitting must be what they say."`
+	Receipt   string   `placeholder:"FILE" help:"Receipt that a class server gave for one sitting; the sitting must be the one it is for."`
+	ServerKey string   `placeholder:"KEY" help:"The class server's public key, 64 hexadecimal digits; without it the receipt's own is taken."`
+	Progress  string   `enum:"auto,yes,no" default:"auto" help:"Show a progress bar: auto (on a terminal), yes or no."`
 }
 
-// Run carries the record out again and says what differs.
+// Run carries everything out again and says what differs.
 func (c *verifyCommand) Run(s *session) error {
-	data, err := readRecord(c.Record)
-	if err != nil {
-		return refusal(c.Record, err)
+	if info, err := os.Stat(c.Files[0]); len(c.Files) > 1 || err == nil && info.IsDir() {
+		return c.many(s)
 	}
+	name := c.Files[0]
+	data, err := readRecord(name)
+	if err != nil {
+		return refusal(name, err)
+	}
+	switch schemaOf(data) {
+	case exam.ExportSchema:
+		return c.sitting(s, name, data)
+	case exam.PaperSchema, exam.PacketSchema:
+		return (&paperShow{File: name}).Run(s)
+	}
+	return c.record(s, name, data)
+}
+
+// record carries a record out again and says what differs.
+func (c *verifyCommand) record(s *session, file string, data []byte) error {
 	record, err := attempt.Decode(data)
 	if err != nil {
-		return refusal(c.Record, err)
+		return refusal(file, err)
 	}
 	name := c.Scenario
 	if name == "" {
@@ -44,9 +65,9 @@ func (c *verifyCommand) Run(s *session) error {
 		return err
 	}
 	if refused := attempt.Verify(record, attempt.Paper{Case: grown, Marker: from.Marker()}); refused != nil {
-		return refusal(c.Record, refused)
+		return refusal(file, refused)
 	}
-	fmt.Fprintf(s.out, "verified: %s\n", c.Record)
+	fmt.Fprintf(s.out, "verified: %s\n", file)
 	rows := [][]string{
 		{"scenario", record.Scenario.Name},
 		{"seed", whole(record.Seed)},
@@ -122,6 +143,9 @@ func readRecord(name string) ([]byte, error) {
 
 // refusal says why a record was not accepted, and ends with the exit code of the reason.
 func refusal(name string, err error) error {
+	if r := exam.AsRefusal(err); r != nil {
+		return &ending{r.Code.ExitCode(), name + ": refused: " + strings.Join(r.Lines(), "\n  ")}
+	}
 	var refused *attempt.Refusal
 	if !errors.As(err, &refused) {
 		return fmt.Errorf("%s: %w", name, err)

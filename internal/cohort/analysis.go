@@ -26,27 +26,29 @@ type StageRow struct {
 
 // Analysis is what the marks of a class are worth.
 type Analysis struct {
-	Class    Class
-	Shares   []float64 // per sitting, 0 … 1
-	Mean     float64
-	SD       float64
-	Median   float64
-	Passed   int
-	Items    []ItemRow
-	Left     int // columns left out of the matrix, since not everybody met them or they give no points
-	Trust    psychometrics.Reliability
-	Exact    bool    // all items are 0 or full: alpha is KR-20
-	SEMShare float64 // SEM as a share of the points of the matrix
-	Crossed  psychometrics.Study
-	Nested   psychometrics.Study
-	Near     psychometrics.NearCut
-	Kappa    float64 // Livingston's k² at the pass mark
-	Stages   []StageRow
-	Options  []OptionUse
-	Outliers []psychometrics.Outlier
-	Alike    []Pair
-	Typical  float64 // median likeness of two logs of the same case
-	Standard Standard
+	Class     Class
+	Shares    []float64 // per sitting, 0 … 1
+	Mean      float64
+	SD        float64
+	Median    float64
+	Passed    int
+	Items     []ItemRow
+	Left      int // columns left out of the matrix, since not everybody met them or they give no points
+	Trust     psychometrics.Reliability
+	Exact     bool                      // all items are 0 or full: alpha is KR-20
+	Quiz      psychometrics.Reliability // of the questions alone
+	QuizExact bool                      // all questions are 0 or full: Quiz is KR-20
+	SEMShare  float64                   // SEM as a share of the points of the matrix
+	Crossed   psychometrics.Study
+	Nested    psychometrics.Study
+	Near      psychometrics.NearCut
+	Kappa     float64 // Livingston's k² at the pass mark
+	Stages    []StageRow
+	Options   []OptionUse
+	Outliers  []psychometrics.Outlier
+	Alike     []Pair
+	Typical   float64 // median likeness of two logs of the same case
+	Standard  Standard
 }
 
 // WeakRest is the discrimination below which an item is flagged: common practice, no source.
@@ -68,6 +70,7 @@ func Analyse(class Class, judges Judges) (Analysis, error) {
 	a.Left = len(columns) - len(places)
 	a.items(columns, m, maximum, places)
 	a.trust(m, maximum)
+	a.quizTrust(columns)
 	a.Crossed, a.Nested = class.studies(columns)
 	a.Stages = stages(columns)
 	totals := make([]float64, len(class.Sittings))
@@ -130,18 +133,36 @@ func (a *Analysis) trust(m psychometrics.Matrix, maximum []float64) {
 	if m == nil {
 		return
 	}
-	a.Trust = psychometrics.Alpha(m)
-	a.Exact = true
+	a.Trust, a.Exact = psychometrics.Alpha(m), allOrNothing(m, maximum)
 	all := 0.0
-	for i, most := range maximum {
+	for _, most := range maximum {
 		all += most
-		for _, row := range m {
-			a.Exact = a.Exact && (row[i] == 0 || row[i] == most)
-		}
 	}
 	a.SEMShare = a.Trust.SEM / all
 	a.Near = psychometrics.Near(a.Shares, a.Class.Pass, a.SEMShare)
 	a.Kappa = psychometrics.Livingston(a.Trust, a.Class.Pass*all)
+}
+
+// quizTrust computes the reliability of the questions by themselves: unlike the rules of a case they do not
+// hang on one another. Checked by TestQuizTrust.
+func (a *Analysis) quizTrust(columns []Column) {
+	m, maximum, _ := matrix(slices.DeleteFunc(slices.Clone(columns), func(c Column) bool { return c.Part != "quiz" }))
+	a.Quiz = psychometrics.Reliability{Alpha: math.NaN()}
+	if m != nil {
+		a.Quiz, a.QuizExact = psychometrics.Alpha(m), allOrNothing(m, maximum)
+	}
+}
+
+// allOrNothing reports whether every score is 0 or full.
+func allOrNothing(m psychometrics.Matrix, maximum []float64) bool {
+	for _, row := range m {
+		for i, x := range row {
+			if x != 0 && x != maximum[i] {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // studies computes the generalisability studies: persons × cases on each case's share of its points, and

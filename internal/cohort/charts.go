@@ -104,21 +104,91 @@ func scatter(a Analysis) template.HTML {
 	}
 	c.line(chartLeft, up(WeakRest), chartRight, up(WeakRest), c.p.Event, 0.9, "5 3")
 	c.axis("share of the item's points the class earned; upright: rest r, weak below the dashed line")
-	drawn := 0
+	var marks []mark
 	for i, item := range a.Items {
 		s := item.Stat
 		if math.IsNaN(s.ItemRest) || math.IsNaN(s.Difficulty) {
 			continue
 		}
-		drawn++
-		x, y := across(s.Difficulty), up(s.ItemRest)
-		fmt.Fprintf(c, `<circle cx="%.2f" cy="%.2f" r="3.5" fill="%s" stroke="%s" stroke-width="1.1"><title>%d: %s</title></circle>`, x, y, c.p.Chosen, c.p.Ink, i+1, template.HTMLEscapeString(clip(item.Title)))
-		if s.ItemRest < WeakRest || s.Difficulty < 0.5 { // the others would write over one another
-			c.text(x+6, y-4, "start", c.p.Ink, fmt.Sprint(i+1))
-		}
+		m := mark{across(s.Difficulty), up(s.ItemRest), fmt.Sprint(i + 1), s.ItemRest < WeakRest || s.Difficulty < 0.5}
+		marks = append(marks, m)
+		fmt.Fprintf(c, `<circle cx="%.2f" cy="%.2f" r="%g" fill="%s" stroke="%s" stroke-width="1.1"><title>%s: %s</title></circle>`,
+			m.x, m.y, markRadius, c.p.Chosen, c.p.Ink, m.number, template.HTMLEscapeString(clip(item.Title)))
 	}
-	if drawn == 0 {
+	if len(marks) == 0 {
 		return ""
 	}
+	for _, l := range numbered(marks) {
+		c.text(l.x, l.y, "middle", c.p.Ink, l.number)
+	}
 	return c.html()
+}
+
+// The room that marks and their numbers take in a scatter, px at 100 %.
+const (
+	markRadius  = 3.5
+	digitWidth  = 8.6
+	digitHeight = 11.0
+)
+
+// mark is an item in a scatter, or the place of its number.
+type mark struct {
+	x, y   float64
+	number string
+	urgent bool // hard or weak: its number is placed before others
+}
+
+// box is the room something takes.
+type box struct{ left, top, right, bottom float64 }
+
+func (b box) meets(o box) bool {
+	return b.left < o.right && o.left < b.right && b.top < o.bottom && o.top < b.bottom
+}
+
+// room returns the box of a number whose base line is centred at a place.
+func (m mark) room() box {
+	half := digitWidth * float64(len(m.number)) / 2
+	return box{m.x - half, m.y - digitHeight, m.x + half, m.y}
+}
+
+// numbered returns where the numbers of the marks stand, so that none lies on another or on a mark: of
+// eight places round a mark the first that is free. The urgent come first; a number without a free place is
+// left out. Checked by TestNumbersApart.
+func numbered(marks []mark) []mark {
+	var taken []box
+	for _, m := range marks {
+		taken = append(taken, box{m.x - markRadius, m.y - markRadius, m.x + markRadius, m.y + markRadius})
+	}
+	var placed []mark
+	for _, urgent := range []bool{true, false} {
+		for _, m := range marks {
+			if m.urgent != urgent {
+				continue
+			}
+			if at, free := m.beside(taken); free {
+				placed = append(placed, at)
+				taken = append(taken, at.room())
+			}
+		}
+	}
+	return placed
+}
+
+// beside returns the first free place for a mark's number.
+func (m mark) beside(taken []box) (mark, bool) {
+	half := digitWidth * float64(len(m.number)) / 2
+	out, low := half+markRadius+1, digitHeight+markRadius+1
+	for _, by := range [][2]float64{{out, -2}, {-out, -2}, {0, -markRadius - 2}, {0, low}, {out, low - 4}, {-out, low - 4}, {out, digitHeight / 2}, {-out, digitHeight / 2}} {
+		at := m
+		at.x, at.y = m.x+by[0], m.y+by[1]
+		room := at.room()
+		free := room.left >= chartLeft && room.right <= chartWidth && room.top >= 0 && room.bottom <= chartBase-1
+		for _, other := range taken {
+			free = free && !room.meets(other)
+		}
+		if free {
+			return at, true
+		}
+	}
+	return m, false
 }

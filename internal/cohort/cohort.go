@@ -27,6 +27,7 @@ type Sitting struct {
 	File      string // name of the export, without folder
 	Digest    string // SHA-256 of the export's bytes, hex
 	Size      int    // of the export, bytes
+	Paper     string // id of the paper, "" of plain records
 	Candidate string
 	Engine    string
 	Started   time.Time // as the candidate's computer noted; not used for marks

@@ -114,6 +114,37 @@ func TestAnalyse(t *testing.T) {
 	}
 }
 
+// TestQuizTrust: KR-20 of the questions alone, by hand: of three questions that 3, 2 and 1 of four persons
+// answer rightly, each a step further, p·q adds up to 0.625, the totals 3, 2, 1, 0 have the variance 1.25, and
+// 3/2 · (1 − 0.625/1.25) = 0.75. The table of answers says who chose what.
+func TestQuizTrust(t *testing.T) {
+	var sittings []cohort.Sitting
+	for k := range 4 {
+		s := cohort.Sitting{File: fmt.Sprintf("c%d.json", k), Candidate: fmt.Sprintf("c%d", k)}
+		for q := range 3 {
+			item := quiz.Item{ID: fmt.Sprintf("q-%d", q), Kind: quiz.Single, Options: []quiz.Option{{ID: "a", Text: nasty, Right: true}, {ID: "b", Text: "no"}}}
+			a := cohort.Answer{Item: item, Given: true, Available: 2, Response: quiz.Response{Chosen: []string{"b"}}}
+			if k > q {
+				a.Points, a.Response.Chosen = 2, []string{"a"}
+			}
+			s.Answers = append(s.Answers, a)
+		}
+		sittings = append(sittings, s)
+	}
+	a, err := cohort.Analyse(cohort.NewClass("P", "T", 0.6, sittings, nil, nil), cohort.Judges{})
+	if err != nil || math.Abs(a.Quiz.Alpha-0.75) > 1e-12 || !a.QuizExact {
+		t.Errorf("KR-20 %g, exact %v, error %v; want 0.75", a.Quiz.Alpha, a.QuizExact, err)
+	}
+	rows := table(t, func(w io.Writer) error { return cohort.OptionsCSV(w, a) })
+	if len(rows) != 7 || rows[1][0] != "q-0" || rows[1][3] != "yes" || rows[1][5] != "3" || cohort.Fuse(rows[1][2]) != nasty || rows[6][5] != "3" {
+		t.Errorf("got %q", rows)
+	}
+	var page bytes.Buffer
+	if err := cohort.ClassHTML(&page, a); err != nil || !strings.Contains(page.String(), "KR-20 of the questions") {
+		t.Errorf("the report does not tell it, error %v", err)
+	}
+}
+
 // TestLikeness: longest common subsequences by hand.
 func TestLikeness(t *testing.T) {
 	log := func(stops ...int) (list []treatment.Action) {
@@ -323,5 +354,34 @@ func TestCompare(t *testing.T) {
 	after.Sittings = after.Sittings[1:]
 	if _, err := cohort.Compare(before, after); err == nil {
 		t.Error("classes of different candidates are compared")
+	}
+}
+
+// TestNumbersApart holds that numbers in a scatter lie neither on one another nor on a mark, that a mark
+// with room about it has its number, and that of many marks in one place some go without.
+func TestNumbersApart(t *testing.T) {
+	var at [][2]float64
+	for i := range 10 { // a heap, and three with room
+		at = append(at, [2]float64{400 + float64(i%3)*5, 100 + float64(i/3)*4})
+	}
+	at = append(at, [2]float64{100, 60}, [2]float64{880, 60}, [2]float64{600, 202})
+	places := cohort.Numbered(at)
+	if len(places) < 5 || len(places) > 12 {
+		t.Errorf("%d of %d numbers are placed", len(places), len(at))
+	}
+	meets := func(a, b cohort.Place) bool {
+		return a.Left < b.Right && b.Left < a.Right && a.Top < b.Bottom && b.Top < a.Bottom
+	}
+	for i, a := range places {
+		for k, b := range places {
+			if i != k && meets(a, b) {
+				t.Errorf("%s and %s lie on one another: %v, %v", i, k, a, b)
+			}
+		}
+		for _, p := range at {
+			if meets(a, cohort.Place{Left: p[0] - 3, Top: p[1] - 3, Right: p[0] + 3, Bottom: p[1] + 3}) {
+				t.Errorf("%s lies on the mark at %v", i, p)
+			}
+		}
 	}
 }

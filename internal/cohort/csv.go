@@ -137,6 +137,19 @@ func ItemsCSV(w io.Writer, a Analysis) error {
 	return writeTable(w, rows)
 }
 
+// OptionsCSV writes one row for each answer of each question with options: who chose it, and whether it
+// draws the strong, as a key should, or the weak, as a distractor should. Checked by TestQuizTrust.
+func OptionsCSV(w io.Writer, a Analysis) error {
+	rows := [][]string{{"item", "option", "text", "key", "n", "chosen", "share", "mean_total", "r", "upper_lower", "idle"}}
+	for _, use := range a.Options {
+		for _, o := range use.Options {
+			rows = append(rows, []string{Defuse(use.Item.ID), Defuse(o.ID), Defuse(use.Text(o.ID)), yesNo(o.Key), strconv.Itoa(use.N), strconv.Itoa(o.Chosen),
+				number(o.Share), number(o.MeanTotal), number(o.PointBis), number(o.UpperLower), yesNo(o.Idle)})
+		}
+	}
+	return writeTable(w, rows)
+}
+
 // RefusedCSV writes the files that were refused, each with its reason.
 func RefusedCSV(w io.Writer, c Class) error {
 	rows := [][]string{{"file", "class", "reason"}}

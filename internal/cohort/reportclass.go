@@ -111,15 +111,13 @@ func conventions() []string {
 // trustLines says what the figures of reliability mean.
 func (a Analysis) trustLines() (lines []string, figures [][2]string) {
 	r := a.Trust
-	name := "Cronbach's alpha"
-	if a.Exact {
-		name = "KR-20"
-	}
-	figures = append(figures,
-		[2]string{name, fmt.Sprintf("%s (95 %%: %s to %s), %d items, %d persons", psychometrics.Number(r.Alpha, 2), psychometrics.Number(r.Low, 2), psychometrics.Number(r.High, 2), r.Items, r.Persons)},
+	figures = append(figures, reliabilityFigure("", r, a.Exact),
 		[2]string{"standard error of measurement", fmt.Sprintf("%s points, %s of the points", psychometrics.Number(r.SEM, 2), percent(a.SEMShare))},
 		[2]string{"agreement on passing (Livingston k²)", psychometrics.Number(a.Kappa, 2)},
 	)
+	if !math.IsNaN(a.Quiz.Alpha) {
+		figures = append(figures, reliabilityFigure(" of the questions", a.Quiz, a.QuizExact))
+	}
 	if why := a.Crossed.NotEstimable; why != "" {
 		lines = append(lines, "How marks would hold over other cases cannot be said: "+why+".")
 		return lines, figures
@@ -142,6 +140,16 @@ func (a Analysis) trustLines() (lines []string, figures [][2]string) {
 		lines = append(lines, "Estimated below zero and set to zero: "+strings.Join(n.Negative, ", ")+". With so few data this is no finding.")
 	}
 	return lines, figures
+}
+
+// reliabilityFigure writes a coefficient under its right name.
+func reliabilityFigure(of string, r psychometrics.Reliability, exact bool) [2]string {
+	name := "Cronbach's alpha"
+	if exact {
+		name = "KR-20"
+	}
+	return [2]string{name + of, fmt.Sprintf("%s (95 %%: %s to %s), %d items, %d persons", psychometrics.Number(r.Alpha, 2),
+		psychometrics.Number(r.Low, 2), psychometrics.Number(r.High, 2), r.Items, r.Persons)}
 }
 
 // studyFigures writes a study as rows.

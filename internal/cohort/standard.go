@@ -223,6 +223,11 @@ func hofstee(entries []Entry, shares []float64) (psychometrics.HofsteeResult, er
 // borderline joins each global grade to the candidate's share of the points; a candidate graded by several
 // examiners counts once, with the mean grade.
 func (c Class) borderline(entries []Entry, shares []float64) (psychometrics.BorderlineResult, error) {
+	for _, e := range entries {
+		if !c.knows(e.Item) {
+			return psychometrics.BorderlineResult{}, fmt.Errorf("line %d: the class has no candidate %q", e.Line, e.Item)
+		}
+	}
 	var grades, scores []float64
 	for i, s := range c.Sittings {
 		sum, n := 0.0, 0
@@ -237,6 +242,12 @@ func (c Class) borderline(entries []Entry, shares []float64) (psychometrics.Bord
 		}
 	}
 	return psychometrics.Borderline(grades, scores, BorderlineGrade)
+}
+
+// knows reports whether a candidate handed something in, refused or not.
+func (c Class) knows(candidate string) bool {
+	return slices.ContainsFunc(c.Sittings, func(s Sitting) bool { return s.Candidate == candidate }) ||
+		slices.ContainsFunc(c.Refused, func(r Refused) bool { return strings.HasPrefix(r.File, candidate+".") })
 }
 
 // tableRow is a line of a CSV file with the columns asked for, in the order asked for.

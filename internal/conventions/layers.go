@@ -12,8 +12,8 @@ package conventions
 func Layers() []string {
 	return []string{
 		"detmath", "geom", "mechanics", "anatomy", "treatment", "marking",
-		"quiz", "scenario", "attempt", "psychometrics", "picture", "store", "trial", "cohort", "handin", "bench",
-		"web", "ui", "server", "class", "cli",
+		"quiz", "scenario", "attempt", "exam", "psychometrics", "picture", "store", "trial", "cohort", "handin", "bench", "rehearsal",
+		"web", "author", "ui", "server", "class", "cli",
 	}
 }
 

@@ -8,6 +8,7 @@
 //	GET  /api/log/{attempt}       Append with all lines, to go on at another machine
 //	POST /api/submit/{attempt}    the export; Receipt. The same bytes give the same receipt
 //	POST /api/practice            a practice record; 204
+//	POST /api/step/{attempt}      Step of a sitting that is stepped on the server; Seen
 //
 // Faults are answered with a status and a line of plain text: 401 unknown token, 403 paper not open,
 // 404 nothing of that name, 409 lines that do not follow those kept, 413 too large, 429 too many
@@ -77,8 +78,9 @@ type Status struct {
 	Paper     string            `json:"paper"`
 	Title     string            `json:"title"`
 	Candidate string            `json:"candidate"`
-	Opens     int64             `json:"opens"`  // s since 1970; 0 open
-	Closes    int64             `json:"closes"` // s since 1970; 0 open
+	Opens     int64             `json:"opens"`   // s since 1970; 0 open
+	Closes    int64             `json:"closes"`  // s since 1970; 0 open
+	Stepped   bool              `json:"stepped"` // sat step by step on the server
 	Attempts  []string          `json:"attempts"`
 	Receipts  []json.RawMessage `json:"receipts"`
 }
@@ -166,9 +168,12 @@ func (c Client) send(ctx context.Context, method, path string, body []byte) (tex
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, answer.Body.Close()) }()
-	text, err = io.ReadAll(io.LimitReader(answer.Body, answerLimit))
-	if err != nil {
-		return nil, err
+	text, err = io.ReadAll(io.LimitReader(answer.Body, answerLimit+1))
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("the class server's answer broke off: %w", err)
+	case len(text) > answerLimit:
+		return nil, fmt.Errorf("the class server's answer is longer than %d MB", answerLimit>>20)
 	}
 	if answer.StatusCode >= 300 {
 		return nil, &Error{answer.StatusCode, strings.TrimSpace(string(text))}

@@ -21,6 +21,8 @@ type Marker struct {
 type compiled struct {
 	Rule
 	unit         string // of the metric
+	about        string // the metric in words
+	flag         bool   // the metric is yes or no
 	when, credit *expression
 	instead      *expression
 	pieces       []piece
@@ -214,6 +216,7 @@ func (c *checker) band() {
 		c.add("canal", r.Metric+" is measured on the whole tooth: leave canal out")
 	}
 	r.unit = unitShown(d)
+	r.about, r.flag = inWords(d)
 	r.events = append(r.events, shownBy(r.Metric)...)
 	if c.bounds() && known && d.Low < d.High && !r.Full.reachable(d.Low, d.High) {
 		c.add("full", "can never pay: "+r.Metric+" lies between "+figure(d.Low, "")+" and "+figure(d.High, d.Unit))

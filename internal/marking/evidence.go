@@ -24,7 +24,7 @@ func unitShown(d treatment.Definition) string {
 // instrument reads for the rest.
 func places(unit string) int {
 	switch unit {
-	case "mm", "mm³":
+	case "mm", "mm³", "N":
 		return 3
 	case "deg", "%", "min":
 		return 1
@@ -149,7 +149,7 @@ func (c *compiled) own(word string, s *scope) string {
 	case "canal":
 		return s.canal
 	case "value":
-		return figure(c.measured(s), c.unit)
+		return c.shown(s)
 	case "full":
 		return c.Full.text(c.unit)
 	}
@@ -192,7 +192,7 @@ func (c *compiled) statement(s *scope) string {
 		parts = append(parts, c.credit.text+" = "+c.credit.show(s))
 	}
 	if c.Metric != "" {
-		parts = append(parts, c.Metric+" = "+figure(c.measured(s), c.unit)+" ("+c.limits()+")")
+		parts = append(parts, c.about+": "+c.shown(s)+" ("+c.limits()+")")
 	}
 	return strings.Join(parts, "; ")
 }
@@ -209,8 +209,35 @@ func (s *scope) orderText(steps []string) string {
 	return strings.Join(texts, ", ")
 }
 
+// inWords returns what a metric is, in words that a figure can follow, and whether it is yes or no. A metric
+// whose definition leans on another keeps its name.
+func inWords(d treatment.Definition) (text string, flag bool) {
+	text, flag = strings.CutPrefix(d.Text, "1 when ")
+	flag = flag && d.Unit == "" && d.High == 1
+	text, _, _ = strings.Cut(text, ";")
+	if text == "" || strings.HasPrefix(text, "the same") {
+		return d.Name, flag
+	}
+	return text, flag
+}
+
+// shown is the figure of the rule's metric.
+func (c *compiled) shown(s *scope) string {
+	x := c.measured(s)
+	switch {
+	case c.flag && x == 0:
+		return "no"
+	case c.flag && x == 1:
+		return "yes"
+	}
+	return figure(x, c.unit)
+}
+
 // limits says the rule's band.
 func (c *compiled) limits() string {
+	if c.flag && c.Full.Op == "==" {
+		return "full marks for " + map[bool]string{true: "yes", false: "no"}[c.Full.Value == 1]
+	}
 	if !c.None.set() {
 		return "full marks " + c.Full.text(c.unit)
 	}
@@ -232,11 +259,11 @@ func (c *compiled) joined(judged []verdict) string {
 	for i, v := range judged {
 		texts[i] = v.led()
 		if short {
-			texts[i] = v.scope.canal + " " + figure(c.measured(v.scope), c.unit)
+			texts[i] = v.scope.canal + " " + c.shown(v.scope)
 		}
 	}
 	if short {
-		return c.Metric + ": " + strings.Join(texts, ", ") + " (" + c.limits() + ")"
+		return c.about + ": " + strings.Join(texts, ", ") + " (" + c.limits() + ")"
 	}
 	return strings.Join(texts, "; ")
 }

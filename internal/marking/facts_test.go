@@ -50,9 +50,9 @@ func molar() marking.Facts {
 			{Do: treatment.Irrigate, Canal: "MB", Agent: "edta", Volume: 1000, Time: 60_000},
 		},
 		Events: []treatment.Event{
-			{Action: 0, Kind: treatment.Dammed, Value: 46},
-			{Action: 2, Kind: treatment.Ledge, Canal: "MB", Wall: "distal", Level: 2.1, Value: 0.14, Force: 3},
-			{Action: 2, Kind: treatment.WallWorn, Canal: "MB", Value: 0.25},
+			{Action: 0, At: 60_000, Kind: treatment.Dammed, Value: 46},
+			{Action: 2, At: 300_000, Kind: treatment.Ledge, Canal: "MB", Wall: "distal", Level: 2.1, Value: 0.14, Force: 3},
+			{Action: 2, At: 300_000, Kind: treatment.WallWorn, Canal: "MB", Value: 0.25},
 		},
 	}
 }

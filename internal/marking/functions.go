@@ -55,6 +55,7 @@ func factFunctions() []Function {
 		{"between", `between(action, action, action)`, "yes if, whenever the second action came after the first, the third was done in between", `between("irrigate sodium-hypochlorite", "irrigate chlorhexidine", "irrigate water")`, []argument{deedArgument, deedArgument, deedArgument}, 3, false},
 		{"volume", `volume(irrigant, canal?)`, "ml of an irrigant rinsed", `volume("sodium-hypochlorite") >= 10`, []argument{agentArgument, canalArgument}, 1, false},
 		{"seconds", `seconds(action, canal?)`, "seconds spent in the time fields of an action", `seconds("irrigate edta") >= 60`, deeds, 1, false},
+		{"clock", `clock(action, canal?)`, "seconds on the treatment's clock when such an action was first done; not measured, which meets no condition, if never", `clock("isolate") <= 600`, deeds, 1, false},
 		{"last_agent", `last_agent(canal?)`, "the irrigant of the last rinse, \"\" if none", `last_agent() != "chlorhexidine"`, []argument{canalArgument}, 0, false},
 		{"of", `of(metric, canal)`, "a canal metric of one canal", `of("length_error_mm", "MB") <= 0.5`, []argument{canalMetricArgument, canalArgument}, 2, false},
 		{"max_of", `max_of(metric)`, "largest value over the canals", `max_of("transport_max_mm") <= 0.15`, metric, 1, false},
@@ -99,7 +100,7 @@ func newScope(v *Vocabulary, facts *Facts, canals []string, canal string) *scope
 	s := &scope{facts: facts, canal: canal, canals: canals}
 	s.names = map[string]any{
 		"count": s.count, "happened": s.happened, "actions": s.actions, "did": s.did,
-		"first": s.first, "last": s.last, "before": s.before, "between": s.between, "volume": s.volume, "seconds": s.seconds,
+		"first": s.first, "last": s.last, "before": s.before, "between": s.between, "volume": s.volume, "seconds": s.seconds, "clock": s.clock,
 		"last_agent": s.lastAgent, "of": s.of, "max_of": s.maxOf, "min_of": s.minOf, "sum_of": s.sumOf,
 		"any_of": s.anyOf, "all_of": s.allOf,
 		"abs": math.Abs, "min": least, "max": largest, "clamp": clamp, "ramp": ramp,
@@ -235,6 +236,26 @@ func (s *scope) seconds(text string, canal ...string) float64 {
 		milliseconds += float64(s.facts.Actions[i].Time)
 	}
 	return milliseconds / 1000
+}
+
+// clock returns when an action was first done, by the events of it or, where it has none, by the one before.
+func (s *scope) clock(text string, canal ...string) float64 {
+	found := s.done(text, canal)
+	if len(found) == 0 {
+		return math.NaN()
+	}
+	milliseconds := 0
+	for i := range s.facts.Events {
+		e := &s.facts.Events[i]
+		if e.Action > found[0] {
+			break
+		}
+		milliseconds = e.At
+		if e.Action == found[0] {
+			break
+		}
+	}
+	return float64(milliseconds) / 1000
 }
 
 func (s *scope) lastAgent(canal ...string) string {

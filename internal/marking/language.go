@@ -364,7 +364,7 @@ func (l *language) unitOf(node ast.Node) string {
 		switch callee.Value {
 		case "volume":
 			return "ml"
-		case "seconds":
+		case "seconds", "clock":
 			return "s"
 		case "abs":
 			return l.unitOf(n.Arguments[0])

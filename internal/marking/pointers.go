@@ -75,5 +75,7 @@ func pointers() []pointer {
 		{"chamber_bonded", kinds{treatment.BondSpoiled, treatment.CoronalSeal}},
 		{"perforation_decided", kinds{treatment.HoleDecided, treatment.Perforated, treatment.FloorHole, treatment.CrownHole}},
 		{"days_between", kinds{treatment.CameBack, treatment.Dressed}},
+		{"bare_actions", kinds{treatment.NoDam}},
+		{"crack_share", kinds{treatment.CrackDeep}},
 	}
 }

@@ -28,10 +28,10 @@ type contact struct {
 
 // solver holds the scratch columns of the Newton iteration.
 type solver struct {
-	grad, dir, moment, spring, trial []float64
-	tangent                          []float64 // one longer at either end, zero there
-	inverse, low1, low2              []float64
-	iterations                       int // of the last solve
+	grad, dir, spring, trial []float64
+	tangent                  []float64 // one longer at either end, zero there
+	inverse, low1, low2      []float64
+	iterations               int // of the last solve
 }
 
 // grow makes the columns at least n long.
@@ -40,7 +40,7 @@ func (s *solver) grow(n int) {
 		return
 	}
 	n += 32
-	for _, c := range []*[]float64{&s.grad, &s.dir, &s.moment, &s.spring, &s.trial, &s.inverse, &s.low1, &s.low2} {
+	for _, c := range []*[]float64{&s.grad, &s.dir, &s.spring, &s.trial, &s.inverse, &s.low1, &s.low2} {
 		*c = make([]float64, n)
 	}
 	s.tangent = make([]float64, n+2)
@@ -56,19 +56,19 @@ func (s *solver) grow(n int) {
 // discretisation is of second order in h. Checked by TestFoundationBeam, TestQuadraticProgramme, TestGridConvergence, TestGradient.
 func (s *solver) solve(p *problem, y []float64) {
 	s.grow(p.n)
-	energy, worst := s.evaluate(p, y)
+	worst, _ := s.balance(p, y)
 	s.iterations = 0
 	enough := p.tolerance()
 	for worst > enough && s.iterations < maxIterations {
 		s.iterations++
-		energy, worst = s.step(p, y, energy, enough)
+		worst = s.step(p, y, enough)
 	}
 }
 
-// step makes one Newton step from y along the direction of the last evaluated place and returns the energy
-// and the largest unbalanced force at its end. The whole step is taken unless it overshoots; then the slope
-// along it, which rises steadily, is bracketed until it has fallen to half or changed sign gently.
-func (s *solver) step(p *problem, y []float64, energy, enough float64) (float64, float64) {
+// step makes one Newton step from y along the direction of the last balanced place and returns the largest
+// unbalanced force at its end. The whole step is taken unless it overshoots; then the slope along it, which
+// rises steadily, is bracketed until it has fallen to half or changed sign gently, without more energy.
+func (s *solver) step(p *problem, y []float64, enough float64) float64 {
 	descent := s.direction(p)
 	trial := s.trial[:p.n]
 	length, worst := 1.0, 0.0
@@ -77,13 +77,12 @@ func (s *solver) step(p *problem, y []float64, energy, enough float64) (float64,
 		for i, d := range s.dir[:p.n] {
 			trial[i] = y[i] + float64(length*d)
 		}
-		var e float64
-		e, worst = s.evaluate(p, trial)
-		slope := s.along(p.n)
-		whole := high == 0 && slope <= 0
-		gentle := math.Abs(slope) <= -0.5*descent && (slope <= 0 || e <= energy)
-		if worst <= enough || whole || gentle {
-			energy = e
+		var slope float64
+		worst, slope = s.balance(p, trial)
+		if worst <= enough || high == 0 && slope <= 0 {
+			break
+		}
+		if math.Abs(slope) <= -0.5*descent && (slope <= 0 || p.energy(trial) <= p.energy(y)) {
 			break
 		}
 		if slope > 0 {
@@ -95,7 +94,7 @@ func (s *solver) step(p *problem, y []float64, energy, enough float64) (float64,
 		length = low + float64((high-low)*math.Max(0.1, math.Min(0.9, share)))
 	}
 	copy(y[:p.n], trial)
-	return energy, worst
+	return worst
 }
 
 // tolerance returns the unbalanced force (N) at which a solve ends: forceTolerance and what rounding leaves
@@ -103,7 +102,7 @@ func (s *solver) step(p *problem, y []float64, energy, enough float64) (float64,
 func (p *problem) tolerance() float64 {
 	stiffest := 0.0
 	for _, e := range p.stiff[:p.n] {
-		stiffest = math.Max(stiffest, e)
+		stiffest = max(stiffest, e)
 	}
 	return forceTolerance + float64(roundingShare*stiffest/(p.step*p.step*p.step))
 }
@@ -118,82 +117,133 @@ func (s *solver) along(n int) float64 {
 	return sum
 }
 
-// evaluate returns the energy at y and the largest unbalanced force, and leaves gradient and tangents.
-func (s *solver) evaluate(p *problem, y []float64) (energy, worst float64) {
-	energy = s.bend(p, y)
+// balance leaves gradient and tangents of the energy at y, and returns the largest unbalanced force and the
+// slope of the energy along the last direction.
+func (s *solver) balance(p *problem, y []float64) (worst, slope float64) {
+	s.bend(p, y)
 	n, h := p.n, p.step
-	y, grad, spring := y[:n], s.grad[:n], s.spring[:n]
-	moment, weight, minus, plus := s.moment[:n], p.weight[:n], p.gap[0][:n], p.gap[1][:n]
+	y, grad, spring, dir := y[:n], s.grad[:n], s.spring[:n], s.dir[:n]
+	weight, minus, plus := p.weight[:n], p.gap[0][:n], p.gap[1][:n]
 	inverse, k, tiny := 1/h, p.wall*h, p.tiny*h
 	for i, v := range y {
 		w := weight[i]
 		stiff := float64(w * tiny)
 		force := float64(stiff * v)
-		energy += float64(0.5 * (force * v))
 		if d := v - plus[i]; d > 0 {
-			f := float64(w * k * d)
-			force += f
+			force += float64(w * k * d)
 			stiff += float64(w * k)
-			energy += float64(0.5 * (f * d))
 		}
 		if d := -v - minus[i]; d > 0 {
-			f := float64(w * k * d)
-			force -= f
+			force -= float64(w * k * d)
 			stiff += float64(w * k)
-			energy += float64(0.5 * (f * d))
 		}
-		around := float64(-2 * moment[i])
-		if i > 0 {
-			around += moment[i-1]
-		}
-		if i+1 < n {
-			around += moment[i+1]
-		}
-		g := float64(around*inverse) + force
-		if p.load != nil {
-			g -= p.load[i]
-			energy -= float64(p.load[i] * v)
-		}
-		if p.clamp && i == n-1 {
-			g = 0 // built in: held by whatever force it takes
-		}
+		g := float64(grad[i]*inverse) + force
 		grad[i], spring[i] = g, stiff
-		worst = math.Max(worst, math.Abs(g))
+		slope += float64(g * dir[i])
+		if a := math.Abs(g); a > worst || math.IsNaN(a) { // one branch where a maximum is a call
+			worst = a
+		}
 	}
-	return energy, worst
+	if p.load == nil && !p.clamp {
+		return worst, slope
+	}
+	return s.burden(p)
 }
 
-// bend fills moments and tangents at y and returns the bending energy.
-func (s *solver) bend(p *problem, y []float64) float64 {
+// burden takes what is loaded and built in out of the gradient, and returns what balance does.
+func (s *solver) burden(p *problem) (worst, slope float64) {
+	grad := s.grad[:p.n]
+	for i, f := range p.load {
+		grad[i] -= f
+	}
+	if p.clamp {
+		grad[p.n-1] = 0 // built in: held by whatever force it takes
+	}
+	for _, g := range grad {
+		worst = max(worst, math.Abs(g))
+	}
+	return worst, s.along(p.n)
+}
+
+// bend fills tangents at y, and the gradient with the second difference of the moments, 1/h of its share.
+func (s *solver) bend(p *problem, y []float64) {
 	n, h := p.n, p.step
 	last := n - 1
-	energy, square, cube := 0.0, 1/(h*h), 1/(h*h*h)
-	y, moment, tangent := y[:n], s.moment[:n], s.tangent[1:n+1]
+	square, cube := 1/(h*h), 1/(h*h*h)
+	y, grad, tangent := y[:n], s.grad[:n], s.tangent[1:n+1]
 	axis, set, stiff, yield, full := p.axis[:n], p.set[:n], p.stiff[:n], p.yield[:n], p.full[:n]
+	above, here := 0.0, 0.0 // moments of the two stations before
 	for i := 1; i < last; i++ {
 		q := axis[i] + float64((y[i-1]-float64(2*y[i])+y[i+1])*square) - set[i]
 		e := stiff[i]
-		if a := math.Abs(q); a <= yield[i] {
-			m := e * q
-			moment[i], tangent[i] = m, e*cube
-			energy += float64(0.5 * (m * q))
+		m, t := e*q, e
+		if math.Abs(q) > yield[i] {
+			m, t, _ = p.beyond(q, e, yield[i], full[i])
+		}
+		tangent[i] = t * cube
+		around := float64(-2 * here)
+		if i > 1 {
+			around += above
+		}
+		grad[i-1] = around + m
+		above, here = here, m
+	}
+	tangent[0], tangent[last] = 0, 0
+	s.tangent[0], s.tangent[n+1] = 0, 0
+	end := 0.0
+	if p.clamp {
+		var t float64
+		end, t, _ = p.ending(y)
+		tangent[last] = 2 * t * cube
+	}
+	grad[last-1] = float64(-2*here) + above + end
+	grad[last] = float64(-2*end) + here
+}
+
+// ending returns moment, tangent and energy density of a last station that is built in.
+func (p *problem) ending(y []float64) (moment, tangent, energy float64) {
+	last := p.n - 1
+	square := 1 / (p.step * p.step)
+	q := p.axis[last] + float64(2*(y[last-1]-y[last])*square) - p.set[last]
+	if math.Abs(q) > p.yield[last] {
+		return p.beyond(q, p.stiff[last], p.yield[last], p.full[last])
+	}
+	return p.stiff[last] * q, p.stiff[last], float64(0.5 * p.stiff[last] * (q * q))
+}
+
+// energy returns the energy at y.
+func (p *problem) energy(y []float64) float64 {
+	n, h := p.n, p.step
+	energy, square := 0.0, 1/(h*h)
+	y, axis, set, stiff, yield, full := y[:n], p.axis[:n], p.set[:n], p.stiff[:n], p.yield[:n], p.full[:n]
+	for i := 1; i < n-1; i++ {
+		q := axis[i] + float64((y[i-1]-float64(2*y[i])+y[i+1])*square) - set[i]
+		if math.Abs(q) <= yield[i] {
+			energy += float64(0.5 * (float64(stiff[i]*q) * q))
 			continue
 		}
-		m, t, w := p.beyond(q, e, yield[i], full[i])
-		moment[i], tangent[i] = m, t*cube
+		_, _, w := p.beyond(q, stiff[i], yield[i], full[i])
 		energy += w
 	}
-	moment[0], tangent[0], moment[last], tangent[last] = 0, 0, 0, 0
-	s.tangent[0], s.tangent[n+1] = 0, 0
 	energy = float64(energy * h)
 	if p.clamp {
-		q := axis[last] + float64(2*(y[last-1]-y[last])*square) - set[last]
-		m, t, w := stiff[last]*q, stiff[last], float64(0.5*stiff[last]*(q*q))
-		if math.Abs(q) > yield[last] {
-			m, t, w = p.beyond(q, stiff[last], yield[last], full[last])
-		}
-		moment[last], tangent[last] = m, 2*t*cube
+		_, _, w := p.ending(y)
 		energy += float64(0.5 * float64(h*w))
+	}
+	weight, minus, plus := p.weight[:n], p.gap[0][:n], p.gap[1][:n]
+	k, tiny := p.wall*h, p.tiny*h
+	for i, v := range y {
+		w := weight[i]
+		energy += float64(0.5 * (float64(float64(w*tiny)*v) * v))
+		if d := v - plus[i]; d > 0 {
+			energy += float64(0.5 * (float64(w*k*d) * d))
+		}
+		if d := -v - minus[i]; d > 0 {
+			energy += float64(0.5 * (float64(w*k*d) * d))
+		}
+		if p.load != nil {
+			energy -= float64(p.load[i] * v)
+		}
 	}
 	return energy
 }

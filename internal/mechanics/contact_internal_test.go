@@ -325,3 +325,9 @@ func TestArchard(t *testing.T) {
 		}
 	}
 }
+
+// evaluate returns the energy at y and the largest unbalanced force, and leaves gradient and tangents.
+func (s *solver) evaluate(p *problem, y []float64) (energy, worst float64) {
+	worst, _ = s.balance(p, y)
+	return p.energy(y), worst
+}

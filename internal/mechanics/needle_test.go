@@ -10,7 +10,7 @@ import (
 // water is 1 % NaOCl near 22 °C: 0.99 mPa·s, 1.04 g/cm³ (from memory, high certainty).
 func water() mechanics.Liquid { return mechanics.Liquid{Viscosity: 0.99e-9, Density: 1040} }
 
-// P1–P4. Expected: Hagen–Poiseuille, derived; the band 400–550 kPa is that of ten specialists.
+// P1, P2, P3, P4. Expected: Hagen–Poiseuille, derived; the band 400–550 kPa is that of ten specialists.
 func TestNeedleLoss(t *testing.T) {
 	for _, c := range []struct{ flow, bore, want float64 }{
 		{0.26, 0.159, 410e3}, {0.26, 0.260, 57.4e3}, {0.27, 0.260, 59.6e3}, {0.19, 0.210, 98.5e3}, {0.09, 0.159, 142e3},

@@ -9,6 +9,7 @@ import (
 	"io"
 	"math"
 
+	"tugback/internal/anatomy"
 	"tugback/internal/detmath"
 	"tugback/internal/treatment"
 )
@@ -44,6 +45,10 @@ func (r Radiogram) At(u, v float64) (x, y float64) {
 func (r Radiogram) Length(x1, y1, x2, y2 float64) float64 {
 	return math.Hypot(x2-x1, y2-y1) * r.Dot
 }
+
+// Frame returns the part of the receptor that a film of a tooth shows, mm as treatment.Beam.Project gives
+// them: the film can be laid out before it is exposed. Checked by TestRadiographFrame.
+func (f Film) Frame(t *anatomy.Tooth) (left, right, low, high float64) { return emptyBlock(t).frame(f) }
 
 // errFilm says which films can be taken.
 var errFilm = errors.New("picture: film outside the allowed range")

@@ -138,3 +138,19 @@ func TestRadiographRefusals(t *testing.T) {
 		}
 	}
 }
+
+// The frame a film is laid out in before it is exposed is the one it has then: the picture's dots cover it.
+func TestRadiographFrame(t *testing.T) {
+	state, _ := held(t, "hand-steel-20.02", 15)
+	f := picture.DefaultFilm()
+	f.Beam.Shift = 0.3
+	left, right, low, high := f.Frame(state.Case.Tooth)
+	r, err := picture.Radiograph(state, f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	wide, tall := float64(r.Image.Rect.Dx())*f.Dot, float64(r.Image.Rect.Dy())*f.Dot
+	if math.Abs(wide-(right-left)) > f.Dot || math.Abs(tall-(high-low)) > f.Dot {
+		t.Errorf("the film is %.2f by %.2f mm, its frame %.2f by %.2f", wide, tall, right-left, high-low)
+	}
+}

@@ -26,6 +26,13 @@ type bulk struct {
 }
 
 func newBlock(t *anatomy.Tooth) *bulk {
+	b := emptyBlock(t)
+	b.mu = make([]float32, b.n[0]*b.n[1]*b.n[2])
+	return b
+}
+
+// emptyBlock returns the block without its cubes: its place and size.
+func emptyBlock(t *anatomy.Tooth) *bulk {
 	low, top := 0.0, 0.0
 	for _, r := range t.Roots {
 		low = math.Min(low, r.Apex.Y)
@@ -44,7 +51,6 @@ func newBlock(t *anatomy.Tooth) *bulk {
 	for axis, length := range [3]float64{2 * (wide + room), top - low + 1.5*room, 2*deep + room} {
 		b.n[axis] = int(math.Ceil(length / cube))
 	}
-	b.mu = make([]float32, b.n[0]*b.n[1]*b.n[2])
 	return b
 }
 

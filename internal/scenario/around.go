@@ -34,9 +34,9 @@ func (r *reader) findings(node *yaml.Node, f *treatment.Findings) {
 	))
 }
 
-// aroundKeys are the settings of the procedure around shaping.
-func (r *reader) aroundKeys(p *treatment.Parameters) []key {
-	return r.figureKeys([]figure{
+// aroundFigures lists the settings of the procedure around shaping.
+func aroundFigures(p *treatment.Parameters) []figure {
+	return []figure{
 		{"back-pressure", limits{"mmHg", 0, 100}, "Pa", &p.BackPressure},
 		{"syringe-push", limits{"kPa", 50, 1500}, "Pa", &p.SyringePush},
 		{"air-lock", limits{"%", 0, 95}, "share", &p.AirLock},
@@ -48,5 +48,5 @@ func (r *reader) aroundKeys(p *treatment.Parameters) []key {
 		{"spreader-load", limits{"N", 1, 60}, "N", &p.RootLoad},
 		{"shelf", limits{"mm", 0, 3}, "mm", &p.Shelf},
 		{"tests-together", limits{"%", 0, 95}, "share", &p.TestsTogether},
-	})
+	}
 }

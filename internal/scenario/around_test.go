@@ -7,7 +7,7 @@ import (
 	"tugback/internal/scenario"
 )
 
-// G15–G17: pressures and flows are read in the units people write. Expected: 1 mmHg = 133.322 Pa; derived.
+// G15, G16, G17: pressures and flows are read in the units people write. Expected: 1 mmHg = 133.322 Pa; derived.
 func TestUnitsOfTheProcedure(t *testing.T) {
 	load := func(mmHg string) float64 {
 		text := "format: 1\nname: a\ntooth:\n  kind: upper-canine\n  number: 13\npulp: vital\ndifficulty: low\nsettings:\n  back-pressure: " + mmHg + " mmHg\n"

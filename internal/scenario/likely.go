@@ -19,10 +19,24 @@ func choices(word string, allowed []string) string {
 	if len(allowed) > listLimit {
 		list = fmt.Sprintf("%s and %d more", strings.Join(allowed[:listLimit], ", "), len(allowed)-listLimit)
 	}
-	if meant := marking.Likely(word, allowed); meant != "" {
+	if meant := likely(word, allowed); meant != "" {
 		return fmt.Sprintf("did you mean %q? allowed: %s", meant, list)
 	}
 	return "allowed: " + list
+}
+
+// likely returns the word that was probably meant: one of which the written word is the end or the beginning
+// (an irreversible-pulpitis is symptomatic-irreversible-pulpitis sooner than reversible-pulpitis, and
+// degrees are deg), else the nearest by letters, "" when none is near.
+func likely(word string, allowed []string) string {
+	if len(word) >= 3 {
+		for _, w := range allowed {
+			if strings.HasSuffix(w, "-"+word) || strings.HasPrefix(w, word+"-") || len(w) >= 3 && strings.HasPrefix(word, w) {
+				return w
+			}
+		}
+	}
+	return marking.Likely(word, allowed)
 }
 
 // likelyItem returns the end of a message about an id that is not in the catalogue: the likely id, or

@@ -24,6 +24,7 @@ func (s Scenario) Lint() Faults {
 	s.lintReach(r)
 	s.lintProtocol(r)
 	s.lintTotal(r)
+	s.lintLinks(r)
 	found := r.faults
 	found = append(found, s.lintRules()...)
 	if found.err() == nil {
@@ -52,6 +53,9 @@ func (s Scenario) lintRules() Faults {
 		at(w).note(node, "lint", "rule %s: %s %s", shorten(w.rule.ID), f.Field, f.Message)
 	}
 	for i, w := range s.written {
+		if w.derived {
+			continue // told of the protocol itself
+		}
 		for _, deed := range s.marker.Deeds(i) {
 			if lacks := s.trayLacks(deed); lacks != "" {
 				at(w).note(w.node, "lint", "rule %s speaks of %q, but %s", shorten(w.rule.ID), deed, lacks)

@@ -100,9 +100,11 @@ func read(src *source, lib *library, base string) (Scenario, error) {
 		key{"tray", false, func(n *yaml.Node) { s.tray = rules.tray(r, base, n) }},
 		key{"rules", false, func(n *yaml.Node) { ruleNodes = rules.list(r, base, n) }}))
 	r.defaults(&s.content, root, base)
+	rules.taught(r, &s.content)
 	s.rules, s.marker = rules.compile(anatomy.CanalNames(s.spec.Kind))
 	s.written = rules.rules
 	s.checkTotal(r, rules)
+	s.checkLinks(r)
 	all := r.faults
 	for _, used := range rules.readers {
 		all = append(all, used.faults...)
@@ -166,7 +168,7 @@ func (r *reader) topKeys(c *content) []key {
 		{"settings", false, func(n *yaml.Node) { r.settings(n, &c.settings) }},
 		{"protocol", false, func(n *yaml.Node) { c.protocol = r.protocol(n) }},
 		{"time", false, func(n *yaml.Node) { r.timeAllowed(n, c) }},
-		{"quiz", false, func(n *yaml.Node) { c.quiz = r.slugs(n, "quiz") }},
+		{"quiz", false, func(n *yaml.Node) { c.quiz = r.quizLinks(n) }},
 		{"pass", false, func(n *yaml.Node) { c.pass = r.passMark(n) }},
 		{"total", false, func(n *yaml.Node) { c.total, _ = r.quantity(n, "total", limits{"", 1, 100000}); c.totalNode = n }},
 	}
@@ -206,9 +208,9 @@ func (r *reader) figureKeys(figures []figure) []key {
 	return keys
 }
 
-// settings reads the conventions on which schools differ; what is not given keeps its default.
-func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
-	keys := r.figureKeys([]figure{
+// settingFigures lists the settings of files and lengths that are one number each.
+func settingFigures(s *treatment.Settings) []figure {
+	return []figure{
 		{"ledge-step", limits{"mm", 0.01, 0.5}, "mm", &s.LedgeStep},
 		{"strip-thickness", limits{"mm", 0, 1.5}, "mm", &s.StripThickness},
 		{"loose-share", limits{"%", 1, 90}, "share", &s.LooseShare},
@@ -226,8 +228,12 @@ func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
 		{"removal-skill", limits{"%", 0, 110}, "share", &s.RemovalSkill},
 		{"size-scatter", limits{"mm", 0, 0.02}, "mm", &s.SizeScatter},
 		{"strength-scatter", limits{"%", 0, 50}, "share", &s.StrengthScatter},
-	})
-	keys = append(keys, r.aroundKeys(&s.Around)...)
+	}
+}
+
+// settings reads the conventions on which schools differ; what is not given keeps its default.
+func (r *reader) settings(node *yaml.Node, s *treatment.Settings) {
+	keys := r.figureKeys(append(settingFigures(s), aroundFigures(&s.Around)...))
 	r.group(node, "settings", append(keys, key{"breakage-drawn", false, func(n *yaml.Node) {
 		s.BreakageDrawn, _ = r.flag(n, "breakage-drawn")
 	}}))

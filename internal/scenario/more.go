@@ -10,18 +10,7 @@ import (
 
 	"tugback/internal/anatomy"
 	"tugback/internal/geom"
-	"tugback/internal/marking"
 )
-
-// ProtocolStep is one step of the protocol that is taught: an action as rules name it, and how often and
-// how late it may be done.
-type ProtocolStep struct {
-	Do            string // "irrigate edta"
-	Text          string // for people; may be empty
-	Least, Most   int    // how often; Most 0: no limit
-	node, doNode  *yaml.Node
-	WithinSeconds int // of the treatment's clock, 0: whenever
-}
 
 // Texts are title and summary in another language.
 type Texts struct{ Title, Summary string }
@@ -29,14 +18,8 @@ type Texts struct{ Title, Summary string }
 // Findings returns what history, tests and films have shown, a sentence each.
 func (s Scenario) Findings() []string { return slices.Clone(s.findings) }
 
-// Quiz returns the ids of the quiz items that go with the case.
-func (s Scenario) Quiz() []string { return slices.Clone(s.quiz) }
-
 // Time returns the time allowed in ms, 0 when there is no limit.
 func (s Scenario) Time() int { return s.timeAllowed }
-
-// Protocol returns the steps that are taught, in their order.
-func (s Scenario) Protocol() []ProtocolStep { return slices.Clone(s.protocol) }
 
 // Text returns title and summary in a language (a tag such as "de"), else those of the file.
 func (s Scenario) Text(language string) Texts {
@@ -100,44 +83,6 @@ func (r *reader) slugs(node *yaml.Node, what string) []string {
 		}
 	})
 	return list
-}
-
-func (r *reader) timeAllowed(node *yaml.Node, c *content) {
-	if seconds, ok := r.quantity(node, "time", limits{"s", 60, 36000}); ok {
-		c.timeAllowed = int(math.Round(seconds * 1000))
-	}
-}
-
-// protocol reads the steps that are taught. A step is an action, or a group of keys.
-func (r *reader) protocol(node *yaml.Node) []ProtocolStep {
-	var steps []ProtocolStep
-	r.list(node, "protocol", shortList, func(n *yaml.Node) {
-		step := ProtocolStep{node: n, doNode: n, Least: 1}
-		if n.Kind == yaml.ScalarNode {
-			step.Do, _ = r.text(n, "protocol")
-		} else {
-			r.group(n, "a step of the protocol", []key{
-				{"do", true, func(n *yaml.Node) { step.Do, _ = r.text(n, "do"); step.doNode = n }},
-				{"text", false, func(n *yaml.Node) { step.Text, _ = r.text(n, "text") }},
-				{"at-least", false, func(n *yaml.Node) { step.Least, _ = r.whole(n, "at-least", 0, 100) }},
-				{"at-most", false, func(n *yaml.Node) { step.Most, _ = r.whole(n, "at-most", 1, 100) }},
-				{"within", false, func(n *yaml.Node) {
-					seconds, _ := r.quantity(n, "within", limits{"s", 10, 36000})
-					step.WithinSeconds = int(math.Round(seconds))
-				}},
-			})
-		}
-		if step.Most > 0 && step.Most < step.Least {
-			r.note(n, "range", "at-least is %d, more than at-most, %d", step.Least, step.Most)
-		}
-		if step.Do != "" {
-			if fault := marking.DeedFault(step.Do); fault != "" {
-				r.note(step.doNode, "action", "%s", fault)
-			}
-		}
-		steps = append(steps, step)
-	})
-	return steps
 }
 
 // stated is a total that a file states, and where.

@@ -2,6 +2,7 @@ package scenario
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"tugback/internal/anatomy"
@@ -17,8 +18,34 @@ type Entry struct {
 	Needed  bool
 	Text    string
 	Example string
+	Default string // what holds when the key is left out and that is one value
+	Shape   Shape
 
 	schema func() map[string]any
+}
+
+// Shapes are the kinds of what may stand behind a key.
+const (
+	TextShape     = "text"     // one line
+	ProseShape    = "prose"    // several lines
+	WordShape     = "word"     // one of some words
+	QuantityShape = "quantity" // a number with its unit, or with Range a stretch a..b
+	NumberShape   = "number"   // a plain number
+	GroupShape    = "group"    // the keys of a group
+	NamesShape    = "names"    // names of the writer's choice or from a list, with the keys of a group behind each
+	ListShape     = "list"     // items: texts, or with Of the keys of a group
+)
+
+// Shape says what may stand behind a key so that a form can ask for it. The reader of files alone decides
+// what is right.
+type Shape struct {
+	Kind      string
+	Unit      string   // of a quantity, "" plain
+	Low, High float64  // of a quantity or a number in Unit; both 0: no limits
+	Range     bool     // a..b may stand too
+	Words     []string // that may stand; with From, or with Of a list, others may as well
+	From      string   // where in the file or the program likely words are found: canals, rules, deeds, instruments …
+	Of        string   // name of the group behind the key or in each item
 }
 
 // Group is a group of keys: a file, or what stands behind a key.
@@ -39,6 +66,8 @@ func Reference() []Group {
 		{"settings", "behind settings: of a scenario; what is left out keeps its default", settingsEntries()},
 		{"examination", "behind examination: of a scenario; what is left out was not found", examinationEntries()},
 		{"protocol", "an item of protocol: that is not just an action", protocolEntries()},
+		{"time", "behind time: of a scenario, when keeping it earns something", timeEntries()},
+		{"quiz", "an item of quiz: of a scenario that is not just an id", linkEntries()},
 		{"rule", "an item of rules:", ruleEntries()},
 		{"rule set", "a file of rules, for use: in scenarios", ruleSetEntries()},
 		{"tray", "a file of instruments, for use: in trays", trayEntries()},
@@ -55,25 +84,29 @@ func scenarioEntries() []Entry {
 		formatEntry(),
 		slugEntry("name", "by which plans and records call it; left out, the name of the file", "my-molar"),
 		textEntry("title", "one line for people", "A molar with a curved mesial root"),
-		textEntry("summary", "what the student is told of the case", "A 34-year-old has had lingering pain for two days."),
-		{Key: "texts", Value: "languages", Text: "title and summary in other languages, by tag", Example: "{de: {title: Ein Backenzahn}}", schema: textsSchema},
+		proseEntry("summary", "what the student is told of the case", "A 34-year-old has had lingering pain for two days."),
+		{Key: "texts", Value: "languages", Text: "title and summary in other languages, by tag", Example: "{de: {title: Ein Backenzahn}}", Shape: Shape{Kind: NamesShape, Of: "texts"}, schema: textsSchema},
 		listEntry("findings", "sentences", "what history, tests and films have shown", "[cold hurts for a minute]"),
-		{Key: "examination", Value: "keys of examination", Text: "what tests of the invented patient show, and what makes the case harder", Example: "{tender: yes, pocket: 2 mm}", schema: refTo("examination")},
-		{Key: "seed", Value: "a whole number", Text: "seed of what the file leaves open, when none is asked for; 1 when left out", Example: "7", schema: wholeSchema(0, -1)},
-		{Key: "tooth", Value: "keys of tooth", Needed: true, Text: "the tooth", Example: "{kind: lower-first-molar}", schema: refTo("tooth")},
-		wordEntry("pulp", "state of the pulp; vital when left out", "vital", "necrotic"),
-		flagEntry("lesion", "whether the film shows a lesion at the apex; no when left out"),
+		{Key: "examination", Value: "keys of examination", Text: "what tests of the invented patient show, and what makes the case harder", Example: "{tender: yes, pocket: 2 mm}", Shape: Shape{Kind: GroupShape, Of: "examination"}, schema: refTo("examination")},
+		{Key: "seed", Value: "a whole number", Text: "seed of what the file leaves open, when none is asked for; 1 when left out", Example: "7", Default: "1", Shape: Shape{Kind: NumberShape}, schema: wholeSchema(0, -1)},
+		{Key: "tooth", Value: "keys of tooth", Needed: true, Text: "the tooth", Example: "{kind: lower-first-molar}", Shape: Shape{Kind: GroupShape, Of: "tooth"}, schema: refTo("tooth")},
+		byDefault("vital", wordEntry("pulp", "state of the pulp; vital when left out", "vital", "necrotic")),
+		byDefault("no", flagEntry("lesion", "whether the film shows a lesion at the apex; no when left out")),
 		wordEntry("difficulty", "what the findings add up to; left out, by the largest bend on the film", "low", "moderate", "high"),
-		{Key: "tray", Value: "a list of instruments, or use: a file", Text: "what is on offer; without it, everything", Example: "[hand-steel-10.02, rotary-25.04, cone-25.04, needle-30-side]", schema: traySchema(true)},
-		{Key: "settings", Value: "keys of settings", Text: "conventions on which schools differ", Example: "{breakage-drawn: no}", schema: refTo("settings")},
-		{Key: "protocol", Value: "a list of actions, or keys of protocol", Text: "the steps that are taught, in their order; check holds the tray against them", Example: "[isolate, open, find, work hand-steel-10.02]", schema: listOf(func() map[string]any {
+		{Key: "tray", Value: "a list of instruments, or use: a file", Text: "what is on offer; without it, everything", Example: "[hand-steel-10.02, rotary-25.04, cone-25.04, needle-30-side]", Shape: Shape{Kind: ListShape, From: "instruments"}, schema: traySchema(true)},
+		{Key: "settings", Value: "keys of settings", Text: "conventions on which schools differ", Example: "{breakage-drawn: no}", Shape: Shape{Kind: GroupShape, Of: "settings"}, schema: refTo("settings")},
+		{Key: "protocol", Value: "a list of actions, or keys of protocol", Text: "the steps that are taught, in their order; check holds the tray against them", Example: "[isolate, open, find, work hand-steel-10.02]", Shape: Shape{Kind: ListShape, Of: "protocol", From: "deeds"}, schema: listOf(func() map[string]any {
 			return anyOf(map[string]any{"type": "string"}, ref("protocol"))
 		})},
-		quantityEntry("time", limits{"min", 1, 600}, "time allowed", "90 min"),
-		listEntry("quiz", "ids", "quiz items that go with the case", "[needle-depth]"),
+		{Key: "time", Value: "1 min to 600 min, or keys of time", Text: "time allowed", Example: "90 min", Shape: Shape{Kind: QuantityShape, Unit: "min", Low: 1, High: 600, Of: "time"}, schema: func() map[string]any {
+			return anyOf(quantitySchema("min")(), ref("time"))
+		}},
+		{Key: "quiz", Value: "a list of ids, or keys of quiz", Text: "quiz items that go with the case, and come back after a wrong decision", Example: "[rinse-edta, {item: shape-growth, after: ledge}]", Shape: Shape{Kind: ListShape, Of: "quiz"}, schema: listOf(func() map[string]any {
+			return anyOf(map[string]any{"type": "string"}, ref("quiz"))
+		})},
 		quantityEntry("pass", limits{"%", 1, 100}, "pass mark, share of the marks; the rule set's or 60 % when left out", "60 %"),
-		{Key: "total", Value: "1 to 100000", Text: "what the points of all rules are to add up to; check compares", Example: "100", schema: numberSchema(1, 100000)},
-		{Key: "rules", Value: "a list of rules, or use: a file", Text: "the marking sheet", Example: "[{use: rules/formative.yaml}]", schema: listOf(func() map[string]any { return anyOf(useSchema(), ref("rule")) })},
+		{Key: "total", Value: "1 to 100000", Text: "what the points of all rules are to add up to; check compares", Example: "100", Shape: Shape{Kind: NumberShape, Low: 1, High: 100000}, schema: numberSchema(1, 100000)},
+		{Key: "rules", Value: "a list of rules, or use: a file", Text: "the marking sheet", Example: "[{use: rules/formative.yaml}]", Shape: Shape{Kind: ListShape, Of: "rule"}, schema: listOf(func() map[string]any { return anyOf(useSchema(), ref("rule")) })},
 	}
 }
 
@@ -86,8 +119,8 @@ func toothEntries() []Entry {
 	kind.Needed = true
 	entries := []Entry{
 		kind,
-		{Key: "number", Value: "11 to 47", Text: "two-digit notation, ISO 3950; left out, the right one of the kind", Example: "46", schema: wholeSchema(11, 47)},
-		{Key: "canals", Value: "canals by name", Text: "the canals; those of a root that names none are drawn from the norms", Example: "{MB: {angle: 30 deg}, ML: , D: }", schema: func() map[string]any {
+		{Key: "number", Value: "11 to 47", Text: "two-digit notation, ISO 3950; left out, the right one of the kind", Example: "46", Shape: Shape{Kind: NumberShape, Low: 11, High: 47, From: "numbers"}, schema: wholeSchema(11, 47)},
+		{Key: "canals", Value: "canals by name", Text: "the canals; those of a root that names none are drawn from the norms", Example: "{MB: {angle: 30 deg}, ML: , D: }", Shape: Shape{Kind: NamesShape, Of: "canal", From: "canals"}, schema: func() map[string]any {
 			return map[string]any{"type": "object", "additionalProperties": anyOf(ref("canal"), map[string]any{"type": "null"})}
 		}},
 	}
@@ -122,8 +155,8 @@ func canalEntries() []Entry {
 		wordEntry("towards", "side the main bend turns to", "mesial", "distal"),
 		wordEntry("proximal-towards", "side the hidden bend turns to", "buccal", "lingual"),
 		wordEntry("constriction", "type of the apical constriction", "single", "tapering", "multiple", "parallel"),
-		Entry{Key: "calcified", Value: "a list of keys of calcified", Text: "calcified stretches", Example: "[{level: 8 mm, length: 2 mm, left: 40 %}]", schema: listOf(func() map[string]any { return ref("calcified") })},
-		Entry{Key: "joins", Value: "a canal of the same root", Text: "the canal it joins, which runs to the apex", Example: "MB", schema: stringSchema},
+		Entry{Key: "calcified", Value: "a list of keys of calcified", Text: "calcified stretches", Example: "[{level: 8 mm, length: 2 mm, left: 40 %}]", Shape: Shape{Kind: ListShape, Of: "calcified"}, schema: listOf(func() map[string]any { return ref("calcified") })},
+		Entry{Key: "joins", Value: "a canal of the same root", Text: "the canal it joins, which runs to the apex", Example: "MB", Shape: Shape{Kind: TextShape, From: "canals"}, schema: stringSchema},
 	)
 }
 
@@ -136,7 +169,7 @@ func calcifiedEntries() []Entry {
 }
 
 func settingsEntries() []Entry {
-	return []Entry{
+	return withDefaults([]Entry{
 		quantityEntry("ledge-step", limits{"mm", 0.01, 0.5}, "step of a wall that counts as a ledge", "0.05 mm"),
 		quantityEntry("strip-thickness", limits{"mm", 0, 1.5}, "dentine left below which a wall is at risk of a strip", "0.3 mm"),
 		quantityEntry("loose-share", limits{"%", 1, 90}, "resistance over push below which a file is loose", "25 %"),
@@ -166,7 +199,7 @@ func settingsEntries() []Entry {
 		quantityEntry("spreader-load", limits{"N", 1, 60}, "load on the spreader from which the root is at risk", "14.7 N"),
 		quantityEntry("shelf", limits{"mm", 0, 3}, "mean depth of the dentine over a second mesiobuccal orifice", "1.68 mm"),
 		quantityEntry("tests-together", limits{"%", 0, 95}, "correlation of the errors of pulp tests on one tooth", "30 %"),
-	}
+	})
 }
 
 func examinationEntries() []Entry {
@@ -178,7 +211,7 @@ func examinationEntries() []Entry {
 		flagEntry("not-restorable", "the tooth can't be restored"), flagEntry("small-opening", "the mouth opens little"),
 		flagEntry("gagging", "the patient gags"),
 		quantityEntry("pocket", limits{"mm", 0, 15}, "depth of the deepest pocket", "2 mm"),
-		{Key: "physical-status", Value: "1 to 5", Text: "class of physical status", Example: "1", schema: wholeSchema(1, 5)},
+		{Key: "physical-status", Value: "1 to 5", Text: "class of physical status", Example: "1", Shape: Shape{Kind: NumberShape, Low: 1, High: 5}, schema: wholeSchema(1, 5)},
 		wordEntry("pulp-term", "diagnosis of the pulp; left out, from the findings", treatment.PulpTerms()...),
 		wordEntry("apical-term", "apical diagnosis; left out, from the findings", treatment.ApicalTerms()...),
 	}
@@ -186,16 +219,32 @@ func examinationEntries() []Entry {
 
 func protocolEntries() []Entry {
 	return []Entry{
-		{Key: "do", Value: "an action, or an action and one of its words", Needed: true, Text: "the step", Example: "irrigate edta", schema: stringSchema},
+		{Key: "do", Value: "an action, or an action and one of its words", Needed: true, Text: "the step", Example: "irrigate edta", Shape: Shape{Kind: TextShape, From: "deeds"}, schema: stringSchema},
 		textEntry("text", "the step in words for people", "a minute of EDTA"),
-		{Key: "at-least", Value: "0 to 100", Text: "how often at least; 1 when left out", Example: "1", schema: wholeSchema(0, 100)},
-		{Key: "at-most", Value: "1 to 100", Text: "how often at most", Example: "3", schema: wholeSchema(1, 100)},
+		{Key: "at-least", Value: "0 to 100", Text: "how often at least; 1 when left out", Example: "1", Default: "1", Shape: Shape{Kind: NumberShape, Low: 0, High: 100}, schema: wholeSchema(0, 100)},
+		{Key: "at-most", Value: "1 to 100", Text: "how often at most", Example: "3", Shape: Shape{Kind: NumberShape, Low: 1, High: 100}, schema: wholeSchema(1, 100)},
+		{Key: "points", Value: "above 0", Text: "what the step earns, as a rule: as often as at-least, not more often than at-most, in time, and after the step before it", Example: "2", Shape: Shape{Kind: NumberShape, High: 10000}, schema: numberSchema(0, 10000)},
+		{Key: "canal", Value: "each, worst or a canal's name", Text: "where the points are earned, as in a rule", Example: "each", Shape: Shape{Kind: TextShape, Words: []string{"each", "worst"}, From: "canals"}, schema: stringSchema},
 		quantityEntry("within", limits{"min", 0.2, 600}, "of the treatment's clock, by when it is to be done", "20 min"),
 	}
 }
 
+func timeEntries() []Entry {
+	return []Entry{
+		needed(quantityEntry("allowed", limits{"min", 1, 600}, "the time", "90 min"))[0],
+		{Key: "points", Value: "above 0", Text: "what keeping it earns, as a rule; nothing from half as long again", Example: "2", Shape: Shape{Kind: NumberShape, High: 10000}, schema: numberSchema(0, 10000)},
+	}
+}
+
+func linkEntries() []Entry {
+	return []Entry{
+		needed(slugEntry("item", "id of the item", "shape-growth"))[0],
+		textEntry("after", "id of a rule that lost half its points or more, or an event that happened; left out, any rule of the item's step", "ledge"),
+	}
+}
+
 func ruleEntries() []Entry {
-	id := Entry{Key: "id", Value: "a short word", Needed: true, Text: "by which marks name the rule", Example: "ledge", schema: stringSchema}
+	id := Entry{Key: "id", Value: "a short word", Needed: true, Text: "by which marks name the rule", Example: "ledge", Shape: Shape{Kind: TextShape}, schema: stringSchema}
 	var stages, metrics []string
 	for _, k := range treatment.Kinds() {
 		if len(stages) == 0 || stages[len(stages)-1] != k.Stage() {
@@ -208,25 +257,25 @@ func ruleEntries() []Entry {
 	metric := wordEntry("metric", "what a band is about", metrics...)
 	metric.Value, metric.Example = "a metric", "transport_apical_mm"
 	bound := func(key, text, example string) Entry {
-		return Entry{Key: key, Value: "a comparison (" + strings.Join(marking.Operators(), " ") + ") and a value with its unit", Text: text, Example: example, schema: stringSchema}
+		return Entry{Key: key, Value: "a comparison (" + strings.Join(marking.Operators(), " ") + ") and a value with its unit", Text: text, Example: example, Shape: Shape{Kind: TextShape}, schema: stringSchema}
 	}
 	expression := func(key, text, example string) Entry {
-		return Entry{Key: key, Value: "an expression", Text: text, Example: example, schema: expressionSchema}
+		return Entry{Key: key, Value: "an expression", Text: text, Example: example, Shape: Shape{Kind: TextShape, From: "expression"}, schema: expressionSchema}
 	}
 	return []Entry{
 		id, wordEntry("stage", "of the procedure, under which it is listed", stages...), textEntry("title", "for people", "No ledge"),
-		{Key: "points", Value: "above 0", Text: "what can be earned", Example: "5", schema: numberSchema(0, 10000)},
-		{Key: "deduct", Value: "above 0", Text: "what can be taken away, in place of points", Example: "3", schema: numberSchema(0, 10000)},
-		{Key: "canal", Value: "each, worst or a canal's name", Text: "each: shared over the canals; worst: the least decides; left out: a rule of the tooth", Example: "each", schema: stringSchema},
+		{Key: "points", Value: "above 0", Text: "what can be earned", Example: "5", Shape: Shape{Kind: NumberShape, High: 10000}, schema: numberSchema(0, 10000)},
+		{Key: "deduct", Value: "above 0", Text: "what can be taken away, in place of points", Example: "3", Shape: Shape{Kind: NumberShape, High: 10000}, schema: numberSchema(0, 10000)},
+		{Key: "canal", Value: "each, worst or a canal's name", Text: "each: shared over the canals; worst: the least decides; left out: a rule of the tooth", Example: "each", Shape: Shape{Kind: TextShape, Words: []string{"each", "worst"}, From: "canals"}, schema: stringSchema},
 		metric,
 		bound("full", "where all points are given", `"<= 0.10 mm"`), bound("none", "where none are; between, a straight line", `">= 0.30 mm"`),
 		expression("credit", "share of the points, 0 to 1, in place of a band", "ramp(abs(length_error_mm), 0.5, 1.5)"),
-		listEntry("order", "actions", "share of these steps first done in this order, in place of a band", "[isolate, open, find]"),
+		from("deeds", listEntry("order", "actions", "share of these steps first done in this order, in place of a band", "[isolate, open, find]")),
 		expression("when", "alone: earned when true; beside the others: only then counted; critical or deduct: it happened", `did("work")`),
 		flagEntry("critical", "when is true: a critical error, which fails the run"),
-		textEntry("follows", "id of an earlier rule: when that lost points, a loss here is judged by instead, or not counted", "working-length"),
+		from("rules", textEntry("follows", "id of an earlier rule: when that lost points, a loss here is judged by instead, or not counted", "working-length")),
 		expression("instead", "credit when the rule it follows lost points; the better counts", "ramp(fill_short_mm + length_error_mm, 2, 3)"),
-		textEntry("evidence", "a sentence with {metric}, {expression}, {canal}, {value}, {full}, {none} filled in", `"{canal}: moved by {value}"`),
+		proseEntry("evidence", "a sentence with {metric}, {expression}, {canal}, {value}, {full}, {none} filled in", `"{canal}: moved by {value}"`),
 		textEntry("source", "where the standard comes from", "common practice, no source"),
 	}
 }
@@ -241,18 +290,18 @@ func appendNew(list []string, word string) []string {
 }
 
 func ruleSetEntries() []Entry {
-	rules := Entry{Key: "rules", Value: "a list of rules, or use: a file", Needed: true, Text: "the rules", Example: "[{use: more.yaml}]", schema: listOf(func() map[string]any { return anyOf(useSchema(), ref("rule")) })}
+	rules := Entry{Key: "rules", Value: "a list of rules, or use: a file", Needed: true, Text: "the rules", Example: "[{use: more.yaml}]", Shape: Shape{Kind: ListShape, Of: "rule"}, schema: listOf(func() map[string]any { return anyOf(useSchema(), ref("rule")) })}
 	return []Entry{
-		formatEntry(), textEntry("title", "for people", "Formative"), textEntry("summary", "what the set is for", "For practice."),
+		formatEntry(), textEntry("title", "for people", "Formative"), proseEntry("summary", "what the set is for", "For practice."),
 		quantityEntry("pass", limits{"%", 1, 100}, "pass mark of scenarios that name none", "60 %"),
-		{Key: "total", Value: "1 to 100000", Text: "what the points are to add up to; check compares", Example: "100", schema: numberSchema(1, 100000)},
+		{Key: "total", Value: "1 to 100000", Text: "what the points are to add up to; check compares", Example: "100", Shape: Shape{Kind: NumberShape, Low: 1, High: 100000}, schema: numberSchema(1, 100000)},
 		rules,
 	}
 }
 
 func trayEntries() []Entry {
 	return []Entry{formatEntry(), textEntry("title", "for people", "Hand files only"),
-		{Key: "tray", Value: "a list of instruments", Needed: true, Text: "what is on offer", Example: "[hand-steel-10.02]", schema: traySchema(false)}}
+		{Key: "tray", Value: "a list of instruments", Needed: true, Text: "what is on offer", Example: "[hand-steel-10.02]", Shape: Shape{Kind: ListShape, From: "instruments"}, schema: traySchema(false)}}
 }
 
 func planEntries() []Entry {
@@ -260,14 +309,14 @@ func planEntries() []Entry {
 	name.Needed = true
 	return []Entry{formatEntry(), name, textEntry("title", "for people", "A careful treatment"),
 		slugEntry("for", "name of the scenario it is written for", "my-molar"),
-		{Key: "seed", Value: "a whole number", Text: "seed it is written for", Example: "7", schema: wholeSchema(0, -1)},
-		{Key: "steps", Value: "a list of actions", Needed: true, Text: "one action each, or repeat: {times: …, steps: […]}, or use: a technique", Example: "[{isolate: {tooth: 46}}]", schema: listOf(stepSchema)}}
+		{Key: "seed", Value: "a whole number", Text: "seed it is written for", Example: "7", Shape: Shape{Kind: NumberShape}, schema: wholeSchema(0, -1)},
+		{Key: "steps", Value: "a list of actions", Needed: true, Text: "one action each, or repeat: {times: …, steps: […]}, or use: a technique", Example: "[{isolate: {tooth: 46}}]", Shape: Shape{Kind: ListShape, Of: "step"}, schema: listOf(stepSchema)}}
 }
 
 func useEntries() []Entry {
 	return needed(
-		Entry{Key: "technique", Value: "a technique's name or file", Text: "the technique: one that comes with the program, or a file in the plan's folder", Example: "step-back", schema: stringSchema},
-		Entry{Key: "canal", Value: "a canal's name", Text: "the canal it is worked in", Example: "MB", schema: stringSchema},
+		Entry{Key: "technique", Value: "a technique's name or file", Text: "the technique: one that comes with the program, or a file in the plan's folder", Example: "step-back", Shape: Shape{Kind: TextShape, From: "techniques"}, schema: stringSchema},
+		Entry{Key: "canal", Value: "a canal's name", Text: "the canal it is worked in", Example: "MB", Shape: Shape{Kind: TextShape, From: "canals"}, schema: stringSchema},
 		quantityEntry("length", lengthLimits, "working length", "20.5 mm"),
 	)
 }
@@ -275,8 +324,8 @@ func useEntries() []Entry {
 func techniqueEntries() []Entry {
 	name := slugEntry("technique", "by which plans use it", "step-back")
 	name.Needed = true
-	return []Entry{formatEntry(), name, textEntry("title", "for people", "Step-back"), textEntry("summary", "what it is for", "Steel files by hand."),
-		{Key: "steps", Value: "a list of actions", Needed: true, Text: "as in a plan, without canal; a stop may be length, or length - 1 mm", Example: "[{wipe: {with: hand-steel-15.02}}]", schema: listOf(openStepSchema)}}
+	return []Entry{formatEntry(), name, textEntry("title", "for people", "Step-back"), proseEntry("summary", "what it is for", "Steel files by hand."),
+		{Key: "steps", Value: "a list of actions", Needed: true, Text: "as in a plan, without canal; a stop may be length, or length - 1 mm", Example: "[{wipe: {with: hand-steel-15.02}}]", Shape: Shape{Kind: ListShape, Of: "step"}, schema: listOf(openStepSchema)}}
 }
 
 func operatorEntries() []Entry {
@@ -290,19 +339,49 @@ func operatorEntries() []Entry {
 			e = wordEntry(h.Key, h.Text, h.Words...)
 		case h.Unit == "":
 			e.Value, e.Example, e.schema = fmt.Sprintf("%g to %g", h.Low, h.High), fmt.Sprint(h.Low), numberSchema(h.Low, h.High)
+			e.Shape = Shape{Kind: NumberShape, Low: h.Low, High: h.High}
 		default:
 			e = quantityEntry(h.Key, limits{h.Unit, h.Low, h.High}, h.Text, show(h.Low, h.Unit))
 		}
 		e.Needed = true
 		entries = append(entries, e)
 	}
-	return append(entries, Entry{Key: "skips", Value: "keys of skips", Text: "chance that a step is left out; 0 % when it is not named", Example: "{wipe: 20 %}", schema: refTo("skips")})
+	return append(entries, Entry{Key: "skips", Value: "keys of skips", Text: "chance that a step is left out; 0 % when it is not named", Example: "{wipe: 20 %}", Shape: Shape{Kind: GroupShape, Of: "skips"}, schema: refTo("skips")})
 }
 
 func skipEntries() []Entry {
 	var entries []Entry
 	for _, s := range SkippedSteps() {
 		entries = append(entries, quantityEntry(s.Key, limits{"%", 0, 100}, s.Text, "20 %"))
+	}
+	return entries
+}
+
+// byDefault says what holds when a key is left out.
+func byDefault(value string, e Entry) Entry {
+	e.Default = value
+	return e
+}
+
+// from says where likely words for a key are found.
+func from(where string, e Entry) Entry {
+	e.Shape.From = where
+	return e
+}
+
+// withDefaults fills in the defaults of settings from the settings themselves.
+func withDefaults(entries []Entry) []Entry {
+	s := treatment.DefaultSettings()
+	defaults := map[string]string{"breakage-drawn": "no"}
+	if s.BreakageDrawn {
+		defaults["breakage-drawn"] = "yes"
+	}
+	for _, q := range append(settingFigures(&s), aroundFigures(&s.Around)...) {
+		value := convert(*q.at, q.stored, q.limits.unit)
+		defaults[q.name] = show(math.Round(value*1e6)/1e6, q.limits.unit)
+	}
+	for i, e := range entries {
+		entries[i].Default = defaults[e.Key]
 	}
 	return entries
 }

@@ -1,6 +1,8 @@
 package scenario
 
 import (
+	"errors"
+	"fmt"
 	"io/fs"
 	"path"
 	"slices"
@@ -33,6 +35,8 @@ type written struct {
 	node   *yaml.Node
 	fields map[string]*yaml.Node
 	faulty map[string]bool // fields in which a fault has been noted
+
+	derived bool // it stands in the file as a step of the protocol or as a time, not as a rule
 }
 
 // ruleReader collects rules from a scenario and the rule sets it uses.
@@ -110,7 +114,11 @@ func (rr *ruleReader) open(r *reader, target string, node *yaml.Node) (*reader, 
 	rr.used[target] = true
 	file, err := rr.library.files.Open(target)
 	if err != nil {
-		r.note(node, "use", "%s: %s", shorten(target), reason(err))
+		hint := ""
+		if errors.Is(err, fs.ErrNotExist) {
+			hint = "; make one with tugback new rules or tugback new tray, or write the path from this file's folder"
+		}
+		r.note(node, "use", "%s: %s%s", shorten(target), reason(err), hint)
 		return nil, nil
 	}
 	src, faults := readSource(rr.library.prefix+target, file)
@@ -267,6 +275,7 @@ func (rr *ruleReader) compile(canals []string) ([]marking.Rule, *marking.Marker)
 	for _, f := range faults {
 		w := rr.rules[f.Rule]
 		node := w.fields[f.Field]
+		f.Message += rr.placeOfTwin(f)
 		switch {
 		case w.faulty[f.Field], f.Field == "points" && node == nil && (w.faulty["critical"] || w.faulty["deduct"]):
 		case node == nil:
@@ -278,6 +287,19 @@ func (rr *ruleReader) compile(canals []string) ([]marking.Rule, *marking.Marker)
 		}
 	}
 	return rules, marker
+}
+
+// placeOfTwin says where the other rule stands that has the same id, for a fault that is about that.
+func (rr *ruleReader) placeOfTwin(f marking.Fault) string {
+	if f.Field != "id" {
+		return ""
+	}
+	for _, w := range rr.rules[:f.Rule] {
+		if node := w.fields["id"]; node != nil && w.rule.ID == rr.rules[f.Rule].rule.ID {
+			return fmt.Sprintf(", in %s:%d", w.reader.src.name, node.Line)
+		}
+	}
+	return ""
 }
 
 // offsetIn returns how many characters of a text stand before a line and column of it, both from 1.

@@ -48,7 +48,10 @@ type content struct {
 	total                float64 // points that the rules are to add up to, 0 not given
 	totalNode            *yaml.Node
 	timeAllowed          int // ms, 0 not given
-	quiz, findings       []string
+	timePoints           float64
+	timeNode             *yaml.Node
+	quiz                 []QuizLink
+	findings             []string
 	protocol             []ProtocolStep
 	texts                map[string]Texts
 	examination          treatment.Findings

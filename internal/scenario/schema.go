@@ -17,17 +17,24 @@ func needed(entries ...Entry) []Entry {
 }
 
 func formatEntry() Entry {
-	return Entry{Key: "format", Value: "1", Needed: true, Text: "version of the file format", Example: "1",
+	return Entry{Key: "format", Value: "1", Needed: true, Text: "version of the file format", Example: "1", Shape: Shape{Kind: WordShape, Words: []string{"1"}},
 		schema: func() map[string]any { return map[string]any{"enum": []any{1, "1"}} }}
 }
 
 func slugEntry(key, text, example string) Entry {
-	return Entry{Key: key, Value: "small letters, digits, hyphens", Text: text, Example: example,
+	return Entry{Key: key, Value: "small letters, digits, hyphens", Text: text, Example: example, Shape: Shape{Kind: TextShape},
 		schema: func() map[string]any { return map[string]any{"type": "string", "pattern": "^[a-z0-9-]{1,60}$"} }}
 }
 
 func textEntry(key, text, example string) Entry {
-	return Entry{Key: key, Value: "text", Text: text, Example: example, schema: scalarSchema}
+	return Entry{Key: key, Value: "text", Text: text, Example: example, Shape: Shape{Kind: TextShape}, schema: scalarSchema}
+}
+
+// proseEntry is a text of several lines.
+func proseEntry(key, text, example string) Entry {
+	e := textEntry(key, text, example)
+	e.Shape.Kind = ProseShape
+	return e
 }
 
 func wordEntry(key, text string, words ...string) Entry {
@@ -35,29 +42,30 @@ func wordEntry(key, text string, words ...string) Entry {
 	for i, w := range words {
 		list[i] = w
 	}
-	return Entry{Key: key, Value: strings.Join(words, ", "), Text: text, Example: words[0],
+	return Entry{Key: key, Value: strings.Join(words, ", "), Text: text, Example: words[0], Shape: Shape{Kind: WordShape, Words: words},
 		schema: func() map[string]any { return map[string]any{"enum": list} }}
 }
 
 func flagEntry(key, text string) Entry {
-	return Entry{Key: key, Value: "yes, no", Text: text, Example: "yes",
+	return Entry{Key: key, Value: "yes, no", Text: text, Example: "yes", Shape: Shape{Kind: WordShape, Words: []string{"yes", "no"}},
 		schema: func() map[string]any {
 			return map[string]any{"enum": []any{true, false, "yes", "no", "Yes", "No"}}
 		}}
 }
 
 func listEntry(key, what, text, example string) Entry {
-	return Entry{Key: key, Value: "a list of " + what, Text: text, Example: example, schema: listOf(scalarSchema)}
+	return Entry{Key: key, Value: "a list of " + what, Text: text, Example: example, Shape: Shape{Kind: ListShape}, schema: listOf(scalarSchema)}
 }
 
 func quantityEntry(key string, l limits, text, example string) Entry {
-	return Entry{Key: key, Value: show(l.low, l.unit) + " to " + show(l.high, l.unit), Text: text, Example: example, schema: quantitySchema(l.unit)}
+	return Entry{Key: key, Value: show(l.low, l.unit) + " to " + show(l.high, l.unit), Text: text, Example: example,
+		Shape: Shape{Kind: QuantityShape, Unit: l.unit, Low: l.low, High: l.high}, schema: quantitySchema(l.unit)}
 }
 
 func spanEntry(s spanKey, text string) Entry {
 	middle := (s.limits.low + s.limits.high) / 2
 	return Entry{Key: s.name, Value: show(s.limits.low, s.limits.unit) + " to " + show(s.limits.high, s.limits.unit) + ", or a range a..b", Text: text,
-		Example: show(middle, s.limits.unit), schema: func() map[string]any {
+		Example: show(middle, s.limits.unit), Shape: Shape{Kind: QuantityShape, Unit: s.limits.unit, Low: s.limits.low, High: s.limits.high, Range: true}, schema: func() map[string]any {
 			number := `[+-]?(\d+(\.\d*)?|\.\d+)`
 			unit := unitPattern(s.limits.unit)
 			return map[string]any{"type": "string", "pattern": "^" + number + "( *" + unit + "| *(" + unit + ")? *\\.\\. *" + number + " *" + unit + ")$"}

@@ -191,3 +191,23 @@ func holdPlan(t *testing.T, s scenario.Scenario, plan scenario.Plan) {
 		t.Errorf("%v", doubts)
 	}
 }
+
+// TestEvidenceInWords holds that every rule of every shipped scenario brings a sentence with a figure of its own,
+// or is an order, which tells its steps by itself.
+func TestEvidenceInWords(t *testing.T) {
+	names, err := fs.Glob(scenarios.Files, "*.yaml")
+	if err != nil || len(names) < 12 {
+		t.Fatalf("%d scenarios, %v", len(names), err)
+	}
+	for _, name := range names {
+		s, err := scenario.LoadFS(scenarios.Files, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range s.Rules() {
+			if len(r.Order) == 0 && !strings.Contains(r.Evidence, "{") {
+				t.Errorf("%s: rule %s tells no figure: %q", name, r.ID, r.Evidence)
+			}
+		}
+	}
+}

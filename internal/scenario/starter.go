@@ -58,7 +58,7 @@ total: 100                    # check compares it with the points below
 const starterRules = `
 rules:
   # A whole marking sheet stands in one line, once the file lies in the folder of this one
-  # (tugback new rules > rules/mine.yaml):
+  # (tugback new rules --out rules/mine.yaml); total is then the sum of both:
   # - use: rules/mine.yaml
 
   # A band: full points up to one value, none from another, a straight line between.
@@ -74,7 +74,7 @@ rules:
     source: 0.30 mm is a leakage convention, Wu 2000; 0.10 mm is common practice, no source
 
   # An expression, for what a band cannot say.
-  - id: working-length
+  - id: length
     stage: measure
     title: Working length at the constriction
     points: 30
@@ -90,7 +90,7 @@ rules:
     points: 20
     canal: each
     credit: ramp(max(fill_short_mm - 2, -fill_short_mm), 0, 1)
-    follows: working-length
+    follows: length
     instead: ramp(max(fill_short_mm + length_error_mm - 2, -fill_short_mm), 0, 1)
     source: 0-2 mm, Liang 2012
 
@@ -103,7 +103,7 @@ rules:
 
   # Points taken away, and a critical error.
   - {id: unwiped, deduct: 3, when: actions("wipe") == 0, source: "common practice, no source"}
-  - id: perforation
+  - id: perforated
     title: Perforation
     critical: yes
     when: any_of("perforated") or floor_perforated == 1

@@ -18,6 +18,8 @@ const (
 	recordLimit  = 8 << 20 // as in attempt.Decode
 	currentLimit = 1 << 20
 	quizLimit    = 8 << 20
+	comfortLimit = 4 << 10
+	holderLimit  = 64
 )
 
 // Practice is where what a student does is kept; package store has one. E is what its list says of a
@@ -29,15 +31,25 @@ type Practice[E any] interface {
 	List(ctx context.Context) ([]E, error)
 	// Record returns a record byte for byte; the error is fs.ErrNotExist when there is none.
 	Record(ctx context.Context, id int64) ([]byte, error)
-	// SaveCurrent keeps the run under way in place of the one before; nil: there is none.
-	SaveCurrent(ctx context.Context, data []byte) error
+	// Take makes a tab, by the name it made up, the one that goes on with the run under way.
+	Take(ctx context.Context, holder string) error
+	// SaveCurrentFor keeps the run under way in place of the one before, nil: there is none, for a tab that
+	// took it up, "" for one that did not. The error is fs.ErrPermission when another has taken it up since.
+	SaveCurrentFor(ctx context.Context, holder string, data []byte) error
 	// Current returns the run under way, nil when there is none.
 	Current(ctx context.Context) ([]byte, error)
 	// SaveQuiz keeps what was practised in the quiz in place of what was kept before.
 	SaveQuiz(ctx context.Context, data []byte) error
 	// Quiz returns what was practised in the quiz, nil when there is nothing.
 	Quiz(ctx context.Context) ([]byte, error)
+	// SaveComfort keeps the settings of comfort in place of those before.
+	SaveComfort(ctx context.Context, data []byte) error
+	// Comfort returns the settings of comfort, nil when none were made.
+	Comfort(ctx context.Context) ([]byte, error)
 }
+
+// holderHeader is where a tab says by which name it took the run under way up.
+const holderHeader = "Tugback-Holder"
 
 // practice answers the requests under /practice.
 type practice[E any] struct{ keep Practice[E] }
@@ -48,8 +60,11 @@ func (p practice[E]) register(routes *http.ServeMux) {
 	routes.HandleFunc("GET /practice/{id}", p.record)
 	routes.HandleFunc("GET /practice/quiz", give(p.keep.Quiz))
 	routes.HandleFunc("PUT /practice/quiz", take("the practice of the quiz", quizLimit, p.keep.SaveQuiz))
+	routes.HandleFunc("GET /practice/comfort", give(p.keep.Comfort))
+	routes.HandleFunc("PUT /practice/comfort", take("the settings of comfort", comfortLimit, p.keep.SaveComfort))
+	routes.HandleFunc("PUT /practice/holder", take("the holder of the run", holderLimit, p.hold))
 	routes.HandleFunc("GET /practice/current", give(p.keep.Current))
-	routes.HandleFunc("PUT /practice/current", take("the run under way", currentLimit, p.keep.SaveCurrent))
+	routes.HandleFunc("PUT /practice/current", p.saveCurrent)
 	routes.HandleFunc("DELETE /practice/current", p.clearCurrent)
 }
 
@@ -134,7 +149,22 @@ func take(what string, limit int64, keep func(context.Context, []byte) error) ht
 }
 
 func (p practice[E]) clearCurrent(w http.ResponseWriter, r *http.Request) {
-	done(w, p.keep.SaveCurrent(context.WithoutCancel(r.Context()), nil))
+	done(w, p.keep.SaveCurrentFor(context.WithoutCancel(r.Context()), r.Header.Get(holderHeader), nil))
+}
+
+func (p practice[E]) saveCurrent(w http.ResponseWriter, r *http.Request) {
+	take("the run under way", currentLimit, func(ctx context.Context, data []byte) error {
+		return p.keep.SaveCurrentFor(ctx, r.Header.Get(holderHeader), data)
+	})(w, r)
+}
+
+// hold takes the run under way up for a tab, by its name in JSON.
+func (p practice[E]) hold(ctx context.Context, data []byte) error {
+	var holder string
+	if err := json.Unmarshal(data, &holder); err != nil {
+		return fmt.Errorf("the holder of the run is no text: %w", err)
+	}
+	return p.keep.Take(ctx, holder)
 }
 
 // done answers that something was kept, or why not.
@@ -148,11 +178,14 @@ func done(w http.ResponseWriter, err error) {
 
 // fail answers that something could not be kept or read.
 func fail(w http.ResponseWriter, err error) {
-	if errors.Is(err, fs.ErrNotExist) {
-		http.Error(w, err.Error(), http.StatusNotFound)
-		return
+	status := http.StatusInternalServerError
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		status = http.StatusNotFound
+	case errors.Is(err, fs.ErrPermission):
+		status = http.StatusConflict
 	}
-	http.Error(w, err.Error(), http.StatusInternalServerError)
+	http.Error(w, err.Error(), status)
 }
 
 // answer sends a value as JSON.

@@ -3,6 +3,7 @@ package server_test
 import (
 	"errors"
 	"fmt"
+	"net/http"
 	"strings"
 	"testing"
 
@@ -79,6 +80,12 @@ func TestPractice(t *testing.T) {
 		{"PUT", "/practice/current", longest, 204, ""},
 		{"DELETE", "/practice/current", "", 204, ""},
 		{"GET", "/practice/current", "", 204, ""},
+		{"GET", "/practice/comfort", "", 204, ""},
+		{"PUT", "/practice/comfort", `{"TextPercent":150}`, 204, ""},
+		{"GET", "/practice/comfort", "", 200, `{"TextPercent":150}`},
+		{"PUT", "/practice/comfort", `"` + strings.Repeat("x", 4<<10) + `"`, 413, "more than 4096 bytes"},
+		{"PUT", "/practice/holder", `"one tab"`, 204, ""},
+		{"PUT", "/practice/holder", `{`, 400, "not JSON"},
 		{"DELETE", "/practice", "", 405, ""},
 		{"PUT", "/practice", one, 405, ""},
 		{"PUT", "/", "x", 405, ""},
@@ -98,6 +105,33 @@ func TestPractice(t *testing.T) {
 		if tt.status == 200 && (got.Header.Get("Cache-Control") != "no-store" || got.Header.Get("Content-Type") != "application/json") {
 			t.Errorf("%d: %s %s: headers %v", i, tt.method, tt.path, got.Header)
 		}
+	}
+}
+
+// TestTwoTabs holds that a tab which took the run under way up is refused once another has, and is told why.
+func TestTwoTabs(t *testing.T) {
+	keep := &memory{}
+	as := func(tab string) func(*http.Request) {
+		return func(r *http.Request) { r.Header.Set("Tugback-Holder", tab) }
+	}
+	for i, tt := range []struct {
+		method, path, body, tab string
+		status                  int
+	}{
+		{"PUT", "/practice/holder", `"first"`, "", 204},
+		{"PUT", "/practice/current", `1`, "first", 204},
+		{"PUT", "/practice/holder", `"second"`, "", 204},
+		{"PUT", "/practice/current", `2`, "first", 409},
+		{"DELETE", "/practice/current", "", "first", 409},
+		{"PUT", "/practice/current", `3`, "second", 204},
+	} {
+		got := send(t, keep, tt.method, tt.path, tt.body, as(tt.tab))
+		if answer := text(t, got); got.StatusCode != tt.status || tt.status == 409 && !strings.Contains(answer, "another holds it") {
+			t.Errorf("%d: status %d, %q; want %d", i, got.StatusCode, answer, tt.status)
+		}
+	}
+	if string(keep.current) != "3" {
+		t.Errorf("kept is %s, want what the second tab sent", keep.current)
 	}
 }
 

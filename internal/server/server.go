@@ -12,8 +12,12 @@
 //	POST /practice               keep a record; 201 with its number, {"id":1}, 200 when it was kept before
 //	GET  /practice/{id}          one record, byte for byte
 //	GET  /practice/current       the run under way; 204 when there is none
-//	PUT  /practice/current       keep the run under way, JSON of at most 1 MB; 204
-//	DELETE /practice/current     no run is under way any more; 204
+//	PUT  /practice/current       keep the run under way, JSON of at most 1 MB; 204, or 409 when another tab
+//	                             than that of the header Tugback-Holder has taken it up
+//	DELETE /practice/current     no run is under way any more; likewise
+//	PUT  /practice/holder        a tab takes the run under way up, by a name it made up, JSON; 204
+//	GET  /practice/comfort       the settings of comfort; 204 when none were made
+//	PUT  /practice/comfort       keep them, JSON; 204
 //
 // Faults are answered with a status and a line of plain text. The package knows no database: who starts
 // it hands it a Practice. Begin reading at Handler, then Serve.
@@ -70,8 +74,17 @@ func URL(l net.Listener) string { return "http://" + l.Addr().String() + "/" }
 // seconds at most, so that a change that has arrived is kept. The listener is closed in any case.
 // Checked by TestServeEndsGracefully.
 func Serve[E any](ctx context.Context, l net.Listener, page *Page, keep Practice[E]) error {
+	return serve(ctx, l, Handler(l.Addr().String(), page, keep))
+}
+
+// ServeOther is Serve for another page than the bench's, behind the same guard.
+func ServeOther(ctx context.Context, l net.Listener, h http.Handler) error {
+	return serve(ctx, l, guard(l.Addr().String(), h))
+}
+
+func serve(ctx context.Context, l net.Listener, h http.Handler) error {
 	server := &http.Server{
-		Handler:           Handler(l.Addr().String(), page, keep),
+		Handler:           h,
 		ReadHeaderTimeout: headerTimeout,
 		ReadTimeout:       readTimeout,
 		WriteTimeout:      writeTimeout,

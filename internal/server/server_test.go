@@ -53,6 +53,8 @@ type memory struct {
 	records [][]byte
 	current []byte
 	quiz    []byte
+	comfort []byte
+	holder  string
 	fault   error
 }
 
@@ -86,9 +88,32 @@ func (m *memory) Record(_ context.Context, id int64) ([]byte, error) {
 	return m.records[id-1], m.fault
 }
 
-func (m *memory) SaveCurrent(ctx context.Context, data []byte) error {
+func (m *memory) Take(ctx context.Context, holder string) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
+	m.holder = holder
+	return errors.Join(m.fault, ctx.Err())
+}
+
+func (m *memory) SaveComfort(ctx context.Context, data []byte) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.comfort = data
+	return errors.Join(m.fault, ctx.Err())
+}
+
+func (m *memory) Comfort(context.Context) ([]byte, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.comfort, m.fault
+}
+
+func (m *memory) SaveCurrentFor(ctx context.Context, holder string, data []byte) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if holder != "" && holder != m.holder {
+		return fmt.Errorf("another holds it: %w", fs.ErrPermission)
+	}
 	m.current = data
 	return errors.Join(m.fault, ctx.Err())
 }

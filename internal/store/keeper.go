@@ -21,6 +21,8 @@ type Keeper struct {
 	pending bool // current is to be kept
 	quiz    []byte
 	asked   bool // quiz is to be kept
+	comfort []byte
+	changed bool // comfort is to be kept
 	closed  bool
 }
 
@@ -46,6 +48,11 @@ func (k *Keeper) SaveCurrent(run []byte) {
 // SaveQuiz keeps what was practised in the quiz in place of what was kept before.
 func (k *Keeper) SaveQuiz(practice []byte) {
 	k.give(func() { k.quiz, k.asked = practice, true })
+}
+
+// SaveComfort keeps the settings of comfort in place of those before.
+func (k *Keeper) SaveComfort(settings []byte) {
+	k.give(func() { k.comfort, k.changed = settings, true })
 }
 
 // Close waits until all that was given is kept, or told of.
@@ -77,11 +84,11 @@ func (k *Keeper) work() {
 }
 
 // next waits for what is to be kept now and returns what keeps it: a record before the run under way,
-// and that before the quiz; nil when there is nothing left and nothing will come.
+// and that before the quiz and the settings; nil when there is nothing left and nothing will come.
 func (k *Keeper) next() func(context.Context) error {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	for len(k.records) == 0 && !k.pending && !k.asked && !k.closed {
+	for len(k.records) == 0 && !k.pending && !k.asked && !k.changed && !k.closed {
 		k.change.Wait()
 	}
 	switch {
@@ -100,6 +107,10 @@ func (k *Keeper) next() func(context.Context) error {
 		practice := k.quiz
 		k.asked = false
 		return func(ctx context.Context) error { return k.store.SaveQuiz(ctx, practice) }
+	case k.changed:
+		settings := k.comfort
+		k.changed = false
+		return func(ctx context.Context) error { return k.store.SaveComfort(ctx, settings) }
 	}
 	return nil
 }

@@ -14,14 +14,17 @@ import (
 const (
 	listKey    = "tugback.practice"
 	currentKey = "tugback.current"
-	quizKey    = "tugback.quiz"
+	holderKey  = "tugback.holder"
 )
 
 // Store is practice kept by the local server that served the page or, when the page comes from
 // elsewhere, by the browser: then a record is offered as a download, while the list and the run under
 // way stay in the browser's memory for this page. Its methods wait and must not be called from within
 // an event of the page.
-type Store struct{ server bool }
+type Store struct {
+	server bool
+	holder string // under which the run under way is held here, "" not
+}
 
 // DefaultPath returns "": a page names no file.
 func DefaultPath() (string, error) { return "", nil }
@@ -98,19 +101,43 @@ func (s *Store) Record(_ context.Context, id int64) ([]byte, error) {
 	return answer.text, nil
 }
 
-// SaveCurrent keeps the run under way in place of the one before; nil or an empty text says that none is
-// under way.
-func (s *Store) SaveCurrent(_ context.Context, data []byte) error {
-	err := checkCurrent(data)
-	switch {
-	case err != nil:
+// Take makes holder the one that goes on with the run under way.
+func (s *Store) Take(_ context.Context, holder string) error {
+	var err error
+	if s.server {
+		_, err = ask("PUT", "practice/holder", []byte(strconv.Quote(holder)))
+	} else {
+		err = remember(holderKey, []byte(holder))
+	}
+	if err != nil {
+		return fmt.Errorf("take the run under way up: %w", err)
+	}
+	return nil
+}
+
+// SaveCurrentFor does what SaveCurrent does for a tab that took the run up as holder, "" for one that did
+// not.
+func (s *Store) SaveCurrentFor(_ context.Context, holder string, data []byte) error {
+	if err := checkCurrent(data); err != nil {
 		return err
-	case !s.server:
+	}
+	method := "PUT"
+	if len(data) == 0 {
+		method, data = "DELETE", nil
+	}
+	var err error
+	if s.server {
+		var answer answer
+		answer, err = askAs(method, "practice/current", data, holder)
+		if answer.status == 409 {
+			return ErrElsewhere
+		}
+	} else {
+		now, there := remembered(holderKey)
+		if there == nil && holder != "" && string(now) != holder {
+			return ErrElsewhere
+		}
 		err = remember(currentKey, data)
-	case len(data) == 0:
-		_, err = ask("DELETE", "practice/current", nil)
-	default:
-		_, err = ask("PUT", "practice/current", data)
 	}
 	if err != nil {
 		return fmt.Errorf("keep the run under way: %w", err)
@@ -131,30 +158,44 @@ func (s *Store) Current(context.Context) ([]byte, error) {
 }
 
 // SaveQuiz keeps what was practised in the quiz in place of what was kept before.
-func (s *Store) SaveQuiz(_ context.Context, data []byte) error {
-	err := checkQuiz(data)
+func (s *Store) SaveQuiz(_ context.Context, data []byte) error { return s.saveText(quizText, data) }
+
+// Quiz returns what was practised in the quiz, nil when there is nothing.
+func (s *Store) Quiz(context.Context) ([]byte, error) { return s.text(quizText) }
+
+// SaveComfort keeps the settings of comfort in place of those before.
+func (s *Store) SaveComfort(_ context.Context, data []byte) error {
+	return s.saveText(comfortText, data)
+}
+
+// Comfort returns the settings of comfort, nil when none were made.
+func (s *Store) Comfort(context.Context) ([]byte, error) { return s.text(comfortText) }
+
+// saveText keeps a text of which there is one.
+func (s *Store) saveText(kind textKind, data []byte) error {
+	err := kind.check(data)
 	switch {
 	case err != nil:
 		return err
 	case s.server:
-		_, err = ask("PUT", "practice/quiz", data)
+		_, err = ask("PUT", "practice/"+kind.name, data)
 	default:
-		err = remember(quizKey, data)
+		err = remember("tugback."+kind.name, data)
 	}
 	if err != nil {
-		return fmt.Errorf("keep the quiz: %w", err)
+		return fmt.Errorf("keep the %s: %w", kind.name, err)
 	}
 	return nil
 }
 
-// Quiz returns what was practised in the quiz, nil when there is nothing.
-func (s *Store) Quiz(context.Context) ([]byte, error) {
+// text returns a text of which there is one, nil when there is none.
+func (s *Store) text(kind textKind) ([]byte, error) {
 	if !s.server {
-		return remembered(quizKey)
+		return remembered("tugback." + kind.name)
 	}
-	answer, err := ask("GET", "practice/quiz", nil)
+	answer, err := ask("GET", "practice/"+kind.name, nil)
 	if err != nil {
-		return nil, fmt.Errorf("read the quiz: %w", err)
+		return nil, fmt.Errorf("read the %s: %w", kind.name, err)
 	}
 	return answer.text, nil
 }
@@ -174,13 +215,36 @@ func (s *Store) download(e Entry, data []byte) (id int64, added bool, err error)
 		return 0, false, fmt.Errorf("keep a record: %w", err)
 	}
 	name := fmt.Sprintf("%s.%s.json", e.Scenario, e.Saved.Format("2006-01-02T150405"))
-	return e.ID, true, attempted(func() {
+	return e.ID, true, Offer(name, data)
+}
+
+// Offer offers a text as a download under a name.
+func Offer(name string, data []byte) error {
+	return attempted(func() {
 		content := js.Global().Get("Blob").New([]any{string(data)}, map[string]any{"type": "application/json"})
 		link := js.Global().Get("document").Call("createElement", "a")
 		link.Set("href", js.Global().Get("URL").Call("createObjectURL", content))
 		link.Set("download", name)
 		link.Call("click")
 	})
+}
+
+// Remembered returns what the browser keeps under a name, nil when nothing. It does not wait.
+func Remembered(name string) ([]byte, error) { return remembered(name) }
+
+// Remember lets the browser keep a text under a name; empty: nothing. It does not wait.
+func Remember(name string, text []byte) error { return remember(name, text) }
+
+// Ask sends a request to the page's own server as whoever holds a token and waits for the answer; it must
+// not be called from within an event of the page. A status that is no success is an error, and the answer
+// comes all the same.
+func Ask(method, path, token string, data []byte) (status int, text []byte, err error) {
+	bearer := ""
+	if token != "" {
+		bearer = "Bearer " + token
+	}
+	got, err := request(method, path, "Authorization", bearer, data)
+	return got.status, got.text, err
 }
 
 // remembered returns what the browser keeps under a name, nil when nothing.
@@ -230,12 +294,25 @@ type answer struct {
 
 // ask sends a request to the page's server and waits for the whole answer; a status that is no success
 // is an error, the answer comes all the same.
-func ask(method, path string, data []byte) (answer, error) {
+func ask(method, path string, data []byte) (answer, error) { return request(method, path, "", "", data) }
+
+// askAs does what ask does for the holder of the run under way.
+func askAs(method, path string, data []byte, holder string) (answer, error) {
+	return request(method, path, "Tugback-Holder", holder, data)
+}
+
+// request is ask with one header more; an empty value leaves it out.
+func request(method, path, name, value string, data []byte) (answer, error) {
+	headers := map[string]any{}
+	if value != "" {
+		headers[name] = value
+	}
 	options := map[string]any{"method": method, "cache": "no-store", "redirect": "error"}
 	if data != nil {
 		options["body"] = string(data)
-		options["headers"] = map[string]any{"Content-Type": "application/json"}
+		headers["Content-Type"] = "application/json"
 	}
+	options["headers"] = headers
 	response, err := await(js.Global().Call("fetch", path, options))
 	if err != nil {
 		return answer{}, fmt.Errorf("the program that serves this page does not answer: %w", err)

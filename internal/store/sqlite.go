@@ -31,7 +31,10 @@ var migrations embed.FS
 const migrateTries = 3
 
 // Store is practice kept in a database file. Its methods may be called from several goroutines.
-type Store struct{ db *sql.DB }
+type Store struct {
+	db     *sql.DB
+	holder string // under which the run under way is held here, "" not
+}
 
 // DefaultPath returns the file in which practice is kept when none is named: practice.db in the folder
 // that the variable TUGBACK_DATA names, else in the folder tugback of the user's configuration.
@@ -62,7 +65,7 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	if err := migrate(ctx, db); err != nil {
 		return nil, errors.Join(fmt.Errorf("practice file %s cannot be used: %w; move it away to begin with an empty one", path, err), db.Close())
 	}
-	return &Store{db}, nil
+	return &Store{db: db}, nil
 }
 
 // prepare makes folder and file, so that nobody else may read them, and returns the full path.
@@ -194,18 +197,42 @@ func (s *Store) Record(ctx context.Context, id int64) ([]byte, error) {
 	return data, nil
 }
 
-// SaveCurrent keeps the run under way in place of the one before; nil or an empty text says that none is
-// under way. Checked by TestCurrent.
-func (s *Store) SaveCurrent(ctx context.Context, data []byte) error {
+// Take makes holder the one that goes on with the run under way. Checked by TestHold.
+func (s *Store) Take(ctx context.Context, holder string) error {
+	_, err := s.db.ExecContext(ctx, `INSERT INTO holder (id, token) VALUES (1, ?)
+		ON CONFLICT (id) DO UPDATE SET token = excluded.token`, holder)
+	if err != nil {
+		return fmt.Errorf("take the run under way up: %w", err)
+	}
+	return nil
+}
+
+// SaveCurrentFor does what SaveCurrent does for a window or tab that took the run up as holder, "" for one
+// that did not. Checked by TestHold.
+func (s *Store) SaveCurrentFor(ctx context.Context, holder string, data []byte) error {
 	if err := checkCurrent(data); err != nil {
 		return err
 	}
-	var err error
-	if len(data) == 0 {
-		_, err = s.db.ExecContext(ctx, `DELETE FROM current`)
-	} else {
-		_, err = s.db.ExecContext(ctx, `INSERT INTO current (id, saved, data) VALUES (1, ?, ?)
+	change, err := s.db.BeginTx(ctx, nil) // for writing at once: nobody takes the run up in between
+	if err != nil {
+		return fmt.Errorf("keep the run under way: %w", err)
+	}
+	defer change.Rollback() //nolint:errcheck // after a commit there is nothing to take back
+	var now string
+	err = change.QueryRowContext(ctx, `SELECT token FROM holder`).Scan(&now)
+	switch {
+	case err != nil && !errors.Is(err, sql.ErrNoRows):
+		return fmt.Errorf("keep the run under way: %w", err)
+	case holder != "" && now != holder:
+		return ErrElsewhere
+	case len(data) == 0:
+		_, err = change.ExecContext(ctx, `DELETE FROM current`)
+	default:
+		_, err = change.ExecContext(ctx, `INSERT INTO current (id, saved, data) VALUES (1, ?, ?)
 			ON CONFLICT (id) DO UPDATE SET saved = excluded.saved, data = excluded.data`, time.Now().Unix(), data)
+	}
+	if err == nil {
+		err = change.Commit()
 	}
 	if err != nil {
 		return fmt.Errorf("keep the run under way: %w", err)
@@ -228,26 +255,42 @@ func (s *Store) Current(ctx context.Context) ([]byte, error) {
 
 // SaveQuiz keeps what was practised in the quiz in place of what was kept before. Checked by TestQuiz.
 func (s *Store) SaveQuiz(ctx context.Context, data []byte) error {
-	if err := checkQuiz(data); err != nil {
+	return s.saveText(ctx, quizText, data)
+}
+
+// Quiz returns what was practised in the quiz, nil when there is nothing. Checked by TestQuiz.
+func (s *Store) Quiz(ctx context.Context) ([]byte, error) { return s.text(ctx, quizText) }
+
+// SaveComfort keeps the settings of comfort in place of those before. Checked by TestComfort.
+func (s *Store) SaveComfort(ctx context.Context, data []byte) error {
+	return s.saveText(ctx, comfortText, data)
+}
+
+// Comfort returns the settings of comfort, nil when none were made. Checked by TestComfort.
+func (s *Store) Comfort(ctx context.Context) ([]byte, error) { return s.text(ctx, comfortText) }
+
+// saveText keeps a text of which there is one.
+func (s *Store) saveText(ctx context.Context, kind textKind, data []byte) error {
+	if err := kind.check(data); err != nil {
 		return err
 	}
-	_, err := s.db.ExecContext(ctx, `INSERT INTO quiz (id, saved, data) VALUES (1, ?, ?)
+	_, err := s.db.ExecContext(ctx, `INSERT INTO `+kind.name+` (id, saved, data) VALUES (1, ?, ?)
 		ON CONFLICT (id) DO UPDATE SET saved = excluded.saved, data = excluded.data`, time.Now().Unix(), data)
 	if err != nil {
-		return fmt.Errorf("keep the quiz: %w", err)
+		return fmt.Errorf("keep the %s: %w", kind.name, err)
 	}
 	return nil
 }
 
-// Quiz returns what was practised in the quiz, nil when there is nothing. Checked by TestQuiz.
-func (s *Store) Quiz(ctx context.Context) ([]byte, error) {
+// text returns a text of which there is one, nil when there is none.
+func (s *Store) text(ctx context.Context, kind textKind) ([]byte, error) {
 	var data []byte
-	err := s.db.QueryRowContext(ctx, `SELECT data FROM quiz`).Scan(&data)
+	err := s.db.QueryRowContext(ctx, `SELECT data FROM `+kind.name).Scan(&data)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, nil
 	}
 	if err != nil {
-		return nil, fmt.Errorf("read the quiz: %w", err)
+		return nil, fmt.Errorf("read the %s: %w", kind.name, err)
 	}
 	return data, nil
 }

@@ -15,7 +15,6 @@ package store
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io/fs"
 	"time"
@@ -33,13 +32,28 @@ const RecordLimit = 8 << 20
 // QuizLimit is the largest practice of the quiz that is kept, in bytes: some fifty thousand answers.
 const QuizLimit = 8 << 20
 
-// checkQuiz refuses what is no practice of the quiz.
-func checkQuiz(data []byte) error {
+// ComfortLimit is the largest text of settings that is kept, in bytes.
+const ComfortLimit = 4 << 10
+
+// textKind is a kind of text of which one is kept: JSON of a limited size, in bytes. The name is that of its
+// table and of its address.
+type textKind struct {
+	name  string
+	limit int
+}
+
+var (
+	quizText    = textKind{"quiz", QuizLimit}
+	comfortText = textKind{"comfort", ComfortLimit}
+)
+
+// check refuses what is no such text.
+func (k textKind) check(data []byte) error {
 	switch {
-	case len(data) > QuizLimit:
-		return fmt.Errorf("keep the quiz: %d bytes, allowed %d", len(data), QuizLimit)
+	case len(data) > k.limit:
+		return fmt.Errorf("keep the %s: %d bytes, allowed %d", k.name, len(data), k.limit)
 	case !json.Valid(data):
-		return errors.New("keep the quiz: the text is not JSON")
+		return fmt.Errorf("keep the %s: the text is not JSON", k.name)
 	}
 	return nil
 }

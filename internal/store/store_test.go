@@ -116,7 +116,7 @@ func TestOpenRefuses(t *testing.T) {
 		t.Fatal(err)
 	}
 	tests := []struct{ name, path, want string }{
-		{"newer program", newer, "newer program (tables 99, this one knows 2)"},
+		{"newer program", newer, "newer program (tables 99, this one knows 3)"},
 		{"a text", text, "not a database"},
 		{"a folder", t.TempDir(), "is a directory"},
 		{"inside a file", filepath.Join(text, "practice.db"), "not a directory"},

@@ -302,7 +302,7 @@ func (t *turn) shelf(name string) float64 {
 // deeper than the shelf.
 func (t *turn) find() error {
 	if t.action.Item != "" {
-		if _, err := t.instrument(); err != nil {
+		if _, err := t.instrument("hand-steel", "hand-flex", "hand-h", "hand-niti", "reamer"); err != nil {
 			return err
 		}
 	}

@@ -24,9 +24,15 @@ func (t *turn) restore() error {
 	if !t.Sealed {
 		return refuse("not-sealed", "restore: the orifices are not sealed yet")
 	}
+	if err := t.post(); err != nil {
+		return err
+	}
 	t.Restoration, t.RestoreDays = t.action.Choice, t.action.Days
 	t.spend(60_000)
 	t.happen(Event{Kind: Restored, Value: float64(t.RestoreDays), Unit: "d", Detail: t.Restoration})
+	if t.Restoration != "none" && !t.covered() {
+		t.happen(Event{Kind: RestorationLost, Detail: t.Restoration})
+	}
 	t.PostLeaves = float64(t.action.Depth) / 1000
 	if left := t.PostLeaves; left > 0 && !t.Case.Settings.Around.PostTight(left) {
 		t.happen(Event{Kind: ThinCover, Value: left, Unit: "mm", Detail: "post"})
@@ -38,9 +44,15 @@ func (t *turn) review() error {
 	if t.action.Choice != "" && t.Recalled == "" {
 		return refuse("no-recall", "review: there is no recall's film to decide on yet")
 	}
-	t.ReviewDays, t.Decided = t.action.Days, t.action.Choice
+	if t.action.Days == 0 && t.action.Choice == "" {
+		return refuse("no-days", "review: neither when the next review is nor what is decided was said")
+	}
+	t.Decided = t.action.Choice
+	if t.action.Days > 0 {
+		t.ReviewDays = t.action.Days
+	}
 	t.spend(30_000)
-	t.happen(Event{Kind: ReviewSet, Value: float64(t.ReviewDays), Unit: "d"})
+	t.happen(Event{Kind: ReviewSet, Value: float64(t.action.Days), Unit: "d", Detail: t.Decided})
 	return nil
 }
 

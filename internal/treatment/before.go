@@ -14,6 +14,9 @@ func (t *turn) judge() error {
 	t.spend(120_000)
 	t.happen(Event{Kind: Judged, Detail: t.action.Choice})
 	for _, f := range t.Case.Factors() {
+		if f.What == "crack" && !t.crackKnown() {
+			continue // nobody looked for it
+		}
 		degree := 1.0
 		if f.High {
 			degree = 2
@@ -27,6 +30,7 @@ func (t *turn) judge() error {
 // projection from its cusp to the apex of its root, with the reading error of a film.
 func (t *turn) radiograph() error {
 	t.Films++
+	t.FirstFilm = t.FirstFilm || !t.Access.Opened
 	t.spend(90_000)
 	if h := t.Held; h.Item != "" && strings.HasPrefix(h.Item, "cone-") {
 		t.Canals[h.Canal] = t.Canals[h.Canal].clone()
@@ -47,7 +51,7 @@ func (t *turn) radiograph() error {
 
 // imageLength is the cusp-to-apex distance on the film, with the error of reading it.
 func (t *turn) imageLength(i int) float64 {
-	length := t.ToothImage(i, beamOf(t.action))
+	length := t.ToothImage(i, BeamOf(t.action))
 	return detmath.Quantise(length+t.Film.Normal(0, t.Case.Settings.FilmError), 0.1)
 }
 

@@ -30,6 +30,7 @@ type CareState struct {
 	ReadAt   float64           // mm the path had shortened when a length was last read
 	Spreader float64           // length the spreader reached, mm
 	ConeFilm bool              // a film was taken with the cone in place
+	Slipped  int               // ISO, last gauging file that slipped past its stop since the canal was shaped
 	Trough   float64           // mm drilled along the developmental line for this orifice
 	Accident bool              // irrigant past the foramen that the patient felt
 }

@@ -19,6 +19,7 @@ type Instrument struct {
 	Taper   int    // hundredths of a mm per mm
 	Colour  string // ISO colour word, always shown with the size
 	Powered bool
+	Length  int // mm from tip to handle, where it is not the usual one of its family; else 0
 }
 
 // Sizes returns the 21 nominal sizes of ISO 3630-1 (from memory, high certainty; the steps 10–60 were
@@ -142,12 +143,40 @@ func entries(families []family) []Instrument {
 			}
 		}
 	}
+	out = append(out, unusual(families)...)
 	for n := 1; n <= 6; n++ {
 		out = append(out, Instrument{ID: fmt.Sprintf("enlarger-%d", n), Family: "enlarger", Name: "flame-shaped enlarger", Size: n, Powered: true})
 	}
 	for _, g := range needleBores() {
 		for _, vent := range []string{"open", "side", "notched"} {
 			out = append(out, Instrument{ID: fmt.Sprintf("needle-%d-%s", g.gauge, vent), Family: "needle", Name: vent + "-vented needle", Size: g.gauge})
+		}
+	}
+	return out
+}
+
+// shortest and longest are the lengths in which files are sold beside the usual 25 mm: 21, 25 and 31 mm in sizes 06
+// to 80 (a textbook chapter; instruments 1). A long canine needs the longest.
+const shortest, longest = 21, 31
+
+// unusual lists the files of other lengths, of what shapes a canal to its end.
+func unusual(families []family) []Instrument {
+	var out []Instrument
+	for _, f := range families {
+		if !slices.Contains([]string{"hand-steel", "hand-flex", "hand-niti", "rotary", "rotary-heat"}, f.id) || f.tapers[0] > 6 {
+			continue
+		}
+		for _, length := range []int{shortest, longest} {
+			for _, taper := range f.tapers {
+				for _, size := range f.sizes {
+					if size > 80 || length == shortest && f.id != "hand-steel" {
+						continue
+					}
+					i := f.entry(size, taper)
+					i.ID, i.Name, i.Length = fmt.Sprintf("%s-%dmm", i.ID, length), fmt.Sprintf("%s of %d mm", i.Name, length), length
+					out = append(out, i)
+				}
+			}
 		}
 	}
 	return out
@@ -198,7 +227,11 @@ func (i Instrument) Blank() mechanics.Blank {
 	}
 	for _, f := range listed().families {
 		if f.id == i.Family && slices.Contains(f.sizes, i.Size) && slices.Contains(f.tapers, i.Taper) {
-			return f.form.blank(i.Size, i.Taper)
+			blank := f.form.blank(i.Size, i.Taper)
+			if i.Length > 0 {
+				blank.Length = float64(i.Length)
+			}
+			return blank
 		}
 	}
 	panic("treatment: no blank for " + i.ID)

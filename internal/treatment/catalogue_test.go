@@ -117,3 +117,31 @@ func instrument(t *testing.T, family string, size, taper int) treatment.Instrume
 	t.Fatalf("no %s %d.%02d", family, size, taper)
 	return treatment.Instrument{}
 }
+
+// TestLengths holds the lengths in which files are sold: 21, 25 and 31 mm (instruments 1), and that one of another
+// length is the same file but for its length.
+func TestLengths(t *testing.T) {
+	for _, c := range []struct {
+		id     string
+		length float64
+	}{{"hand-steel-10.02", 25}, {"hand-steel-10.02-21mm", 21}, {"hand-steel-10.02-31mm", 31}, {"rotary-heat-25.04-31mm", 31}, {"hand-flex-25.02-31mm", 31}} {
+		i, err := treatment.Lookup(c.id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		usual, err := treatment.Lookup(c.id[:len(c.id)-len("-31mm")])
+		if c.length == 25 {
+			usual, err = i, nil
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, u := i.Blank(), usual.Blank()
+		if b.Length != c.length || b.Tip != u.Tip || b.WorkingPart != u.WorkingPart || i.Size != usual.Size || i.Steel() != usual.Steel() {
+			t.Errorf("%s: %+v, want a file of %g mm", c.id, b, c.length)
+		}
+	}
+	if _, err := treatment.Lookup("cone-25.04-31mm"); err == nil {
+		t.Error("cones come in one length")
+	}
+}

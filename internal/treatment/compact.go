@@ -41,14 +41,17 @@ func (t *turn) fill() error {
 	if t.action.Motion == "needle" && t.action.Depth == 0 {
 		return refuse("no-depth", "fill: the sealer needle's depth is not said")
 	}
+	t.sealerNeedle(c)
 	n := len(c.Space.Packed)
 	f := Filling{Technique: t.action.Choice, Sealer: t.action.Agent, Tip: c.Cone.Tip,
 		Solid: make([]float64, n), Paste: make([]float64, n)}
 	t.spread(c)
+	wet := c.liquidFrom()
 	for i := c.Space.Orifice; i <= min(c.station(f.Tip), c.Space.Foramen); i++ {
-		core := c.coreShare(i, t.action)
+		soaked := i >= wet
+		core := c.coreShare(i, soaked, t.action)
 		f.Solid[i] = core
-		f.Paste[i] = float64((1 - core) * c.pasteShare(i, core, t.action))
+		f.Paste[i] = float64((1 - core) * c.pasteShare(i, core, soaked, t.action))
 	}
 	c.Fill = f
 	t.heat(c)
@@ -56,6 +59,19 @@ func (t *turn) fill() error {
 	t.spend(240_000)
 	t.tellFill(c)
 	return nil
+}
+
+// sealerGauge is the diameter of a sealer needle, mm: 27 gauge (common practice, no source).
+const sealerGauge = 0.41
+
+// sealerNeedle lets the needle go no deeper than where it wedges.
+func (t *turn) sealerNeedle(c *CanalState) {
+	bind := c.binding(sealerGauge)
+	if t.action.Motion != "needle" || float64(t.action.Depth)/1000 <= bind {
+		return
+	}
+	t.action.Depth = int(math.RoundToEven(float64(bind * 1000)))
+	t.happen(Event{Kind: NeedleHeld, Value: bind, Unit: "mm", Level: c.Level(bind), Detail: "sealer"})
 }
 
 // tellFill says how the filling came out.
@@ -71,8 +87,8 @@ func (t *turn) tellFill(c *CanalState) {
 	if past > 0 {
 		t.happen(Event{Kind: Overfilled, Value: past, Unit: "mm", Level: c.Level(f.Tip)})
 	}
-	if past < -2 { // 0–2 mm short is satisfactory: Liang 2012
-		t.happen(Event{Kind: ShortFill, Value: -past, Unit: "mm", Level: -past})
+	if short := t.fillShort(t.index(c.Name)); short > 2 { // 0–2 mm short is satisfactory: Liang 2012
+		t.happen(Event{Kind: ShortFill, Value: short, Unit: "mm", Level: -past})
 	}
 	hours := t.Case.Settings.Around.SealerHours
 	t.happen(Event{Kind: SealerSets, Value: hours[sealerIndex(f.Sealer)], Unit: "h"})
@@ -135,12 +151,16 @@ const heatDown = 4.5
 // coreShare is the share of a station's section the core fills: the cone against the canal's section,
 // and what accessory cones or warm softening add to it. Lateral compaction fills the gap to about two
 // thirds of its area down to where the spreader reached; warm vertical nearly all as far as the heat
-// reaches. Order and bands from Ho 2016 and Keleş 2014 (core 68–91 %); P25 checks them.
-func (c *CanalState) coreShare(i int, a Action) float64 {
+// reaches. Liquid left in the gap does not yield to either (soakedShare). Order and bands from Ho 2016 and
+// Keleş 2014 (core 68–91 %); P25 checks them.
+func (c *CanalState) coreShare(i int, soaked bool, a Action) float64 {
 	s := float64(float64(i) * c.Space.Step)
 	canal := math.Sqrt(c.area(i) * 4 / math.Pi)
 	cone := ConeShare(c.coneAt(s), canal)
 	gap := 1 - cone
+	if soaked {
+		gap = float64(soakedShare * gap)
+	}
 	switch a.Choice {
 	case "cold-lateral":
 		if s > c.Care.Spreader {
@@ -166,11 +186,11 @@ func (c *CanalState) coreShare(i int, a Action) float64 {
 // tissue, a precipitate or shavings in fins, in a wet canal (epoxy and zinc oxide) and in one dried to the
 // bone (calcium silicate wants moisture); a needle brings it where a cone only smears it. Bands from
 // Keleş 2014 (void 0.6–4.3 %) and Al-Jadaa 2018 (up to 14 %); sizes tuned.
-func (c *CanalState) pasteShare(i int, core float64, a Action) float64 {
+func (c *CanalState) pasteShare(i int, core float64, soaked bool, a Action) float64 {
 	s := float64(float64(i) * c.Space.Step)
 	share := 0.92 - float64(0.1*c.Smear[i]) - float64(0.3*c.Tissue[i])
 	share -= float64(0.25*c.Care.Deposit[i]) + float64(0.15*c.Care.Recess[i])
-	if a.Agent != "calcium-silicate" && c.wetAt(s) {
+	if a.Agent != "calcium-silicate" && soaked {
 		share -= 0.5
 	}
 	if a.Motion == "needle" {
@@ -186,9 +206,28 @@ func (c *CanalState) pasteShare(i int, core float64, a Action) float64 {
 	return math.Min(1, math.Max(0, share-float64(0.1*gap)))
 }
 
-// wetAt reports whether liquid stands at a length: what is left after drying lies at the end.
-func (c *CanalState) wetAt(s float64) bool {
-	return c.Wet > 0.05 && c.beyond(s) < c.Wet
+// soakedShare is how much of the gap beside the cone compaction still fills where liquid stands in it: liquid is
+// not compressed and leaves only slowly (assumed, no source).
+const soakedShare = 0.3
+
+// liquidFrom returns the station from which down to the end liquid stands beside the cone: what was left after
+// drying lies at the end, and the cone displaces it upwards into the gap. The last station where nothing is left.
+// Checked by TestWetCanalFillsWorse.
+func (c *CanalState) liquidFrom() int {
+	if c.Wet <= 0.05 {
+		return len(c.Space.Packed)
+	}
+	held := 0.0
+	for i := c.Space.Foramen; i > c.Space.Orifice; i-- {
+		gap := 1.0
+		if s := float64(float64(i) * c.Space.Step); s <= c.Cone.Tip {
+			gap = 1 - ConeShare(c.coneAt(s), math.Sqrt(c.area(i)*4/math.Pi))
+		}
+		if held += float64(float64(c.area(i)*gap) * c.Space.Step); held > c.Wet {
+			return i
+		}
+	}
+	return c.Space.Orifice
 }
 
 // heat estimates how much a hot plugger warms the root's surface, K: the pulse's heat through the dentine

@@ -17,8 +17,8 @@ const (
 
 // crownLeak returns the share of the starting bacteria that comes back from the mouth within days: none
 // under a restoration on a tight barrier; through a thin barrier or a spoiled bond until the restoration
-// is there, all the time without one, and beside a post that leaves too little filling. Checked by
-// TestCrownLeak.
+// is there, all the time without one that the tooth holds, beside a post that leaves too little filling, and
+// along a crack that was let deepen. Checked by TestCrownLeak, TestCrackIsFoundOrDeepens.
 func (s *State) crownLeak(days float64) float64 {
 	around := s.Case.Settings.Around
 	lacks := math.Max(0, 1-s.Barrier/math.Max(0.1, around.BarrierLeast))
@@ -26,7 +26,7 @@ func (s *State) crownLeak(days float64) float64 {
 		lacks = math.Max(lacks, spoiledShare)
 	}
 	exposed := math.Min(days, float64(s.RestoreDays))
-	if s.Restoration == "" || s.Restoration == "none" {
+	if !s.covered() {
 		exposed = days
 	}
 	load := float64(exposed * math.Max(bareRate, float64(lacks*openRate)))
@@ -36,6 +36,7 @@ func (s *State) crownLeak(days float64) float64 {
 	if s.PostLeaves > 0 && !around.PostTight(s.PostLeaves) {
 		load += float64(float64(days*openRate) * (1 - s.PostLeaves/around.PostLeast))
 	}
+	load += float64(float64(days*openRate) * s.crackOpen(days))
 	return 1 - detmath.Exp(-load)
 }
 

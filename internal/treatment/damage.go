@@ -9,7 +9,7 @@ type shapeNow struct{ transport, zip, tear, moved, straight float64 }
 func (t *turn) shapeOf(c *CanalState) shapeNow {
 	tear, _ := c.zip()
 	return shapeNow{transport: c.transport(c.Space.Wall, 0, 3).size, zip: tear, tear: c.foramenTear(), moved: c.foramenMoved(),
-		straight: t.straightening(t.index(c.Name))}
+		straight: t.memory.straightening(&t.State, t.index(c.Name))}
 }
 
 // worse says whether a figure has passed its limit and grown since the action began.

@@ -113,6 +113,11 @@ const (
 	BondSpoiled    EventKind = "bond-spoiled"
 	CrownLeaked    EventKind = "crown-leaked"
 	HoleDecided    EventKind = "perforation-decided"
+
+	NoDam           EventKind = "no-dam"
+	Uncovered       EventKind = "uncovered"
+	CrackDeep       EventKind = "crack-deepened"
+	RestorationLost EventKind = "restoration-lost"
 )
 
 // EventKinds lists every kind of event in the order of the procedure.
@@ -137,6 +142,7 @@ func coronalEvents() []EventDefinition {
 		{Swallowed, "0", "", true, "an instrument went down the throat"},
 		{FilmTaken, "image length from cusp to apex of the canal", "mm", false, "a film was taken"},
 		{Dammed, "tooth number", "", false, "the dam is on; detail: tested or untested"},
+		{NoDam, "tooth number", "", true, "the tooth stands open without the dam on it"},
 		{WrongTooth, "tooth number under the dam", "", true, "the dam is on another tooth"},
 		{Opened, "depth drilled", "mm", false, "the chamber is open"},
 		{NotThrough, "depth left to the roof", "mm", false, "the bur has not reached the chamber"},
@@ -188,7 +194,7 @@ func shapingEvents() []EventDefinition {
 		{Wiped, "share of the flutes that was full", "", false, "the flutes were wiped and looked at"},
 		{PreCurved, "radius", "mm", false, "the file was pre-curved"},
 		{NoCurve, "0", "", false, "the file sprang back straight"},
-		{GaugedSize, "length where it binds", "mm", false, "a gauging file went in; detail: snug, passes or short"},
+		{GaugedSize, "length where it binds", "mm", false, "a gauging file went in; detail: snug, passes, short, or stiff where the bend holds it"},
 	}
 }
 
@@ -198,7 +204,7 @@ func laterEvents() []EventDefinition {
 		{NeedleBound, "length where the needle binds", "mm", true, "the needle binds in the canal"},
 		{IrrigantOut, "volume", "ml", true, "irrigant went past the foramen"},
 		{IrrigantSeeped, "volume", "ml", false, "a little irrigant went past the foramen; nobody felt it"},
-		{NeedleHeld, "length at which it is held", "mm", false, "the needle is too stiff to follow the curve further"},
+		{NeedleHeld, "length at which it is held", "mm", false, "the needle is too stiff to follow the curve further; detail: sealer for a sealer needle that wedges"},
 		{PressureHigh, "pressure at the foramen", "kPa", true, "the pressure at the foramen is above the tissue's"},
 		{FlowLimited, "flow that was reached", "ml/min", false, "the thumb can't push the wanted flow through the needle"},
 		{AirLocked, "length down to which the canal is wet", "mm", false, "air keeps the irrigant out of the canal's end"},
@@ -211,9 +217,10 @@ func laterEvents() []EventDefinition {
 		{PointBlood, "length of the red tip", "mm", false, "the paper point came out with blood on it"},
 		{Dressed, "days", "d", false, "the canal was dressed"},
 		{Temporised, "thickness", "mm", false, "a temporary filling was placed"},
+		{Uncovered, "thickness", "mm", false, "the temporary filling was taken out"},
 		{ThinCover, "thickness or length", "mm", true, "a cover is thinner than the convention; detail: temporary, barrier or post"},
 		{CameBack, "days since the last visit", "d", false, "the patient came back; the dam and the temporary are off"},
-		{Leaked, "share of the bacteria that came back", "", true, "the temporary filling leaked between the visits"},
+		{Leaked, "share of the bacteria that came back", "", true, "the temporary filling leaked between the visits; detail: open where there was none"},
 		{ConeFits, "grip on withdrawal", "N", false, "the cone stands at its length and grips"},
 		{ConeOff, "tip from the length wanted, short negative", "mm", false, "the cone does not fit; detail: short, long or loose"},
 		{Filled, "share of void", "", false, "the canal is filled"},
@@ -227,9 +234,11 @@ func laterEvents() []EventDefinition {
 		{CoronalSeal, "thickness of the barrier", "mm", false, "orifices are sealed"},
 		{BondSpoiled, "0", "", true, "the barrier does not bond; detail: sealer or saliva"},
 		{Restored, "days until it is placed", "d", false, "the restoration was decided"},
+		{RestorationLost, "0", "", true, "too little sound tooth is left to hold the restoration"},
+		{CrackDeep, "share of the way to the chamber's floor", "", true, "a crack of the crown has gone under the barrier; detail: seen before the treatment or unseen"},
 		{CrownLeaked, "share of the bacteria that came back", "", true, "bacteria came down from the mouth"},
-		{RecallFilm, "days since the treatment", "d", false, "the recall's film, drawn by published group figures; detail: healed, uncertain or failed"},
-		{ReviewSet, "days until the review", "d", false, "the review was planned"},
+		{RecallFilm, "days since the treatment", "d", false, "the recall's film, drawn by published group figures; detail: healed, uncertain, failed, or uncertain-no-first-film"},
+		{ReviewSet, "days until the review, 0 none", "d", false, "the review was planned; detail: what was decided on the recall's film"},
 		{Waited, "time", "s", false, "time passed"},
 		{HoleDecided, "number of perforations", "", false, "it was decided on a perforation; detail: refer, repair or leave"},
 		{Reported, "0", "", false, "a mishap was reported; detail: which"},

@@ -10,8 +10,20 @@ import (
 func aroundHistories(t *testing.T) [][]treatment.Event {
 	return [][]treatment.Event{
 		happenings(t, examined(t)), happenings(t, reckless(t)), happenings(t, pressed(t)), happenings(t, covered(t)), happenings(t, held(t)), happenings(t, wedged(t)),
-		happenings(t, filledHot(t)), happenings(t, filledShort(t)), happenings(t, drilledOff(t)), happenings(t, drilledWide(t)), happenings(t, decided(t)),
+		happenings(t, filledHot(t)), happenings(t, filledShort(t)), happenings(t, drilledOff(t)), happenings(t, drilledWide(t)), happenings(t, decided(t)), happenings(t, overlooked(t)), happenings(t, uncovered(t)),
 	}
+}
+
+// overlooked restores a tooth whose crack nobody looked for and that holds no restoration.
+func overlooked(t *testing.T) tale {
+	s := finished(t, treatment.Findings{Crack: true, Hopeless: true}, treatment.Action{Do: treatment.Wait, Time: 1000})
+	return tale{s, []treatment.Action{{Do: treatment.Restore, Choice: "direct", Days: 14}, {Do: treatment.Recall, Days: 365}}}
+}
+
+// uncovered rinses through a temporary filling.
+func uncovered(t *testing.T) tale {
+	s := carved(t, 30, 0.06, 1)
+	return tale{s, []treatment.Action{{Do: treatment.Temporise, Depth: 4000}, rinse(s)}}
 }
 
 // examined tests, diagnoses, prepares and numbs.

@@ -1,7 +1,12 @@
 package treatment
 
+import "slices"
+
 // aroundFields returns the fields of the kinds before and between the visits, nil for other kinds.
 func aroundFields(k Kind) []Field {
+	if !slices.Contains([]Kind{Test, Diagnose, Prepare, Anaesthetise, Return, Recall}, k) {
+		return nil
+	}
 	return map[Kind][]Field{
 		Test: {
 			choiceField("what", "the test", "cold", "heat", "electric", "percussion", "palpation", "probing", "bite", "light"),
@@ -28,7 +33,7 @@ func aroundFields(k Kind) []Field {
 
 func reviewFields() []Field {
 	return []Field{
-		needed(number("days", "d", 1, 1, 3650, "days until the review", func(a *Action) *int { return &a.Days })),
+		number("days", "d", 1, 1, 3650, "days until the next review", func(a *Action) *int { return &a.Days }),
 		optional(choiceField("decision", "what follows from the recall's film", "discharge", "watch", "retreat", "refer")),
 	}
 }

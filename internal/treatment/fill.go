@@ -25,6 +25,9 @@ func (c *CanalState) beyond(length float64) float64 {
 // dry puts paper points in, one after another; what the last one shows is told.
 func (t *turn) dry() error {
 	c, stop := t.canal(), float64(t.action.Stop)/1000
+	if stop > c.Foramen()+pastEnd {
+		return refuse("point-too-long", "dry: at %.1f mm the paper points would stand far outside the root; look at the film again", stop)
+	}
 	c.Wet = math.Max(c.beyond(stop+pointDraws), c.Wet-float64(pointDrinks*float64(t.action.Count)))
 	t.spend(15_000 * t.action.Count)
 	past := stop - c.Foramen()
@@ -82,8 +85,8 @@ func (t *turn) fit() error {
 	trim := float64(t.action.Length) / 1000
 	blank := item.Blank()
 	taper := blank.Spans[0].Taper
-	if stop > c.Foramen()+5 {
-		return refuse("cone-too-long", "fit: held at %.1f mm the cone would stand %.1f mm beyond %s, which is %.1f mm long", stop, stop-c.Foramen(), c.Name, c.Foramen())
+	if stop > c.Foramen()+pastEnd {
+		return refuse("cone-too-long", "fit: held at %.1f mm the cone would stand far outside the root; look at the film again", stop)
 	}
 	around := t.Case.Settings.Around
 	blank.Length = math.Max(shortestBlank, stop+heldAbove)

@@ -2,6 +2,7 @@ package treatment
 
 import (
 	"math"
+	"slices"
 
 	"tugback/internal/detmath"
 	"tugback/internal/mechanics"
@@ -14,8 +15,10 @@ func (t *turn) measure() error {
 		return err
 	}
 	stop := t.canal().Foramen()
-	if t.action.Choice == "film" && t.action.Stop > 0 {
-		stop = float64(t.action.Stop) / 1000
+	if t.action.Choice == "film" {
+		if stop = t.filmStop(); stop == 0 {
+			return refuse("no-stop", "measure: say where the file's stop stands on the film, such as stop: 20 mm")
+		}
 	}
 	reach := t.slide(item, probePush, stop)
 	t.spend(60_000)
@@ -30,6 +33,19 @@ func (t *turn) measure() error {
 		t.readTouch(item, reach)
 	}
 	return nil
+}
+
+// filmStop returns where the file's stop stands for a film: as said, else at the length written down or read
+// last; 0 where there is none.
+func (t *turn) filmStop() float64 {
+	c := t.canal()
+	switch {
+	case t.action.Stop > 0:
+		return float64(t.action.Stop) / 1000
+	case c.Length > 0:
+		return c.Length
+	}
+	return c.Reading
 }
 
 // slide pushes an instrument into the action's canal without cutting and returns where it stops.
@@ -69,7 +85,7 @@ func (t *turn) bleeds() bool { return t.Case.Vital && t.Pulp > 0.2 }
 func (t *turn) readFilm(item Instrument, reach mechanics.Stroke) {
 	k := t.index(t.action.Canal)
 	t.Films++
-	b := beamOf(Action{Angle: t.action.Angle, Tilt: t.action.Tilt})
+	b := BeamOf(Action{Angle: t.action.Angle, Tilt: t.action.Tilt})
 	sd := t.Case.Settings.FilmError
 	if item.Size < 15 {
 		sd = float64(2 * sd)
@@ -91,7 +107,7 @@ func (t *turn) readTouch(item Instrument, reach mechanics.Stroke) {
 func (t *turn) reading(length float64, how string) {
 	c := t.canal()
 	c.Reading = detmath.Quantise(length, 0.1)
-	c.Care.ReadAt = c.shortening(c.Foramen()) + t.CuspCut
+	c.Care.ReadAt = c.shorteningBy(t.memory.scout, c.Foramen()) + t.CuspCut
 	t.happen(Event{Kind: Reading, Value: c.Reading, Unit: "mm", Level: c.Level(c.Reading), Detail: how})
 }
 
@@ -103,7 +119,34 @@ func (t *turn) setLength() error {
 	return nil
 }
 
-// gauge slides a hand file in and feels where it binds: snug at the stop, past it, or short of it.
+// between takes the smaller of two neighbouring sizes for the apex's where it slips past its stop and the larger
+// stops short: the apex lies between.
+func (t *turn) between(c *CanalState, size int, detail string) {
+	switch i := slices.Index(Sizes(), size); {
+	case detail == "passes":
+		c.Care.Slipped = size
+	case detail == "short" && i > 0 && c.Care.Slipped == Sizes()[i-1]:
+		c.Gauged = c.Care.Slipped
+	}
+}
+
+// narrowAt returns the narrower width of the canal at a length, mm.
+func (c *CanalState) narrowAt(length float64) float64 {
+	i := min(c.station(length), c.Space.Foramen)
+	return math.Min(c.width(0, i), c.width(1, i))
+}
+
+// gaugePush is the gentle push with which a gauging file is brought to where it binds, N, when none is said: more
+// than a passive probe, half of what files are worked with (common practice, no source).
+const gaugePush = 1.5
+
+// tipRoom is how much wider than a gauging file's tip the canal must be where it stops, mm, for the bend to be
+// what holds it and not the width.
+const tipRoom = 0.02
+
+// gauge slides a hand file in and feels where it binds: snug at the stop, past it, or short of it. A straight
+// steel file of a large size is held by the bend before its tip binds ("stiff"); a NiTi one follows it. Checked by
+// TestGaugingByAlloy.
 func (t *turn) gauge() error {
 	item, err := t.instrument("hand-steel", "hand-flex", "hand-niti")
 	if err != nil {
@@ -111,7 +154,7 @@ func (t *turn) gauge() error {
 	}
 	push := float64(t.action.Push) / 1000
 	if push == 0 {
-		push = probePush
+		push = gaugePush
 	}
 	c, stop := t.canal(), float64(t.action.Stop)/1000
 	reach := t.slide(item, push, stop+1)
@@ -120,11 +163,14 @@ func (t *turn) gauge() error {
 	switch off := reach.Depth - stop; {
 	case off > 0.25:
 		detail = "passes"
+	case off < -0.25 && reach.Halt == mechanics.HaltTight && c.narrowAt(reach.Depth+0.1) > float64(item.Size)/100+tipRoom:
+		detail = "stiff"
 	case off < -0.25:
 		detail = "short"
 	default:
 		c.Gauged = item.Size
 	}
+	t.between(c, item.Size, detail)
 	t.happen(Event{Kind: GaugedSize, Item: item.ID, Value: reach.Depth, Unit: "mm", Level: c.Level(reach.Depth), Detail: detail})
 	return nil
 }

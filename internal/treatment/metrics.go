@@ -70,9 +70,9 @@ func careMetrics() []Definition {
 		perCanal("flora_left_share", "", 0, 1, "bacteria left of those at the start, mean over the canal", "derived from the state"),
 		perCanal("erosion", "", 0, 1, "largest erosion of the wall", "Calt & Serper 2002, J Endod 28:17"),
 		perCanal("naocl_ml", "ml", 0, 500, "NaOCl rinsed through the canal", "derived from the state"),
-		perCanal("cone_short_mm", "mm", -40, 40, "master cone tip short of the working length, beyond negative", "derived from the state"),
+		perCanal("cone_short_mm", "mm", -40, 40, "master cone tip short of the working length, or of the place where canals join when the common end is filled; beyond negative", "derived from the state"),
 		perCanal("cone_grip_N", "N", 0, 50, "force to draw the master cone back", "derived from the state"),
-		perCanal("fill_short_mm", "mm", -15, 40, "end of the filling short of the foramen, beyond negative; whole length when not filled", "derived from the state"),
+		perCanal("fill_short_mm", "mm", -15, 40, "end of the filling short of the foramen, beyond negative; whole length when not filled; of joined canals the one that fills the common end counts", "derived from the state"),
 		perCanal("fill_void_share", "", 0, 1, "share of the filled canal's volume that is void; 1 when not filled", "derived from the state"),
 		perCanal("fill_beyond_mm3", "mm³", 0, 50, "filling pushed past the foramen", "derived from the state"),
 	}

@@ -23,6 +23,8 @@ func aroundTooth() []Definition {
 		done("chamber_bonded", "the orifice barrier was bonded in a clean, dry chamber"),
 		done("perforation_decided", "no perforation is there, or it was told and referred or repaired"),
 		tooth("days_between", "d", 0, 10000, "days between the visits"),
+		tooth("bare_actions", "", 0, 10000, "actions in the open tooth without the dam on it, any visit"),
+		tooth("crack_share", "", 0, 1, "how far a crack of the crown has gone at the last recall, share of the way to the chamber's floor; 0 none"),
 	}
 }
 
@@ -40,6 +42,7 @@ func (s *State) aroundFigures() []float64 {
 		wall, truth(s.Access.Sideways), float64(s.Access.Horns), s.Covered,
 		truth(s.Decided != "" && s.decisionFits()),
 		truth(s.Bond == "bonded"), truth(s.holeDecided()), float64(s.Days),
+		float64(s.Bare), s.crackAt(float64(s.RecallDays)),
 	}
 }
 

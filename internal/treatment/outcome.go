@@ -68,7 +68,7 @@ func (s *State) toothFigures() []float64 {
 		float64(missed),
 		float64(s.unreported()),
 		s.Barrier,
-		truth(s.Sealed && s.Restoration != "" && s.Restoration != "none"),
+		truth(s.Sealed && s.covered()),
 		float64(s.ReviewDays),
 		float64(s.Elapsed) / 60_000,
 	}
@@ -103,20 +103,13 @@ func (s *State) shapeFigures(k int) []float64 {
 // careFigures are in the order of careMetrics.
 func (s *State) careFigures(k int) []float64 {
 	c := &s.Canals[k]
-	short, cone := c.Foramen()-c.Orifice(), 0.0
-	if c.Fill.Technique != "" {
-		short = c.Foramen() - c.Fill.Tip
-	}
-	if c.Cone.Item != "" && c.Length > 0 {
-		cone = c.Length - c.Cone.Tip
-	}
 	eroded := 0.0
 	for _, e := range c.Erosion {
 		eroded = math.Max(eroded, e)
 	}
 	return []float64{
 		c.Escaped, c.mean(c.Tissue), c.mean(c.Smear), c.mean(c.Flora), eroded, c.Rinsed,
-		cone, c.Cone.Grip, short, c.voidShare(), c.Fill.Beyond,
+		s.coneShort(k), c.Cone.Grip, s.fillShort(k), c.voidShare(), c.Fill.Beyond,
 	}
 }
 

@@ -105,8 +105,9 @@ func (s *State) FileImage(canal int, b Beam, length float64) float64 {
 	return s.imageOf(canal, b, x, y, z)
 }
 
-// beamOf reads the angles of an action.
-func beamOf(a Action) Beam {
+// BeamOf returns the beam an action takes its film with: its angles and how the receptor stands. Checked by
+// TestFilmsOfARun of package bench.
+func BeamOf(a Action) Beam {
 	b := Paralleling()
 	if a.Choice == "bisecting" {
 		b = Bisecting()

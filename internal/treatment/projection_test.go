@@ -15,7 +15,7 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 	}
 }
 
-// G1–G7. Expected: derived, exact geometry of a parallel beam (protocol facts 2.2).
+// G1, G2, G3, G4, G5, G6, G7. Expected: derived, exact geometry of a parallel beam (protocol facts 2.2).
 func TestProjection(t *testing.T) {
 	rad := math.Pi / 180
 	near(t, "G1", treatment.Beam{Source: 406.4, Object: 20}.Magnification(), 1.0518, 1e-4)

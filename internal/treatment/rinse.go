@@ -35,8 +35,7 @@ func (t *turn) irrigate() error {
 	}
 	c, n := t.canal(), item.needle()
 	if i := c.Space.Orifice; math.Min(c.width(0, i), c.width(1, i)) < n.outer {
-		return refuse("needle-too-thick", "irrigate: %s is %.2f mm thick and does not enter %s, %.2f mm wide at its orifice",
-			item.ID, n.outer, c.Name, math.Min(c.width(0, i), c.width(1, i)))
+		return refuse("needle-too-thick", "irrigate: %s is %.2f mm thick and does not enter the orifice of %s; take a finer one or open the canal", item.ID, n.outer, c.Name)
 	}
 	t.unsafe()
 	t.packRecess(c)

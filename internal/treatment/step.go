@@ -28,15 +28,18 @@ type turn struct {
 	action Action
 	events []Event
 	worker *mechanics.Worker
+	memory *Scratch
 }
 
 // Step does one action: it returns a new state and the events, or an error that names the rule broken.
 // Its argument is never changed.
-func Step(s State, a Action) (State, []Event, error) {
+func Step(s State, a Action) (State, []Event, error) { return NewScratch().Step(s, a) }
+
+func (m *Scratch) step(s State, a Action) (State, []Event, error) {
 	if err := a.Check(); err != nil {
 		return s, nil, &Refusal{Rule: "action", Text: err.Error()}
 	}
-	t := &turn{State: s, action: s.fromTop(a), worker: mechanics.NewWorker()}
+	t := &turn{State: s, action: s.fromTop(a), worker: m.worker, memory: m}
 	t.Canals, t.Tools = slices.Clone(s.Canals), slices.Clone(s.Tools)
 	t.Reports, t.Mishaps = slices.Clone(s.Reports), slices.Clone(s.Mishaps)
 	t.Exam = s.Exam.clone()
@@ -44,9 +47,11 @@ func Step(s State, a Action) (State, []Event, error) {
 		return s, nil, err
 	}
 	t.release()
+	t.uncover()
 	if err := t.do(); err != nil {
 		return s, nil, err
 	}
+	t.bare()
 	t.Done++
 	return t.State, t.events, nil
 }
@@ -57,15 +62,15 @@ func (t *turn) allowed() error {
 	switch {
 	case t.Referred && k != Review && k != Wait && k != Report:
 		return refuse("referred", "%s: the case was judged not to be treated here", k)
-	case t.Restoration != "" && k != Review && k != Recall && k != Wait && k != Report && k != Radiograph && k != Prepare:
+	case t.Restoration != "" && !t.afterwards():
 		return refuse("finished", "%s: the tooth is already restored", k)
 	case needsAccess(k) && !t.Access.Opened:
 		return refuse("not-opened", "%s: the chamber is not open yet", k)
 	case k == Open && t.Sealed, needsAccess(k) && t.Sealed:
 		return refuse("sealed", "%s: the orifices are already sealed", k)
 	}
-	if !needsCanal(k) {
-		return nil
+	if err := t.possible(); err != nil || !needsCanal(k) {
+		return err
 	}
 	return t.canalReady()
 }

@@ -15,11 +15,16 @@ import (
 // line 2 are means over a millimetre. 0 before anything has reached the bend. Source of the construction:
 // Schneider 1971, Oral Surg 32:271. Checked by TestStraighteningSign.
 func (s *State) straightening(k int) float64 {
+	before := s.Canals[k].middle(s.Case.Tooth.Canals[k].Axis, false)
+	return s.straightened(k, before, geom.Bends(before)[0])
+}
+
+// straightened returns the straightening, given the middle line as grown and its first bend.
+func (s *State) straightened(k int, before []geom.Point, bend geom.Bend) float64 {
 	c, axis := &s.Canals[k], s.Case.Tooth.Canals[k].Axis
-	before, after := c.middle(axis, false), c.middle(axis, true)
+	after := c.middle(axis, true)
 	h := c.Space.Step
 	mean := max(1, int(math.RoundToEven(1/h)))
-	bend := geom.Bends(before)[0]
 	end := min(c.station(c.Deepest), c.Space.Foramen) - c.Space.Orifice
 	leave := min(max(bend.Begin, 3), len(axis)-1)
 	if bend.Angle == 0 || end < leave+2*mean {

@@ -96,6 +96,9 @@ type State struct {
 	HolesClosed                             bool     // perforations were repaired
 	Covered                                 float64  // mm, thickness of the last temporary filling
 	Days                                    int      // d between the visits
+	Bare                                    int      // actions in the canals without the dam on the tooth
+	BareVisit                               bool     // it was told in this visit
+	FirstFilm                               bool     // a film was taken before the tooth was opened
 	Exam                                    Examination
 	Held                                    Held
 	Films                                   int

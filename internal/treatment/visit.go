@@ -15,7 +15,11 @@ func (t *turn) comeBack() error {
 	t.spend(60_000)
 	t.Days += t.action.Days
 	t.happen(Event{Kind: CameBack, Value: days, Unit: "d"})
-	if back := t.leakage(days); back > 0 {
+	back := t.leakage(days)
+	if t.Sealed {
+		back = t.crownLeak(days) // the barrier keeps what a temporary would
+	}
+	if back > 0 {
 		for i := range t.Canals {
 			t.Canals[i] = t.Canals[i].clone()
 			c := &t.Canals[i]
@@ -23,7 +27,11 @@ func (t *turn) comeBack() error {
 				c.Flora[k] += float64(back * (1 - c.Flora[k]))
 			}
 		}
-		t.happen(Event{Kind: Leaked, Value: back})
+		detail := ""
+		if t.Temporary == 0 && !t.Sealed {
+			detail = "open"
+		}
+		t.happen(Event{Kind: Leaked, Value: back, Detail: detail})
 	}
 	for i := range t.Canals {
 		if c := &t.Canals[i]; c.Dressing == "calcium-hydroxide" && c.DressDays == 0 {
@@ -35,7 +43,7 @@ func (t *turn) comeBack() error {
 			t.Canals[i].regrow(days)
 		}
 	}
-	t.Temporary, t.Isolated, t.LeakTest, t.Exam.Numb = 0, 0, false, false
+	t.Temporary, t.Isolated, t.LeakTest, t.Exam.Numb, t.BareVisit = 0, 0, false, false, false
 	return nil
 }
 

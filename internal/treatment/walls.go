@@ -114,6 +114,12 @@ func (c *CanalState) shift(plane, i int) float64 {
 // become: with the walls as first found and as they are now, a scout lies in the canal as its bending lets
 // it, and the wider canal lets it cut the corner. Checked by TestLengthChange.
 func (c *CanalState) shortening(length float64) float64 {
+	return c.shorteningBy(mechanics.NewWorker(), length)
+}
+
+// shorteningBy returns the shortening with a worker's memory.
+func (c *CanalState) shorteningBy(w *mechanics.Worker, length float64) float64 {
+	w.Reset()
 	item, err := Lookup(scoutSize)
 	if err != nil {
 		panic("treatment: no scout file")
@@ -123,7 +129,6 @@ func (c *CanalState) shortening(length float64) float64 {
 	tool := mechanics.NewTool(rod)
 	first := c.Space
 	first.Wall = c.First
-	w := mechanics.NewWorker()
 	return w.Detour(&first, rod, &tool, depth) - w.Detour(&c.Space, rod, &tool, depth)
 }
 

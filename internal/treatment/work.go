@@ -47,6 +47,7 @@ func (t *turn) work() error {
 	}
 	t.spend(j.done*strokeMs(item) + 5_000)
 	c.Since++
+	c.Care.Slipped = 0
 	t.Pulp = math.Max(0, t.Pulp-0.1)
 	t.settle(j)
 	t.tellMotion(j)
@@ -93,7 +94,7 @@ func (t *turn) place(item Instrument) *job {
 	stop := float64(t.action.Stop) / 1000
 	j := &job{canal: c, item: item, rod: rod, tool: tool, hand: mechanics.Hand{
 		Motion: motionOf(t.action, furcalSide(t.Case.Tooth, t.index(c.Name))),
-		Push:   float64(t.action.Push) / 1000, Stop: stop + c.shortening(stop),
+		Push:   float64(t.action.Push) / 1000, Stop: stop + c.shorteningBy(t.memory.scout, stop),
 		Friction: friction(c), TorqueLimit: float64(t.action.Torque) / 1000,
 	}}
 	for side := range 4 {

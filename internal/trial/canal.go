@@ -16,6 +16,8 @@ type way struct {
 	bent    []string // files already pre-curved
 	curves  bool     // steel files are pre-curved
 	reached float64  // where the last instrument came to, mm
+	gaveUp  bool     // it is not forced on past a hard stop
+	hard    int      // times in a row that a small file met a hard stop where it had met it before
 	length  float64  // working length, mm
 	binds   int      // first size that binds at the working length
 	final   int      // last size that came to length
@@ -47,6 +49,24 @@ func (h *hand) canal(i int) {
 	w.fill()
 }
 
+// longFrom is how long a canal is on the film from which longer files are taken, mm: a file of 25 mm is held
+// by its handle and needs some room above the reference point. Common practice, no source.
+const longFrom = 24.0
+
+// file returns the hand file of a size, a longer one in a long tooth.
+func (w *way) file(size int) string { return w.long(w.hand.file(size)) }
+
+// shaper returns the instrument of a size that shapes, a longer one in a long tooth.
+func (w *way) shaper(size int) string { return w.long(w.hand.shaper(size)) }
+
+// long returns the longer one of an instrument where the canal asks for it and the tray has it.
+func (w *way) long(item string) string {
+	if math.Max(w.sight.length, w.length) <= longFrom || item == "" {
+		return item
+	}
+	return w.pick(item+"-31mm", item)
+}
+
 // state of the canal as the engine has it; only what a person could see of it is read.
 func (w *way) broken() bool { return w.state.Canals[w.index].Fragment != nil }
 
@@ -75,7 +95,7 @@ func (w *way) work(item, motion string, stop, push float64, strokes int) bool {
 	}
 	events := w.do(a)
 	if e := find(events, treatment.Reached, treatment.Halted); e != nil {
-		w.reached = e.Value
+		w.feel(e)
 		w.opened(item)
 	}
 	if !w.skips("wipe") {
@@ -84,11 +104,41 @@ func (w *way) work(item, motion string, stop, push float64, strokes int) bool {
 	return find(events, treatment.Reached) != nil
 }
 
+// sameStop is how near two hard stops lie that a hand takes for the same, mm, and stuckAfter how many of them
+// tell a patient hand not to force on. Common practice, no source.
+const (
+	sameStop   = 0.3
+	stuckAfter = 2
+)
+
+// feel notes where an instrument came to, and whether it met the same hard stop again.
+func (w *way) feel(e *treatment.Event) {
+	switch {
+	case e.Detail != "step":
+		w.hard = 0
+	case math.Abs(e.Value-w.reached) <= sameStop:
+		w.hard++
+	}
+	w.reached = e.Value
+}
+
+// stuck reports whether the hand gives a hard stop up rather than dig on at it: a ledge, a sharp turn, or the
+// place where the canal joins another. Once given up it stays so.
+func (w *way) stuck() bool {
+	if w.hard >= stuckAfter && !w.gaveUp {
+		w.gaveUp, w.hard = w.habit.Float64() < w.Patient, 0
+	}
+	return w.gaveUp
+}
+
 // insist works with an instrument and pushes again, harder, while it stops short.
 func (w *way) insist(item, motion string, stop, push float64, strokes int) bool {
 	for range 1 + w.Insists {
 		if w.work(item, motion, stop, push, strokes) {
 			return true
+		}
+		if w.stuck() {
+			return false
 		}
 		push += float64(push * w.Harder)
 	}
@@ -122,6 +172,9 @@ func (w *way) negotiate(to float64) {
 		if w.insist(w.file(size), "watch-winding", to, push, 30) {
 			continue
 		}
+		if w.stuck() {
+			return
+		}
 		w.between()
 		w.work(w.file(6), "watch-winding", to, push, 30)
 		w.work(w.file(size), "watch-winding", to, push, 30)
@@ -135,6 +188,9 @@ func (w *way) measure() {
 		w.rinse("sodium-hypochlorite", 3, w.needleTo(), 0, false)
 	}
 	for attempt := range 3 {
+		if w.stuck() {
+			break
+		}
 		if reading, ok := w.read(); ok {
 			w.set(reading - w.Short)
 			return
@@ -143,6 +199,10 @@ func (w *way) measure() {
 			w.between()
 			w.negotiate(math.Max(w.reached+1, w.sight.length-1))
 		}
+	}
+	if w.gaveUp {
+		w.set(w.reached - w.Short) // clear of the hard stop
+		return
 	}
 	w.set(w.reached)
 }
@@ -156,8 +216,8 @@ func (w *way) read() (float64, bool) {
 	sum, n := 0.0, 0
 	for range w.Readings {
 		a := treatment.Action{Do: treatment.Measure, Canal: w.name, Choice: w.By, Item: w.file(10)}
-		if w.By == "film" {
-			a.Stop = micron(w.reached)
+		if w.By == "film" { // thinner tips are hard to see: common practice, protocol 2.2
+			a.Item, a.Stop = w.file(15), micron(w.reached)
 		}
 		if e := find(w.do(a), treatment.Reading); e != nil {
 			sum, n = sum+e.Value, n+1

@@ -27,7 +27,7 @@ type Result struct {
 	Cases           int64   `json:"cases"`
 	PassRate        float64 `json:"pass_rate"`
 	CriticalRate    float64 `json:"critical_error_rate"`
-	FillRate        float64 `json:"acceptable_fill_rate"` // teeth all of whose canals are filled acceptably
+	FillRate        float64 `json:"acceptable_fill_rate"` // teeth all of whose canals that a film shows are filled acceptably
 	FillRateCanals  float64 `json:"acceptable_fill_rate_canals"`
 	ShortRate       float64 `json:"short_fill_rate_canals"`
 	LongRate        float64 `json:"long_fill_rate_canals"`
@@ -92,7 +92,8 @@ func (r *Result) derive(t Tally) {
 	canals := func(n int64) float64 { return rate(n, t.Canals) }
 	r.Tally, r.Cases = t, t.Cases
 	r.PassRate, r.CriticalRate, r.FillRate, r.FractureRate = teeth(t.Passed), teeth(t.Critical), teeth(t.FillTeeth), teeth(t.BrokeTeeth)
-	r.FillRateCanals, r.ShortRate, r.LongRate, r.VoidRate = canals(t.FillCanals), canals(t.Short), canals(t.Long), canals(t.Voids)
+	shown := func(n int64) float64 { return rate(n, t.Shown) }
+	r.FillRateCanals, r.ShortRate, r.LongRate, r.VoidRate = shown(t.FillCanals), shown(t.Short), shown(t.Long), shown(t.Voids)
 	r.LedgeRate, r.PerforationRate, r.MissedRate = canals(t.Ledges), canals(t.Holes), canals(t.Missed)
 	r.Marks, r.Minutes = t.Marks.summary(0.1), t.Minutes.summary(1)
 	for i, rule := range t.Rules {
@@ -160,6 +161,8 @@ func (r Result) sound() error {
 		return fmt.Errorf("%d cases of %d", t.Cases, r.Wanted)
 	case len(t.Marks.Bins) > marksBins || len(t.Minutes.Bins) > minuteBins:
 		return errors.New("a histogram has too many bins")
+	case t.Shown > t.Canals || max(t.FillCanals, t.Short, t.Long, t.Voids) > t.Shown:
+		return errors.New("more canals are filled than there are")
 	case t.Marks.sum() != t.Cases || t.Minutes.sum() != t.Cases:
 		return errors.New("the histograms do not add up to the cases")
 	}

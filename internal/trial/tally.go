@@ -28,6 +28,7 @@ type Tally struct {
 	HoleTeeth  int64 `json:"perforated_teeth"`
 
 	Canals     int64 `json:"canals"`
+	Shown      int64 `json:"shown_canals"` // those whose filling, or want of one, a film shows
 	Missed     int64 `json:"missed_canals"`
 	Ledges     int64 `json:"ledged_canals"`
 	Holes      int64 `json:"perforated_canals"`
@@ -83,7 +84,7 @@ func (t *Tally) add(o Tally) {
 
 func (t *Tally) counts() []*int64 {
 	return []*int64{&t.Cases, &t.NotGrown, &t.Refused, &t.Passed, &t.Critical, &t.FillTeeth, &t.BrokeTeeth,
-		&t.HoleTeeth, &t.Canals, &t.Missed, &t.Ledges, &t.Holes, &t.Fragments, &t.FillCanals, &t.Short, &t.Long, &t.Voids}
+		&t.HoleTeeth, &t.Canals, &t.Shown, &t.Missed, &t.Ledges, &t.Holes, &t.Fragments, &t.FillCanals, &t.Short, &t.Long, &t.Voids}
 }
 
 // count counts one treatment.
@@ -141,6 +142,10 @@ func (t *Tally) countCanals(done Treated, outcome treatment.Outcome) {
 			t.Fragments++
 			broke = true
 		}
+		if hidden(&done.State, i) {
+			continue
+		}
+		t.Shown++
 		short, _ := outcome.Value("fill_short_mm", c.Name)
 		void, _ := outcome.Value("fill_void_share", c.Name)
 		short += done.State.Case.Tooth.Canals[i].Foramen.Offset // as the film shows it
@@ -154,6 +159,20 @@ func (t *Tally) countCanals(done Treated, outcome treatment.Outcome) {
 	tick(&t.FillTeeth, good)
 	tick(&t.BrokeTeeth, broke)
 	tick(&t.HoleTeeth, hole)
+}
+
+// hidden reports whether a canal was missed beside one of the same root that was found: a film shows the filling
+// of that root, and an audit of films, as the published ones are, cannot miss the other.
+func hidden(s *treatment.State, k int) bool {
+	if s.Canals[k].Found {
+		return false
+	}
+	for i := range s.Canals {
+		if s.Canals[i].Found && s.Case.Tooth.Canals[i].Root == s.Case.Tooth.Canals[k].Root {
+			return true
+		}
+	}
+	return false
 }
 
 func tick(count *int64, is bool) {

@@ -35,7 +35,7 @@ func Treat(c *treatment.Case, o scenario.Operator, seed uint64) Treated {
 	h := &hand{
 		Operator: o, state: treatment.Start(c),
 		stream: detmath.NewStream(seed, "hand"), habit: detmath.NewStream(seed, "habit"),
-		catalogue: map[string]treatment.Instrument{},
+		catalogue: map[string]treatment.Instrument{}, memory: treatment.NewScratch(),
 	}
 	for _, i := range treatment.Catalogue() {
 		if len(c.Tray) == 0 || slices.Contains(c.Tray, i.ID) {
@@ -55,8 +55,9 @@ func Treat(c *treatment.Case, o scenario.Operator, seed uint64) Treated {
 // hand is an operator at work.
 type hand struct {
 	scenario.Operator
-	state treatment.State
-	seen  sight
+	state  treatment.State
+	memory *treatment.Scratch
+	seen   sight
 
 	catalogue map[string]treatment.Instrument // what is on offer
 	stream    detmath.Stream                  // scatter of the hand
@@ -85,7 +86,7 @@ func (h *hand) do(a treatment.Action) []treatment.Event {
 			}
 		}
 	}
-	state, events, err := treatment.Step(h.state, a)
+	state, events, err := h.memory.Step(h.state, a)
 	if err != nil {
 		h.refused++
 		return nil

@@ -118,6 +118,15 @@ func TestOperatorSeesNoLabels(t *testing.T) {
 			t.Fatalf("action %d is %+v with other labels, want %+v", i, b.Actions[i], want)
 		}
 	}
+	for i, c := range a.State.Canals { // and so every rate
+		d := b.State.Canals[i]
+		if c.Fill.Tip != d.Fill.Tip || c.Length != d.Length || !slices.Equal(c.Space.Wall[1], d.Space.Wall[1]) || (c.Fragment == nil) != (d.Fragment == nil) {
+			t.Errorf("canal %s came out otherwise with other labels", c.Name)
+		}
+	}
+	if len(a.Events) != len(b.Events) {
+		t.Errorf("%d events against %d with other labels", len(a.Events), len(b.Events))
+	}
 }
 
 // TestShardsMerge holds that the same seed gives the same bytes, that shards merged in any order are the
@@ -269,4 +278,23 @@ func FuzzDecode(f *testing.F) {
 		}
 		trial.Merge([]trial.Result{r})
 	})
+}
+
+// TestLongTooth holds that an operator takes longer files in a tooth that the usual ones do not reach the end of,
+// and fills it to its length.
+func TestLongTooth(t *testing.T) {
+	s, err := scenario.Parse("long.yaml", []byte("format: 1\nname: long\ntooth: {kind: upper-canine, length: 29 mm}\npulp: necrotic\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	grown, err := s.Case(2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	done := trial.Treat(grown, operator(t, "careful"), 2)
+	long := func(a treatment.Action) bool { return a.Do == treatment.Work && strings.HasSuffix(a.Item, "-31mm") }
+	c := done.State.Canals[0]
+	if !slices.ContainsFunc(done.Actions, long) || math.Abs(c.Fill.Tip-(c.Foramen()-0.5)) > 1 || c.Foramen() < 27 {
+		t.Errorf("filled to %.1f mm of %.1f mm", c.Fill.Tip, c.Foramen())
+	}
 }

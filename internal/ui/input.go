@@ -3,6 +3,7 @@ package ui
 import (
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"strings"
 	"sync"
@@ -43,11 +44,13 @@ var keyNames = sync.OnceValue(func() []namedKey {
 	return names
 })
 
-// Repeats of a held key, by the clock: after a slow frame Ebitengine makes up for several updates at
-// once, in which a key that was only touched would count as held.
+// Repeats of a held key, by the clock and by what was drawn meanwhile: after a slow frame Ebitengine makes
+// up for several updates at once, and on a slow computer a single frame can take longer than a finger
+// rests on a key; in both a key that was only touched would count as held.
 const (
 	repeatAfter = 400 * time.Millisecond
 	repeatEvery = 70 * time.Millisecond
+	leastFrames = 6 // drawn since the key went down
 )
 
 // repeats are the keys that act again while they are held.
@@ -55,8 +58,8 @@ const repeats = "|Tab|Left|Right|Up|Down|[|]|,|.|-|=|PageUp|PageDown|"
 
 // readKeys turns the keys of this frame into strokes.
 func (g *Game) readKeys() {
-	// a shifted key may be down and up again within one slow frame
-	shift := ebiten.IsKeyPressed(ebiten.KeyShift) || inpututil.IsKeyJustReleased(ebiten.KeyShift)
+	// Only a key of one side is ever "just released".
+	left := inpututil.IsKeyJustReleased(ebiten.KeyShiftLeft) || inpututil.IsKeyJustReleased(ebiten.KeyShiftRight)
 	if ebiten.IsKeyPressed(ebiten.KeyControl) || ebiten.IsKeyPressed(ebiten.KeyAlt) || ebiten.IsKeyPressed(ebiten.KeyMeta) {
 		return
 	}
@@ -64,13 +67,17 @@ func (g *Game) readKeys() {
 	for _, k := range keyNames() {
 		first := inpututil.IsKeyJustPressed(k.key)
 		if first {
-			g.held, g.next = k.key, now.Add(repeatAfter)
+			g.held, g.next, g.heldFrom = k.key, now.Add(repeatAfter), g.frame
 		}
-		again := !first && k.key == g.held && ebiten.IsKeyPressed(k.key) && now.After(g.next) && strings.Contains(repeats, "|"+k.name+"|")
+		again := !first && k.key == g.held && g.frame-g.heldFrom >= leastFrames && now.After(g.next) &&
+			ebiten.IsKeyPressed(k.key) && strings.Contains(repeats, "|"+k.name+"|")
 		if again {
 			g.next = now.Add(repeatEvery)
 		}
 		if first || again {
+			// A shifted key may be down and up again within one slow frame, and Shift with it; one that is
+			// down still came after Shift.
+			shift := ebiten.IsKeyPressed(ebiten.KeyShift) || left && inpututil.KeyPressDuration(k.key) == 0
 			g.session.Type(bench.Stroke{Key: k.name, Shift: shift})
 			g.pointer.keyboard = true
 		}
@@ -89,7 +96,8 @@ type pointer struct {
 	on       bench.Hit // what was pressed
 	pressed  bool      // something was pressed
 	hover    string
-	fromY    float64 // where a finger went down
+	fromX    float64 // where it went down
+	fromY    float64
 	lastY    float64
 	dragged  bool
 	keyboard bool // the keyboard was used last: show its focus
@@ -105,7 +113,7 @@ func (g *Game) readPointer() {
 	x, y, down := g.locate()
 	over := g.Point(x, y, down)
 	if _, dy := ebiten.Wheel(); dy != 0 {
-		g.scroll(p.x, p.y, -dy*48)
+		g.scroll(p.x, p.y, -dy*wheelStep())
 	}
 	if !p.touching && !down {
 		shape := ebiten.CursorShapeDefault
@@ -114,6 +122,14 @@ func (g *Game) readPointer() {
 		}
 		ebiten.SetCursorShape(shape)
 	}
+}
+
+// wheelStep is how far a unit of the wheel scrolls, px: a window counts notches, a page px.
+func wheelStep() float64 {
+	if runtime.GOOS == "js" {
+		return 1
+	}
+	return 48
 }
 
 // Point moves the pointer to a place of the sheet, down or up, and reports whether it is over a control.
@@ -138,6 +154,15 @@ func (g *Game) Point(x, y float64, down bool) bool {
 	return over
 }
 
+// Touch puts a finger to a place of the sheet, moves it there, or lifts it: what readPointer does with the
+// first finger on the screen.
+func (g *Game) Touch(x, y float64, down bool) {
+	p := &g.pointer
+	p.touching = p.touching || down
+	g.Point(x, y, down)
+	p.touching = down
+}
+
 // locate reads where the pointer is, logical px, and whether it is down. A finger that was lifted leaves
 // the pointer where it was.
 func (g *Game) locate() (x, y float64, down bool) {
@@ -160,7 +185,7 @@ func (g *Game) locate() (x, y float64, down bool) {
 
 func (g *Game) pointerDown(hit bench.Hit, over bool) {
 	p := &g.pointer
-	p.fromY, p.lastY, p.dragged, p.keyboard = p.y, p.y, false, false
+	p.fromX, p.fromY, p.lastY, p.dragged, p.keyboard = p.x, p.y, p.y, false, false
 	p.pressed, p.on = over, hit
 	if !over {
 		return
@@ -172,7 +197,7 @@ func (g *Game) pointerDown(hit bench.Hit, over bool) {
 	case hit.Part == 2:
 		g.slideTo()
 	case hit.Part == 3:
-		g.session.Spot(g.sheet.Plate.View.Back(geom.Point{X: p.x, Y: p.y}))
+		g.session.Spot(g.onPicture())
 	}
 }
 
@@ -186,6 +211,15 @@ func (g *Game) works() bool {
 	return false
 }
 
+// onPicture returns where the pointer is, mm of the tooth or of the film in the middle.
+func (g *Game) onPicture() geom.Point {
+	at := geom.Point{X: g.pointer.x, Y: g.pointer.y}
+	if g.sheet.Film != nil {
+		return g.sheet.Film.View.Back(at)
+	}
+	return g.sheet.Plate.View.Back(at)
+}
+
 func (g *Game) slideTo() {
 	p := &g.pointer
 	g.session.Slide(p.on.ID, (p.x-p.on.Box.X)/math.Max(p.on.Box.W, 1))
@@ -195,6 +229,12 @@ func (g *Game) pointerMove() {
 	p := &g.pointer
 	if p.pressed && p.on.Part == 2 {
 		g.slideTo()
+		return
+	}
+	if p.pressed && p.on.Part == 3 && g.sheet.Film != nil {
+		if math.Hypot(p.x-p.fromX, p.y-p.fromY) > 8 {
+			g.session.Stretch(g.onPicture())
+		}
 		return
 	}
 	if math.Abs(p.y-p.fromY) > 8 && p.touching && !g.session.Working() {
@@ -212,6 +252,9 @@ func (g *Game) pointerUp(hit bench.Hit, over bool) {
 	g.session.Hold(false)
 	pressed := p.pressed
 	p.pressed = false
+	if pressed && p.on.Part == 2 {
+		g.session.Tell(p.on.ID)
+	}
 	if !pressed || working || p.dragged || p.on.Part >= 2 {
 		return
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"github.com/hajimehoshi/ebiten/v2"
+	"github.com/hajimehoshi/ebiten/v2/vector"
 
 	"tugback/internal/bench"
 	"tugback/internal/picture"
@@ -52,8 +53,14 @@ func (b *brush) part(dst *ebiten.Image, box bench.Box) {
 	g := b.g
 	r := dst.Bounds()
 	b.shapes.bar(dst, float64(r.Min.X), float64(r.Min.Y), float64(r.Dx()), float64(r.Dy()), rgba(b.palette.Paper))
+	if f := g.sheet.Film; f != nil && f.Box.Overlaps(box) {
+		b.film(dst, f.Scene, f.Box, f.View)
+	}
 	if p := g.sheet.Plate; p != nil && p.Box.Overlaps(box) {
 		g.plates.draw(g, dst, p)
+	}
+	if p := g.sheet.Beside; p != nil && p.Box.Overlaps(box) {
+		g.beside.draw(g, dst, p)
 	}
 	for i := range g.sheet.Items {
 		item := &g.sheet.Items[i]
@@ -153,6 +160,10 @@ func (b *brush) item(dst *ebiten.Image, i *bench.Item) {
 		b.locator(dst, i.Box, i.Scale)
 	case bench.PlanPanel:
 		b.plan(dst, i.Box, i.Plan)
+	case bench.FilmPanel:
+		b.smallFilm(dst, i)
+	case bench.Ruler:
+		b.ruler(dst, i)
 	case bench.PicturePanel:
 		b.card(dst, i)
 	}
@@ -189,9 +200,25 @@ func (b *brush) frame(dst *ebiten.Image, i *bench.Item) {
 	if pen > 0 {
 		b.shapes.frame(dst, x, y, w, h, pen*b.d, rgba(colour))
 	}
+	if c.Next {
+		b.next(dst, i.Box)
+	}
 	if b.focus == c.ID {
 		b.ring(dst, i.Box)
 	}
+}
+
+// next paints the mark of what a guided case asks for: a heavy frame with a wedge at its left.
+func (b *brush) next(dst *ebiten.Image, box bench.Box) {
+	x, y, h := box.X*b.d, box.Y*b.d, box.H*b.d
+	ink := rgba(b.palette.Event)
+	b.shapes.frame(dst, x, y, box.W*b.d, h, 2.4*b.d, ink)
+	wedge := &vector.Path{}
+	wedge.MoveTo(float32(x-5*b.d), float32(y+h/2-6*b.d))
+	wedge.LineTo(float32(x+5*b.d), float32(y+h/2))
+	wedge.LineTo(float32(x-5*b.d), float32(y+h/2+6*b.d))
+	wedge.Close()
+	fill(dst, wedge, ink)
 }
 
 // ring paints the mark of the keyboard: ink with a gap of paper.
@@ -255,6 +282,11 @@ func (b *brush) timeTrack(dst *ebiten.Image, i *bench.Item) {
 		x := x0 + m*(x1-x0)
 		b.shapes.line(dst, x, y-13*b.u, x, y-4*b.u, 2*b.d, rgba(b.palette.Event))
 		b.shapes.dot(dst, x, y-13*b.u, 3*b.u, rgba(b.palette.Event))
+	}
+	for _, m := range c.Pins { // open, above those of faults
+		x := x0 + m*(x1-x0)
+		b.shapes.line(dst, x, y-18*b.u, x, y-4*b.u, 1*b.d, rgba(b.palette.Ink))
+		b.shapes.frame(dst, x-4*b.u, y-26*b.u, 8*b.u, 8*b.u, 1.5*b.d, rgba(b.palette.Ink))
 	}
 	b.track(dst, &bench.Item{Box: bench.Box{X: i.Box.X, Y: i.Box.Y + 0.6*i.Box.H, W: i.Box.W}, Control: c})
 }

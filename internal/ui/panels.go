@@ -100,6 +100,9 @@ func (b *brush) graph(dst *ebiten.Image, box bench.Box, g *bench.Graph) {
 	}
 	step = niceStep((g.Top-g.Bottom)/3, 0.1)
 	for v := math.Ceil(g.Bottom/step) * step; v <= g.Top+1e-9; v += step {
+		if g.NoFigures {
+			break
+		}
 		b.letters.writeEnd(dst, strconv.FormatFloat(v+0, 'f', g.PlacesY, 64), picture.Sans, size, left-6*b.u, sy(v)+4*b.u, quiet)
 		b.shapes.line(dst, left-3*b.u, sy(v), left, sy(v), 1*b.d, ink)
 	}

@@ -40,8 +40,8 @@ func newPlates() *plates { return &plates{ready: make(chan engraved, 4)} }
 // key says which engraving the screen shows.
 func (p *plates) key() string { return p.drawnKey }
 
-// prepare has the engraving of the scene made, beside the frames: it takes some hundredths of a second.
-func (p *plates) prepare(g *Game) {
+// prepare has the engraving of a plate's scene made, beside the frames: it takes some hundredths of a second.
+func (p *plates) prepare(g *Game, plate *bench.Plate) {
 	for {
 		select {
 		case e := <-p.ready:
@@ -56,10 +56,10 @@ func (p *plates) prepare(g *Game) {
 		}
 		break
 	}
-	if g.sheet.Plate == nil || p.wanted != "" {
+	if plate == nil || p.wanted != "" {
 		return
 	}
-	scene := *g.sheet.Plate.Scene
+	scene := *plate.Scene
 	palette := g.session.Settings().Colours()
 	key := fmt.Sprintf("%s|%s", scene.Key, palette.Name)
 	if key == p.drawnKey {
@@ -140,8 +140,22 @@ func (p *plates) draw(g *Game, screen *ebiten.Image, plate *bench.Plate) {
 	over.X += math.Round(box.X * g.density)
 	over.Y += math.Round(box.Y * g.density)
 	p.paintLive(g, clip, plate, over, palette)
+	paintOver(clip, plate.Scene.Over, over, palette)
 	if plate.Lens != nil {
 		p.paintLens(g, screen, plate, palette)
+	}
+}
+
+// paintOver paints the walls as grown over those as they are: what was cut is washed, where the wall was is
+// dashed.
+func paintOver(dst *ebiten.Image, list []bench.Outline, view picture.View, palette picture.Palette) {
+	pen := math.Max(1.4, 0.05*view.Scale)
+	for _, o := range list {
+		for _, piece := range o.Removed {
+			fill(dst, polygon(piece, view, true), rgba(palette.Wash))
+			stroke(dst, polygon(piece, view, true), 0.6*pen, rgba(palette.Event))
+		}
+		stroke(dst, dashed(append(o.First, o.First[0]), view, 4*pen, 3*pen), pen, rgba(palette.Ink))
 	}
 }
 

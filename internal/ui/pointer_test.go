@@ -5,6 +5,7 @@ import (
 
 	"tugback/internal/attempt"
 	"tugback/internal/bench"
+	"tugback/internal/geom"
 	"tugback/internal/scenario"
 	"tugback/internal/ui"
 	"tugback/scenarios"
@@ -164,5 +165,46 @@ func TestMouse(t *testing.T) {
 	}
 	if last := record.Actions[len(record.Actions)-2]; found != 3 || last.Strokes < 6 {
 		t.Errorf("%d canals found and %d strokes made by holding, want 3 and several", found, last.Strokes)
+	}
+}
+
+// TestRulerByPointer lays the ruler on a film with the mouse, by two clicks and by one stroke, and with a
+// finger: the same places measure the same, mm on the film.
+func TestRulerByPointer(t *testing.T) {
+	s := opened(t, "lower-premolar")
+	g := ui.New(ui.Options{Session: s})
+	g.SetSize(1280, 800, 1)
+	s.Type(bench.Stroke{Key: "x"})
+	s.Press("go")
+	film := g.Sheet().Film
+	if film == nil {
+		t.Fatal("no film hangs on the light box")
+	}
+	from, to := film.View.Point(geom.Point{X: 0, Y: 6}), film.View.Point(geom.Point{X: -3, Y: -10})
+	const want = "16.28 mm on the film." // √(3² + 16²) = 16.279
+	for name, lay := range map[string]func(){
+		"two clicks": func() {
+			for _, p := range []geom.Point{from, to} {
+				g.Point(p.X, p.Y, true)
+				g.Point(p.X, p.Y, false)
+			}
+		},
+		"a stroke": func() {
+			g.Point(from.X, from.Y, true)
+			g.Point((from.X+to.X)/2, (from.Y+to.Y)/2, true)
+			g.Point(to.X, to.Y, true)
+			g.Point(to.X, to.Y, false)
+		},
+		"a finger": func() {
+			g.Touch(from.X, from.Y, true)
+			g.Touch(to.X, to.Y, true)
+			g.Touch(to.X, to.Y, false)
+		},
+	} {
+		s.Press("film:clear")
+		lay()
+		if got := s.Page().Centre.Foot; got != want {
+			t.Errorf("%s: %q, want %q", name, got, want)
+		}
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/hajimehoshi/ebiten/v2"
 
 	"tugback/internal/bench"
+	"tugback/internal/geom"
 	"tugback/internal/ui"
 	"tugback/scenarios"
 )
@@ -59,6 +60,16 @@ func stations() []station {
 		{"work", worked},
 		{"closed", func(t *testing.T) *bench.Session { return key(worked(t), "v", "h") }},
 		{"measure", func(t *testing.T) *bench.Session { return key(opened(t, "upper-lateral-incisor"), "r", "5", "Enter") }},
+		{"film", func(t *testing.T) *bench.Session { return ruled(t, "lower-first-molar") }},
+		{"film-upper", func(t *testing.T) *bench.Session { return ruled(t, "upper-lateral-incisor") }},
+		{"lesson", func(t *testing.T) *bench.Session { return key(fresh(t), "Enter") }},
+		{"lesson-film", func(t *testing.T) *bench.Session { return key(fresh(t), "Enter", "Enter", "Enter", "Up", "m") }},
+		{"lesson-dam", func(t *testing.T) *bench.Session {
+			s := key(fresh(t), "Enter", "Enter", "Enter")
+			s.Spot(geom.Point{Y: 10.5})
+			s.Spot(geom.Point{Y: -13})
+			return key(s, "s", "3")
+		}},
 		{"rinse", func(t *testing.T) *bench.Session { return key(opened(t, "lower-premolar"), "a") }},
 		{"own", func(t *testing.T) *bench.Session { return key(worked(t), "F10") }},
 		{"debrief", func(t *testing.T) *bench.Session {
@@ -67,9 +78,57 @@ func stations() []station {
 			s.Press("rule:transportation")
 			return s
 		}},
+		{"beside", func(t *testing.T) *bench.Session {
+			s := key(worked(t), "F10")
+			s.Press("show:")
+			s.Press("rule:transportation")
+			s.Press("beside:")
+			s.Take("c.csv", []byte("candidate,case,action,by,comment\nc,lower-first-molar,4,E. Examiner,The bur went deeper than the roof here; look at the floor in the plan.\n"))
+			return s
+		}},
+		{"over", func(t *testing.T) *bench.Session {
+			s := key(worked(t), "F10", "v", "v")
+			return s
+		}},
+		{"exam-start", func(t *testing.T) *bench.Session { return examined(t) }},
+		{"exam-desk", func(t *testing.T) *bench.Session { return key(examined(t), "Enter") }},
+		{"exam-case", func(t *testing.T) *bench.Session {
+			s := key(examined(t), "Enter", "Enter", "3")
+			s.Press("field:deroofed")
+			s.Slide("field:depth", 0.6)
+			return key(s, "Enter", "4", "Enter", "6", "i", "r", "]", "]", "]", "r", "r")
+		}},
+		{"exam-film", func(t *testing.T) *bench.Session { return key(examined(t), "Enter", "Enter", "1", "a", "Enter") }},
+		{"exam-question", func(t *testing.T) *bench.Session {
+			s := key(examined(t), "Enter")
+			s.Press("exam:question-1")
+			return s
+		}},
+		{"exam-sure", func(t *testing.T) *bench.Session {
+			s := key(examined(t), "Enter")
+			s.Press("exam:submit")
+			return s
+		}},
+		{"exam-receipt", func(t *testing.T) *bench.Session {
+			s := key(examined(t), "Enter")
+			s.Press("exam:submit")
+			s.Press("exam:handin")
+			return s
+		}},
 		{"settings", func(t *testing.T) *bench.Session { return key(fresh(t), "F2", "Tab") }},
 		{"help", func(t *testing.T) *bench.Session { s := key(fresh(t), "F1"); s.Press("page:2"); return s }},
 	}...)
+}
+
+// ruled returns a session that exposed a shifted film of a case and laid the ruler on it.
+func ruled(t *testing.T, name string) *bench.Session {
+	s := opened(t, name)
+	s.Type(bench.Stroke{Key: "x"})
+	s.Adjust("field:angle", 4, false)
+	s.Press("go")
+	s.Spot(geom.Point{X: -1, Y: 7})
+	s.Spot(geom.Point{X: -1.5, Y: -12})
+	return s
 }
 
 // TestScreens writes a picture of every screen at several sizes and in every palette into the folder
@@ -87,6 +146,9 @@ func TestScreens(t *testing.T) {
 			look{1024, 640, 200, "light"}, look{1280, 800, 100, "night"}, look{1280, 800, 100, "high-contrast"})
 	}
 	for _, st := range stations() {
+		if !strings.Contains(st.name, only) && !strings.HasPrefix(only, st.name) {
+			continue
+		}
 		s := st.walk(t)
 		for _, l := range looks {
 			name := fmt.Sprintf("%s-%dx%d-%d-%s", st.name, l.w, l.h, l.text, l.palette)

@@ -106,15 +106,25 @@ func (g *Game) things(b *brush) []picked {
 		fmt.Fprintf(&h, "bar %+v", *c)
 		out = append(out, picked{h.Sum64(), bar(c)})
 	}
+	if f := g.sheet.Film; f != nil {
+		h.Reset()
+		fmt.Fprintf(&h, "film %s %v %+v", f.Scene.Key, g.films.shown[f.Scene.Key] != nil, f.View)
+		out = append(out, picked{h.Sum64(), f.Box})
+	}
 	if p := g.sheet.Plate; p != nil {
 		h.Reset()
-		fmt.Fprintf(&h, "plate %s %s %v %+v %v", p.Scene.Key, g.plates.drawnKey, p.Scene.Closed, p.View, g.session.Working())
+		fmt.Fprintf(&h, "plate %s %s %v %+v %v %d", p.Scene.Key, g.plates.drawnKey, p.Scene.Closed, p.View, g.session.Working(), len(p.Scene.Over))
 		if live := p.Scene.Live; live != nil {
 			describeLive(&h, live)
 		}
 		if p.Lens != nil {
 			fmt.Fprintf(&h, "%+v", *p.Lens)
 		}
+		out = append(out, picked{h.Sum64(), p.Box})
+	}
+	if p := g.sheet.Beside; p != nil {
+		h.Reset()
+		fmt.Fprintf(&h, "beside %s %s %+v %d", p.Scene.Key, g.beside.drawnKey, p.View, len(p.Scene.Over))
 		out = append(out, picked{h.Sum64(), p.Box})
 	}
 	return out
@@ -124,7 +134,7 @@ func (g *Game) things(b *brush) []picked {
 func (b *brush) describe(h *maphash.Hash, i *bench.Item) {
 	fmt.Fprintf(h, "%d %v %d %s %d %v %d ", i.Kind, i.Box, i.Column, i.Text, i.Role, i.Size, i.Ink)
 	if c := i.Control; c != nil {
-		fmt.Fprintf(h, "%s %v %v %v %v %v %v", c.ID, c.Chosen, c.Done, c.Disabled, c.Share, c.Marks, c.Kind)
+		fmt.Fprintf(h, "%s %v %v %v %v %v %v %v %v", c.ID, c.Chosen, c.Done, c.Next, c.Disabled, c.Share, c.Marks, c.Pins, c.Kind)
 		fmt.Fprintf(h, " %v %v %v", b.over == c.ID, b.down == c.ID, b.focus == c.ID)
 	}
 	if i.Graph != nil {
@@ -132,6 +142,9 @@ func (b *brush) describe(h *maphash.Hash, i *bench.Item) {
 	}
 	if i.Scale != nil {
 		fmt.Fprintf(h, "%+v", *i.Scale)
+	}
+	if i.Film != nil {
+		fmt.Fprintf(h, "%s %v", i.Film.Key, b.g.films.shown[i.Film.Key] != nil)
 	}
 	if p := i.Plan; p != nil {
 		fmt.Fprintf(h, "%d %d %v", len(p.Tooth), len(p.Chamber), p.Orifices)

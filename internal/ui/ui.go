@@ -28,6 +28,9 @@ type Options struct {
 	Session  *bench.Session
 	Announce func(text string)        // what people who cannot see the page are told; may be nil
 	Comfort  func(now bench.Settings) // called when the settings of comfort change; may be nil
+	// Elsewhere is told when another window or tab goes on with the treatment; may be nil.
+	Elsewhere <-chan struct{}
+	Files     chan File // files that are handed to the bench from outside; may be nil
 }
 
 // Game draws a session; it is Ebitengine's game.
@@ -43,13 +46,24 @@ type Game struct {
 	comfort   bench.Settings
 	pointer   pointer
 	plates    *plates
+	beside    *plates // of a second plate
 	lettering lettering
 	shapes    sprites
 	shown     shown
+	films     *films
 	small     map[string]*ebiten.Image // the teeth on the shelf
 	held      ebiten.Key               // pressed last
 	next      time.Time                // when it acts again if it is held on
+	heldFrom  int                      // frame in which it went down
+	frame     int                      // drawn so far
 	started   bool
+	given     chan File
+}
+
+// File is a file that was dropped on the bench or opened.
+type File struct {
+	Name string
+	Data []byte
 }
 
 // layoutKey is what a sheet was laid out for.
@@ -63,12 +77,17 @@ type drawKey struct {
 	layout  layoutKey
 	pointer string
 	plate   string
+	film    bool // a film is still being developed
 	density float64
 }
 
 // New returns a game that draws a session.
 func New(o Options) *Game {
-	return &Game{session: o.Session, options: o, plates: newPlates(), small: map[string]*ebiten.Image{}, comfort: o.Session.Settings(), w: 1280, h: 800, density: 1}
+	files := o.Files
+	if files == nil {
+		files = make(chan File, 8)
+	}
+	return &Game{session: o.Session, options: o, plates: newPlates(), beside: newPlates(), films: newFilms(), small: map[string]*ebiten.Image{}, comfort: o.Session.Settings(), given: files, w: 1280, h: 800, density: 1}
 }
 
 // Run opens the window and runs until it is closed.
@@ -102,9 +121,15 @@ func (g *Game) SetSize(w, h, density float64) { g.w, g.h, g.density = w, h, dens
 
 // Update takes the input of a frame.
 func (g *Game) Update() error {
+	select {
+	case <-g.options.Elsewhere:
+		g.session.Elsewhere()
+	default:
+	}
 	g.lay()
 	g.readKeys()
 	g.readPointer()
+	g.readFiles()
 	g.session.Tick(1000 / ebiten.TPS())
 	if g.started && g.options.Announce != nil {
 		for _, text := range g.session.Said() {
@@ -118,7 +143,9 @@ func (g *Game) Update() error {
 		}
 	}
 	g.lay()
-	g.plates.prepare(g)
+	g.plates.prepare(g, g.sheet.Plate)
+	g.beside.prepare(g, g.sheet.Beside)
+	g.films.prepare(g.sheet)
 	if g.session.Done() {
 		return ebiten.Termination
 	}
@@ -150,11 +177,12 @@ func (g *Game) Sheet() *bench.Sheet {
 
 // Draw paints the sheet when it differs from what the screen shows.
 func (g *Game) Draw(screen *ebiten.Image) {
+	g.frame++
 	g.lay()
 	if screen != g.screen { // a new one, after a change of size, is empty whatever was painted on the last
 		g.screen, g.drawn, g.shown.base = screen, drawKey{}, ""
 	}
-	key := drawKey{g.laid, g.pointer.key(), g.plates.key(), g.density}
+	key := drawKey{g.laid, g.pointer.key(), g.plates.key() + "|" + g.beside.key(), g.films.waits(g.sheet), g.density}
 	if key == g.drawn {
 		return
 	}
@@ -163,8 +191,11 @@ func (g *Game) Draw(screen *ebiten.Image) {
 	g.started = true
 }
 
-// Ready reports whether the plate on the sheet is engraved, or there is none.
+// Ready reports whether the plate on the sheet is engraved and its films are developed, or there are none.
 func (g *Game) Ready() bool {
 	g.lay()
-	return g.sheet.Plate == nil || g.plates.wanted == "" && g.plates.drawnKey != ""
+	ready := func(plate *bench.Plate, p *plates) bool {
+		return plate == nil || p.wanted == "" && p.drawnKey != ""
+	}
+	return !g.films.waits(g.sheet) && ready(g.sheet.Plate, g.plates) && ready(g.sheet.Beside, g.beside)
 }

@@ -1,0 +1,196 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"sync"
+	"time"
+
+	"tugback/internal/bench"
+	"tugback/internal/exam"
+)
+
+// classroom speaks to a class server for one candidate.
+type classroom interface {
+	packet() ([]byte, error)
+	// lines returns what the server keeps of an attempt, nil when nothing.
+	lines(attempt int) ([]string, error)
+	append(attempt, from int, lines []string, step string) error
+	submit(attempt int, export []byte) (digest string, late bool, err error)
+}
+
+// retry is how long a sender waits before it tries again.
+const retry = 3 * time.Second
+
+// sender sends the lines of a log after they were kept here, one after the other, as long as it takes: a
+// sitting does not wait for the net.
+type sender struct {
+	room    classroom
+	attempt int
+	mu      sync.Mutex
+	change  *sync.Cond
+	waiting []string
+	sent    int // lines that the server has
+}
+
+// newSender sends what the server lacks of an attempt's lines, and all that comes.
+func newSender(room classroom, attempt int, kept [][]byte) *sender {
+	s := &sender{room: room, attempt: attempt}
+	s.change = sync.NewCond(&s.mu)
+	for _, l := range kept {
+		s.waiting = append(s.waiting, string(l))
+	}
+	go s.work()
+	return s
+}
+
+func (s *sender) add(lines [][]byte) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, l := range lines {
+		s.waiting = append(s.waiting, string(l))
+	}
+	s.change.Signal()
+}
+
+// most lines that are sent at once.
+const mostSent = 200
+
+func (s *sender) work() {
+	for {
+		s.mu.Lock()
+		for len(s.waiting) == 0 {
+			s.change.Wait()
+		}
+		now := s.waiting[:min(len(s.waiting), mostSent)]
+		s.mu.Unlock()
+		if err := s.room.append(s.attempt, s.sent, now, stepOf(now[len(now)-1])); err != nil {
+			time.Sleep(retry)
+			continue
+		}
+		s.mu.Lock()
+		s.waiting, s.sent = s.waiting[len(now):], s.sent+len(now)
+		s.mu.Unlock()
+	}
+}
+
+// stepOf says what a line is about, for the instructor's live list.
+func stepOf(line string) string {
+	e, err := exam.DecodeLine([]byte(line))
+	if err != nil || e.Action == nil {
+		return string(e.Kind)
+	}
+	return fmt.Sprintf("case %d: %s", e.Case+1, e.Action.Do)
+}
+
+// sentLog is a log that is kept here first and then sent.
+type sentLog struct {
+	exam.Log
+	sender *sender
+}
+
+func (l sentLog) Append(lines [][]byte) error {
+	if err := l.Log.Append(lines); err != nil {
+		return err
+	}
+	l.sender.add(lines)
+	return nil
+}
+
+// desk is where examinations are sat: logs are kept here, and sent where there is a class server.
+type desk struct {
+	home homeDesk
+	room classroom // nil without a server
+}
+
+// homeDesk keeps logs and exports on this machine.
+type homeDesk interface {
+	open(packet exam.Packet, attempt int) (exam.Log, [][]byte, error)
+	keep(name string, export []byte) (string, error)
+}
+
+// Log opens the log of an attempt.
+func (d desk) Log(packet exam.Packet, attempt int) (exam.Log, [][]byte, error) {
+	log, lines, err := d.home.open(packet, attempt)
+	if err != nil || d.room == nil {
+		return log, lines, err
+	}
+	return sentLog{log, newSender(d.room, attempt, lines)}, lines, nil
+}
+
+// Keep keeps an export.
+func (d desk) Keep(name string, export []byte) (string, error) { return d.home.keep(name, export) }
+
+// HandIn sends an export to the class server.
+func (d desk) HandIn(attempt int, export []byte) <-chan bench.HandedIn {
+	if d.room == nil {
+		return nil
+	}
+	done := make(chan bench.HandedIn, 1)
+	go func() {
+		digest, late, err := d.room.submit(attempt, export)
+		done <- bench.HandedIn{Digest: digest, Late: late, Err: err}
+	}()
+	return done
+}
+
+// Clock is the machine's.
+func (d desk) Clock() exam.Clock { return nil }
+
+// fetch gets a candidate's paper from the class server, and the lines that another machine sent of a sitting
+// that is not kept here.
+func (d desk) fetch(context.Context) ([]byte, error) {
+	data, err := d.room.packet()
+	if err != nil {
+		return nil, fmt.Errorf("get the paper: %w", err)
+	}
+	packet, err := exam.DecodePacket(data)
+	if err != nil {
+		return nil, err
+	}
+	for attempt := 1; attempt <= packet.Terms.Attempts; attempt++ {
+		lines, err := d.room.lines(attempt)
+		if err != nil {
+			return nil, fmt.Errorf("get the log: %w", err)
+		}
+		if err := d.adopt(packet, attempt, lines); err != nil {
+			return nil, err
+		}
+	}
+	return data, nil
+}
+
+// adopt keeps lines of another machine where nothing is kept here.
+func (d desk) adopt(packet exam.Packet, attempt int, lines []string) error {
+	if len(lines) == 0 {
+		return nil
+	}
+	log, kept, err := d.home.open(packet, attempt)
+	if err != nil || len(kept) >= len(lines) {
+		return err
+	}
+	var missing [][]byte
+	for i, l := range lines {
+		if i < len(kept) && string(kept[i]) != l {
+			return errors.New("the log that is kept here is not the one that the class server has; ask your instructor")
+		}
+		if i >= len(kept) {
+			missing = append(missing, []byte(l))
+		}
+	}
+	return log.Append(missing)
+}
+
+// receipt is the part of the server's receipt that is looked at.
+type receipt struct {
+	Digest string `json:"digest"`
+	Late   bool   `json:"late"`
+}
+
+func readReceipt(text []byte) (receipt, error) {
+	var r receipt
+	err := json.Unmarshal(text, &r)
+	return r, err
+}

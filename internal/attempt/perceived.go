@@ -1,0 +1,28 @@
+package attempt
+
+import "tugback/internal/treatment"
+
+// asTold stands in the texts for an event that is perceived as Sentence tells it, without its place.
+const asTold = "="
+
+// Perceived says what a person at the chair perceives of an event by eye, ear and hand, and whether they
+// perceive it at all: what an examination may show. What only the model knows is left out, whole events (a
+// ledge, the share of a file's life) as well as parts of a sentence (levels from the foramen, walls, volumes
+// and shares inside the tooth). What must be answered to, as a perforation or a broken file, shows by its
+// sign. Which is which stands in the texts, felt.KIND: none, "=" as told, or words of its own. Checked by
+// TestPerceived.
+func Perceived(e treatment.Event) (string, bool) {
+	words := english()
+	text, found := words["felt."+string(e.Kind)+"."+e.Detail]
+	if !found {
+		text = words["felt."+string(e.Kind)]
+	}
+	if text == "" {
+		return "", false
+	}
+	e.Level, e.Wall = 0, ""
+	if text == asTold {
+		return Sentence(e), true
+	}
+	return fill(text, func(name string) (string, bool) { return eventValue(e, name) }), true
+}

@@ -1,0 +1,184 @@
+package bench_test
+
+import (
+	"regexp"
+	"strings"
+	"testing"
+
+	"tugback/internal/attempt"
+	"tugback/internal/bench"
+	"tugback/internal/geom"
+	"tugback/internal/scenario"
+	"tugback/internal/treatment"
+	"tugback/scenarios"
+)
+
+// pointed returns the control the guided case points to.
+func (p student) pointed() string {
+	p.t.Helper()
+	id := ""
+	for _, c := range p.s.Page().Controls() {
+		if c.Next {
+			if id != "" && id != c.ID {
+				p.t.Fatalf("the lesson points to %s and to %s", id, c.ID)
+			}
+			id = c.ID
+		}
+	}
+	if id == "" {
+		p.t.Fatalf("the lesson points to nothing: %s", p.s.Page().Left[3].Text)
+	}
+	return id
+}
+
+// reading finds the last reading in the student's sheet.
+var reading = regexp.MustCompile(`read ([0-9.]+) mm`)
+
+// follow does what the lesson points to, once.
+func (p student) follow() {
+	p.t.Helper()
+	switch id := p.pointed(); id {
+	case "film:mark":
+		state := p.s.Page().Centre.Film.State
+		tooth := state.Case.Tooth
+		beam := treatment.Paralleling()
+		cusp, root := tooth.Crown.Cusps[0], tooth.Roots[0]
+		u0, v0 := beam.Project(cusp.Point.X, cusp.Point.Y, cusp.Z)
+		u1, v1 := beam.Project(root.Apex.X, root.Apex.Y, root.ApexZ)
+		p.lay(geom.Point{X: u0, Y: v0}, geom.Point{X: u1, Y: v1})
+	case "field:stop":
+		p.value(id, reading.FindStringSubmatch(strings.Join(lines(p.s.Page().Right), " "))[1]+" mm")
+	case "go":
+		if text := p.s.Page().Left; strings.Contains(strings.Join(lines(text), " "), "size 15 to 17") {
+			p.key("r")
+			return
+		}
+		p.press(id)
+	default:
+		p.press(id)
+	}
+}
+
+// TestLesson: the guided first case, offered first on an empty shelf, is done by following what it points
+// to with the keyboard alone; its record is a whole treatment that runs again, and it can be left and taken
+// up again at every step.
+func TestLesson(t *testing.T) {
+	s, k := open(t, nil)
+	first := s.Page().Controls()[0]
+	if first.ID != "lesson:first" || first.Kind != bench.Primary {
+		t.Fatalf("the first control on an empty shelf is %s", first.ID)
+	}
+	p := newStudent(t, s)
+	p.key("Enter")
+	was := ""
+	for step := 0; s.Screen() == bench.TreatmentScreen; step++ {
+		if step > 60 {
+			t.Fatalf("the lesson does not end: %v", lines(s.Page().Left))
+		}
+		p.follow()
+		now := strings.Join(lines(s.Page().Left[:4]), "|")
+		if len(k.current) > 0 && now != was && s.Page().Centre.Film == nil {
+			was = now
+			again, _ := open(t, k.current)
+			if got := strings.Join(lines(again.Page().Left[:4]), "|"); got != now {
+				t.Fatalf("taken up again it says %q, not %q", got, now)
+			}
+		}
+	}
+	record, err := attempt.Decode(k.records[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	done := map[treatment.Kind]bool{}
+	for _, a := range record.Actions {
+		done[a.Do] = true
+	}
+	for _, kind := range []treatment.Kind{treatment.Isolate, treatment.Open, treatment.Work, treatment.Fit, treatment.Fill, treatment.Review} {
+		if !done[kind] {
+			t.Errorf("the first case has no %s", kind)
+		}
+	}
+	t.Logf("%d keys, %.1f of %.0f points", len(*p.list), record.Marks.Total, record.Marks.Available)
+	if record.Marks.Total < 0.85*record.Marks.Available || record.Marks.Failed {
+		t.Errorf("who follows the first case earns %.1f of %.0f", record.Marks.Total, record.Marks.Available)
+	}
+	s.Press("back")
+	if c := s.Page().Controls()[0]; c.Kind == bench.Primary && c.ID == "lesson:first" {
+		t.Error("the first case is still the first offer after a treatment")
+	}
+}
+
+// TestLessonSlips: what the first case does not ask for is explained and not done.
+func TestLessonSlips(t *testing.T) {
+	s, k := open(t, nil)
+	p := newStudent(t, s)
+	p.press("lesson:first")
+	told := func(what string) {
+		t.Helper()
+		if text := strings.Join(lines(s.Page().Tell), " "); !strings.Contains(text, what) {
+			t.Errorf("told %q, want %q", text, what)
+		}
+	}
+	before := k.saves
+	p.key("3")
+	p.press("go")
+	told("Nobody drills")
+	p.key("6", "Space")
+	told("too early")
+	p.key("F10")
+	told("not at its end")
+	p.key("i")
+	told("Rinsing")
+	if k.saves != before {
+		t.Errorf("%d things were done and kept", k.saves-before)
+	}
+	for p.pointed() != "field:tested" {
+		p.follow()
+	}
+	p.press("go")
+	told("may leak")
+	p.value("field:tooth", "12")
+	p.press("go")
+	told("neighbour")
+}
+
+// TestLessonByLines does the first case in the face of text, where a film cannot be looked at.
+func TestLessonByLines(t *testing.T) {
+	p, said := lessonByLines(t)
+	if !strings.Contains(strings.Join(said, "\n"), "Take a film") {
+		t.Fatalf("said %v", said)
+	}
+	for _, line := range []string{"radiograph", "isolate tested", "open deroofed", "find", "repeat", "measure", "set-length", "irrigate", "gauge", "dry", "fit", "fill", "finish"} {
+		if line == "set-length" {
+			line += " stop " + reading.FindStringSubmatch(strings.Join(p.Line("sheet"), " "))[1]
+		}
+		if out := p.Line(line); p.Wrong() {
+			t.Fatalf("%s: %v", line, out)
+		}
+	}
+	if _, record := p.Finished(); record == nil || record.Marks.Failed {
+		t.Fatal("the first case is not finished")
+	}
+}
+
+// lessonByLines begins the guided first case in the face of text.
+func lessonByLines(t *testing.T) (*bench.Prompt, []string) {
+	t.Helper()
+	sc, err := scenario.LoadFS(scenarios.Files, bench.LessonCase+".yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	kase, err := sc.Case(sc.Seed())
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := scenarios.Files.ReadFile("plans/" + bench.LessonCase + ".careful.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan, err := scenario.ParsePlan("plan", text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return bench.Sit(bench.Sitting{Scenario: sc, Case: kase, Plan: plan.Steps, Guided: true})
+}

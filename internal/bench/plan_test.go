@@ -1,0 +1,41 @@
+package bench_test
+
+import (
+	"io/fs"
+	"strings"
+	"testing"
+
+	"tugback/internal/scenario"
+	"tugback/scenarios"
+)
+
+// TestPlansCanBeRead holds that the instructor's plan of every shipped case is one that can be carried out: the
+// bench reads it late and shows none where it cannot.
+func TestPlansCanBeRead(t *testing.T) {
+	files, err := fs.Glob(scenarios.Files, "plans/*.careful.yaml")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("%d plans, error %v", len(files), err)
+	}
+	for _, file := range files {
+		name := strings.TrimSuffix(strings.TrimPrefix(file, "plans/"), ".careful.yaml")
+		sc, err := scenario.LoadFS(scenarios.Files, name+".yaml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		kase, err := sc.Case(sc.Seed())
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := fs.ReadFile(scenarios.Files, file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		plan, err := scenario.ParsePlan(file, text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := plan.CheckAgainst(kase); err != nil {
+			t.Error(err)
+		}
+	}
+}

@@ -1,0 +1,92 @@
+package bench_test
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+
+	"tugback/internal/attempt"
+	"tugback/internal/bench"
+	"tugback/internal/scenario"
+	"tugback/internal/treatment"
+	"tugback/scenarios"
+)
+
+// hidden are words that only somebody who knows the tooth could say.
+var hidden = []string{"from the foramen", "edge", "transport", "fatigue life", "void", "roof is left", "dentine left", "torque that breaks"}
+
+// TestExamPrompt treats a tooth by the hurried plan in an examination: every action is kept before it is
+// done, nothing is told that only the model knows, practice's ways back are not known, and another prompt
+// that takes the actions up goes on alike.
+func TestExamPrompt(t *testing.T) {
+	sc, err := scenario.LoadFS(scenarios.Files, "lower-first-molar.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	kase, err := sc.Case(sc.Seed())
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := scenarios.Files.ReadFile("plans/lower-first-molar.hurried.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan, err := scenario.ParsePlan("plan", text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var kept []treatment.Action
+	full := errors.New("the disk is full")
+	var fault error
+	exam := bench.Exam{Scenario: sc, Case: kase, Look: func(what string) error { return errors.New("not allowed: " + what) },
+		Do: func(a treatment.Action) error {
+			if fault != nil {
+				return fault
+			}
+			kept = append(kept, a)
+			return nil
+		}}
+	p, said := bench.SitExam(exam)
+	all := strings.Join(said, "\n")
+	practice, _ := bench.Sit(bench.Sitting{Scenario: sc, Case: kase})
+	told := ""
+	for i, a := range plan.Steps {
+		if i == 3 {
+			fault = full
+			if said := p.Do(a); !p.Wrong() || !strings.Contains(said[0], full.Error()) || p.Actions() != i {
+				t.Errorf("an action that is not kept is done: %q", said)
+			}
+			fault = nil
+		}
+		lines := p.Do(a)
+		if p.Wrong() || p.Actions() != i+1 || len(kept) != i+1 {
+			t.Fatalf("action %d: %q", i+1, lines)
+		}
+		all += "\n" + strings.Join(append(lines, p.Line("look")...), "\n")
+		told += strings.Join(practice.Do(a), "\n")
+	}
+	all += strings.Join(p.Line("record"), "\n") + strings.Join(p.Line("sheet"), "\n")
+	for _, word := range hidden {
+		if strings.Contains(all, word) {
+			t.Errorf("the examination tells %q", word)
+		}
+	}
+	if !strings.Contains(told, hidden[0]) || !strings.Contains(told, "edge") {
+		t.Error("practice does not tell it either, so that nothing was shown here")
+	}
+	for _, line := range []string{"rewind", "checkpoint", "finish", "quit", "marks", "truth", "section", "hint", "guide"} {
+		if said := p.Line(line); !p.Wrong() {
+			t.Errorf("%s is answered: %q", line, said)
+		}
+	}
+	exam.Done = slices.Clone(kept)
+	again, _ := bench.SitExam(exam)
+	if a, b := again.Line("record"), p.Line("record"); !slices.Equal(a, b) || again.Ask() != p.Ask() {
+		t.Errorf("taken up: %d lines behind %q, before %d behind %q", len(a), again.Ask(), len(b), p.Ask())
+	}
+	run, err := attempt.Treat(attempt.Paper{Case: kase, Marker: sc.Marker()}, kept)
+	if err != nil || len(run.Actions()) != len(plan.Steps) {
+		t.Errorf("what was kept cannot be done again: %v", err)
+	}
+}

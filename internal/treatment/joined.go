@@ -1,0 +1,63 @@
+package treatment
+
+// joinReach is how far above the place where two canals join a filling or a cone may end and still serve a canal
+// whose common end is filled from the other one, mm: as at the foramen, 0 to 1 mm short. Common practice, no source.
+const joinReach = 1.0
+
+// junction is where a canal joins another: the other canal, and the place in each, mm from the reference point.
+type junction struct {
+	other           int
+	here, fromOther float64
+}
+
+// junctionOf returns where canal k shares its end with another, and whether it does.
+func (s *State) junctionOf(k int) (junction, bool) {
+	own := &s.Case.Tooth.Canals[k]
+	for o := range s.Canals {
+		other := &s.Case.Tooth.Canals[o]
+		switch {
+		case o == k:
+		case own.Joins == o:
+			return junction{o, s.Canals[k].Orifice() + own.JoinS, s.Canals[o].Foramen() - (own.Length - own.JoinS)}, true
+		case other.Joins == k:
+			return junction{o, s.Canals[k].Foramen() - (other.Length - other.JoinS), s.Canals[o].Orifice() + other.JoinS}, true
+		}
+	}
+	return junction{}, false
+}
+
+// fillShort returns how far short of the foramen the filling of a canal ends, mm, beyond negative; the whole
+// length when it is not filled. Canals that join take one cone to the end: where the other one's filling lies in
+// the common end and this one's reaches the place where they join, the end of the other counts.
+// Checked by TestJoinedFillings.
+func (s *State) fillShort(k int) float64 {
+	c := &s.Canals[k]
+	if c.Fill.Technique == "" {
+		return c.Foramen() - c.Orifice()
+	}
+	j, joins := s.junctionOf(k)
+	if joins {
+		other := &s.Canals[j.other]
+		if off := j.here - c.Fill.Tip; other.Fill.Technique != "" && other.Fill.Tip > j.fromOther && off >= 0 && off <= joinReach {
+			return other.Foramen() - other.Fill.Tip
+		}
+	}
+	return c.Foramen() - c.Fill.Tip
+}
+
+// coneShort returns how far short of its length the master cone ends, mm, beyond negative; 0 without cone or
+// length. Where the common end of joining canals is filled, the place where they join is its length.
+func (s *State) coneShort(k int) float64 {
+	c := &s.Canals[k]
+	if c.Cone.Item == "" || c.Length <= 0 {
+		return 0
+	}
+	j, joins := s.junctionOf(k)
+	if joins {
+		other := &s.Canals[j.other]
+		if off := j.here - c.Cone.Tip; other.Fill.Technique != "" && other.Fill.Tip > j.fromOther && off >= 0 && off <= joinReach {
+			return off
+		}
+	}
+	return c.Length - c.Cone.Tip
+}

@@ -1,0 +1,88 @@
+package trial_test
+
+import (
+	"os"
+	"runtime"
+	"strconv"
+	"testing"
+
+	"tugback/internal/treatment"
+	"tugback/internal/trial"
+)
+
+// BenchmarkMolar reports what whole treatments of a lower first molar by the careful operator cost on one
+// processor (bar: a thousand within three minutes on two, that is 360 ms a case), also by the stroke (bar:
+// 0.15 ms, with all that is measured, rinsed and filled between the strokes).
+func BenchmarkMolar(b *testing.B) {
+	s, o := shipped(b, "lower-first-molar"), operator(b, "careful")
+	strokes, cases := 0, 0
+	for b.Loop() {
+		seed := trial.CaseSeed(1, cases)
+		grown, err := s.Case(seed)
+		if err != nil {
+			b.Fatal(err)
+		}
+		done := trial.Treat(grown, o, seed)
+		b.StopTimer()
+		strokes += strokesOf(b, grown, done.Actions)
+		cases++
+		b.StartTimer()
+	}
+	spent := b.Elapsed()
+	b.ReportMetric(float64(spent.Milliseconds())/float64(cases), "ms/case")
+	b.ReportMetric(float64(strokes)/float64(cases), "strokes/case")
+	b.ReportMetric(spent.Seconds()*1000/float64(strokes), "ms/stroke")
+}
+
+// strokesOf counts the strokes of a treatment by doing it again.
+func strokesOf(b *testing.B, c *treatment.Case, actions []treatment.Action) int {
+	b.Helper()
+	state, strokes := treatment.Start(c), 0
+	for _, a := range actions {
+		next, _, err := treatment.Step(state, a)
+		if err != nil {
+			b.Fatal(err)
+		}
+		state = next
+		for _, canal := range state.Canals {
+			if a.Do == treatment.Work && canal.Name == a.Canal {
+				strokes += canal.Feel.Strokes
+			}
+		}
+	}
+	return strokes
+}
+
+// TestMemoryFlat holds that a trial of ten times as many cases keeps no more memory: what is kept is counts. The
+// cases are real but quick: an operator who leaves nearly everything out treats a front tooth. TUGBACK_CASES
+// sets the larger number of cases.
+func TestMemoryFlat(t *testing.T) {
+	o := changed(t, "hurried", "strokes: 12", "strokes: 1", "searches: 1", "searches: 0", "insists: 3", "insists: 0",
+		"enlarge: 3", "enlarge: 0", "step-back: 2", "step-back: 0", "dam: 5 %", "dam: 100 %", "flare: 70 %", "flare: 100 %")
+	s := shipped(t, "upper-central-incisor")
+	kept := func(cases int) (size int, heap uint64) {
+		p := trial.Plan{Scenario: s, Operator: o, Cases: cases, Seed: 1}
+		var peak uint64
+		p.Progress = func(done int) {
+			if done%(cases/5) == 0 {
+				var m runtime.MemStats
+				runtime.GC()
+				runtime.ReadMemStats(&m)
+				peak = max(peak, m.HeapAlloc)
+			}
+		}
+		return len(encode(t, run(t, p))), peak
+	}
+	most := 120
+	if v, err := strconv.Atoi(os.Getenv("TUGBACK_CASES")); err == nil && v >= 100 {
+		most = v
+	}
+	kept(5) // what is made once
+	_, few := kept(most / 10)
+	size, many := kept(most)
+	t.Logf("live heap at most %.2f MB in %d cases, %.2f MB in %d; the result is %d bytes",
+		float64(few)/1e6, most/10, float64(many)/1e6, most, size)
+	if many > few+few/4+1<<20 {
+		t.Errorf("%d cases keep %d bytes, %d keep %d", most, many, most/10, few)
+	}
+}
