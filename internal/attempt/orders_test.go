@@ -86,7 +86,7 @@ func earlyOrders() []badOrder {
 		{name: "shape before access", at: treatment.Open, do: filing(keep), refused: true,
 			says: "work: the chamber is not open yet"},
 		{name: "fill a wet canal", at: treatment.Dry, first: []treatment.Action{fit}, do: fill,
-			says: "0.044 mm³ of sealer went past the foramen of canal. canal filled, warm-vertical, to 1.4 mm from the foramen; 23 % of it is void. The sealer in canal takes about 8 h to set."},
+			says: "0.044 mm³ of sealer went past the foramen of canal. canal filled, warm-vertical, to 1.4 mm from the foramen; 24 % of it is void. The sealer in canal takes about 8 h to set."},
 		{name: "needle thicker than the orifice", tooth: "upper-second-molar", at: treatment.Irrigate, do: rinsing(func(a *treatment.Action) { a.Canal, a.Item = "MB", "needle-23-open" }), refused: true,
 			says: "irrigate: needle-23-open is 0.64 mm thick and does not enter the orifice of MB; take a finer one or open the canal"},
 		{name: "needle thicker than the canal below", at: treatment.Measure, do: rinsing(func(a *treatment.Action) { a.Item = "needle-23-open" }),

@@ -294,7 +294,9 @@ type answer struct {
 
 // ask sends a request to the page's server and waits for the whole answer; a status that is no success
 // is an error, the answer comes all the same.
-func ask(method, path string, data []byte) (answer, error) { return request(method, path, "", "", data) }
+func ask(method, path string, data []byte) (answer, error) {
+	return request(method, path, "", "", data)
+}
 
 // askAs does what ask does for the holder of the run under way.
 func askAs(method, path string, data []byte, holder string) (answer, error) {

@@ -87,7 +87,9 @@ func (w *way) target() int {
 
 // gauging returns the file that feels a size, a longer one in a long tooth. Straight steel of a middle size binds in
 // a bend long before the end, however wide that is.
-func (w *way) gauging(size int) string { return w.long(w.hand.gauging(size)) }
+func (w *way) gauging(size int) string {
+	return w.long(w.pick(fmt.Sprintf("hand-niti-%02d.02", size), w.hand.file(size)))
+}
 
 // gauge feels the apex for the size of the cone: the largest file that stands at the working length
 // without falling through.
