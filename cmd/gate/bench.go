@@ -60,7 +60,23 @@ func checkBench(t *tree) (verdict, string) {
 			lines = append(lines, fmt.Sprintf("%s: %.4g", k, figures[k]))
 		}
 	}
+	frames, text := t.frameCost()
+	if frames == failed {
+		v = failed
+	}
+	lines = append(lines, text)
 	return v, strings.Join(append(lines, t.outsideSolvers()...), "\n")
+}
+
+// frameCost measures what a frame of the bench costs the processor while a file is worked in the molar.
+func (t *tree) frameCost() (verdict, string) {
+	if err := t.needDisplay(); err != nil {
+		return notChecked, "cost of a frame not measured: " + err.Error()
+	}
+	out, err := t.do([]string{"TUGBACK_BENCH=1"}, "xvfb-run", "-a", "-s", "-screen 0 1280x800x24",
+		"go", "test", "-count=1", "-v", "-run=^TestFrameCost$", "./internal/ui")
+	v, detail := judge(out, err, "a frame while a file is worked in the molar at 1280×800: "+told(out))
+	return v, detail
 }
 
 // mapKeys visits the keys of a map.

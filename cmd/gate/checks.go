@@ -42,6 +42,7 @@ func checks() []check {
 func onRequest() []check {
 	return []check{
 		{"bench", checkBench},
+		{"screens", checkScreens},
 		{"release", checkRelease},
 	}
 }

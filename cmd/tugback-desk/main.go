@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"runtime/debug"
 	"time"
 
 	"tugback/internal/bench"
@@ -23,9 +24,14 @@ func main() {
 	}
 }
 
+// collectAt, per cent, is by how much the memory in use may grow before it is looked through: it is some tens
+// of megabytes, and in a page there is but one thread, which draws as well.
+const collectAt = 300
+
 // run opens practice, takes up the run under way and draws the bench until it is closed.
 func run() error {
 	ctx := context.Background()
+	debug.SetGCPercent(collectAt)
 	path, err := practicePath()
 	if err != nil {
 		return err

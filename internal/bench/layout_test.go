@@ -6,6 +6,7 @@ import (
 
 	"tugback/internal/bench"
 	"tugback/internal/picture"
+	"tugback/internal/rehearsal"
 )
 
 // size is a sheet a page is laid out on.
@@ -98,45 +99,8 @@ func TestNothingOverlaps(t *testing.T) {
 
 func checkSheet(t *testing.T, sheet *bench.Sheet) {
 	t.Helper()
-	var letters []bench.Item
-	for _, i := range sheet.Items {
-		if i.Kind != bench.Letter {
-			continue
-		}
-		if i.Size < 13 {
-			t.Errorf("%q is set at %.1f px, 13 at least", i.Text, i.Size)
-		}
-		if i.Box.X < -0.5 || i.Box.Right() > sheet.W+0.5 {
-			t.Errorf("%q leaves the sheet: %.0f to %.0f", i.Text, i.Box.X, i.Box.Right())
-		}
-		if i.Column >= 0 {
-			column := sheet.Columns[i.Column].Box
-			if i.Box.X < column.X-1 || i.Box.Right() > column.Right()+1 {
-				t.Errorf("%q leaves its column: %.0f to %.0f, column %.0f to %.0f", i.Text, i.Box.X, i.Box.Right(), column.X, column.Right())
-			}
-		} else if i.Box.Y < 0 || i.Box.Bottom() > sheet.H {
-			t.Errorf("%q leaves the sheet below or above: %.0f to %.0f", i.Text, i.Box.Y, i.Box.Bottom())
-		}
-		letters = append(letters, i)
-	}
-	for k, a := range letters {
-		for _, b := range letters[:k] {
-			if a.Column == b.Column && a.Box.Overlaps(b.Box) {
-				t.Errorf("%q and %q overlap", a.Text, b.Text)
-			}
-		}
-	}
-	for _, h := range sheet.Hits {
-		if h.Box.W < 24 || h.Box.H < 24 {
-			t.Errorf("%s (part %d) is %.0f×%.0f px, 24 at least", h.ID, h.Part, h.Box.W, h.Box.H)
-		}
-	}
-	for i, a := range sheet.Columns {
-		for _, b := range sheet.Columns[:i] {
-			if a.Box.W > 0 && b.Box.W > 0 && a.Box.Overlaps(b.Box) {
-				t.Error("columns overlap")
-			}
-		}
+	for _, fault := range rehearsal.Faults(sheet) {
+		t.Error(fault)
 	}
 }
 

@@ -43,8 +43,12 @@ func (v Vocabulary) Compile(rules []Rule) (*Marker, []Fault) {
 	}
 	m := &Marker{words: v}
 	var faults []Fault
+	tooth, canal := newLanguage(&m.words, false), newLanguage(&m.words, true)
 	for i := range rules {
-		c := &checker{words: &m.words, index: i, rule: &compiled{Rule: rules[i]}}
+		c := &checker{words: &m.words, language: tooth, index: i, rule: &compiled{Rule: rules[i]}}
+		if rules[i].Canal != "" {
+			c.language = canal
+		}
 		c.check(rules[:i])
 		faults = append(faults, c.faults...)
 		m.rules = append(m.rules, c.rule)
@@ -66,10 +70,11 @@ func (m *Marker) Rules() []Rule {
 
 // checker gathers the faults of one rule while it is compiled.
 type checker struct {
-	words  *Vocabulary
-	index  int
-	rule   *compiled
-	faults []Fault
+	words    *Vocabulary
+	language *language
+	index    int
+	rule     *compiled
+	faults   []Fault
 }
 
 func (c *checker) add(field, message string) {
@@ -254,7 +259,7 @@ func (c *checker) bounds() bool {
 
 func (c *checker) expressions() {
 	r := c.rule
-	l := newLanguage(c.words, r.Canal != "")
+	l := c.language
 	if r.When != "" {
 		r.when = c.expression(l, "when", r.When, reflect.Bool)
 	}

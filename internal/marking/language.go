@@ -45,11 +45,19 @@ type expression struct {
 	deeds    []deed
 }
 
-// language compiles the expressions of one rule.
+// language compiles the expressions of a set of rules.
 type language struct {
 	words *Vocabulary
 	canal bool           // metrics of a canal are in sight
 	names map[string]any // what stands for what, for types only
+	shape *conf.Config   // for reading a text
+	done  map[string]translated
+}
+
+// translated is what came of a text: rules of a set often say the same.
+type translated struct {
+	expression *expression
+	problems   []problem
 }
 
 func newLanguage(words *Vocabulary, canal bool) *language {
@@ -57,20 +65,29 @@ func newLanguage(words *Vocabulary, canal bool) *language {
 	if canal {
 		at = "?"
 	}
-	return &language{words, canal, newScope(words, &Facts{}, nil, at).names}
+	l := &language{words: words, canal: canal, names: newScope(words, &Facts{}, nil, at).names, shape: conf.CreateNew(), done: map[string]translated{}}
+	for _, o := range l.options() {
+		o(l.shape)
+	}
+	l.shape.Check()
+	return l
 }
 
 // compile turns a text into an expression, or into what is wrong with it.
 func (l *language) compile(text string) (*expression, []problem) {
+	t, known := l.done[text]
+	if !known {
+		t.expression, t.problems = l.translate(text)
+		l.done[text] = t
+	}
+	return t.expression, t.problems
+}
+
+func (l *language) translate(text string) (*expression, []problem) {
 	if len(text) > maxExpression {
 		return nil, []problem{{0, 0, "longer than " + strconv.Itoa(maxExpression) + " characters"}}
 	}
-	config := conf.CreateNew()
-	for _, o := range l.options() {
-		o(config)
-	}
-	config.Check()
-	tree, err := parser.ParseWithConfig(text, config)
+	tree, err := parser.ParseWithConfig(text, l.shape)
 	if err != nil {
 		return nil, []problem{problemOf(err)}
 	}

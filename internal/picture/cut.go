@@ -44,7 +44,12 @@ func (d depiction) lumens(s treatment.State) {
 		}
 	}
 	d.clipped("pulp", Shape{Path: pulp, Fill: p.Pulp})
+	if chamber == p.Pulp {
+		pulp.Append(polygon(counterClockwise(d.section.tooth.Chamber.Outline)))
+	}
+	d.dots(pulp)
 	d.layer("removed", removed...)
+	d.strokes(removed)
 	d.layer("first-walls", Shape{Path: first, Stroke: p.Event, Weight: hairPen, Dash: []float64{0.9, 0.6}})
 }
 
@@ -60,8 +65,14 @@ func (l lumen) tissue(c *treatment.CanalState) Path {
 		}
 		if begin >= 0 && (!left || i == n-1) {
 			walls := [2][]geom.Point{slices.Clone(l.now[0][begin : i+1]), slices.Clone(l.now[1][begin : i+1])}
+			if begin == 0 {
+				up := geom.Direction(l.axis[0].Heading).Scale(-intoChamber)
+				walls[0] = slices.Insert(walls[0], 0, walls[0][0].Add(up))
+				walls[1] = slices.Insert(walls[1], 0, walls[1][0].Add(up))
+			}
 			if left && i == n-1 {
-				walls[0], walls[1] = append(walls[0], walls[0][i-begin].Add(l.exit)), append(walls[1], walls[1][i-begin].Add(l.exit))
+				walls[0] = append(walls[0], walls[0][len(walls[0])-1].Add(l.exit))
+				walls[1] = append(walls[1], walls[1][len(walls[1])-1].Add(l.exit))
 			}
 			p.Append(polygon(l.outline(walls)))
 			begin = -1

@@ -63,6 +63,7 @@ func Contrast(a, b Colour) float64 {
 // Palette holds the colours of a sheet by what they are for.
 type Palette struct {
 	Name                        string
+	Patterned                   bool   // dots and strokes say what colours say elsewhere
 	Paper, Tooth, Behind        Colour // sheet; cut tooth; a root that lies behind
 	Ink, Quiet, Hairline        Colour
 	Pulp, Event, Wash           Colour // Event letters and lines, Wash removed dentine
@@ -96,7 +97,7 @@ func Night() Palette {
 // HighContrast returns the palette of black on white.
 func HighContrast() Palette {
 	return Palette{
-		Name: "high-contrast", Paper: hex(0xffffff), Tooth: hex(0xffffff), Behind: hex(0xffffff),
+		Name: "high-contrast", Patterned: true, Paper: hex(0xffffff), Tooth: hex(0xffffff), Behind: hex(0xffffff),
 		Ink: hex(0x000000), Quiet: hex(0x333333), Hairline: hex(0x000000),
 		Pulp: hex(0xd9d9d9), Event: hex(0x9c0000), Wash: hex(0xe0b3b3),
 		Steel: hex(0x000000), Flute: hex(0xffffff), GuttaPercha: hex(0xb0b0b0), Paste: hex(0xe8e8e8), Chosen: hex(0xffffff),

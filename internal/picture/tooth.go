@@ -120,6 +120,9 @@ func (d depiction) pulp(fill Colour) {
 	d.clipped("pulp",
 		Shape{Path: all, Stroke: p.Ink, Weight: 2 * canalPen},
 		Shape{Path: all, Fill: fill})
+	if fill == p.Pulp {
+		d.dots(all)
+	}
 }
 
 // hidden draws canals that lie behind, dashed.

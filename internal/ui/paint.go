@@ -38,6 +38,7 @@ func (g *Game) paint(screen *ebiten.Image) {
 	if g.pointer.pressed {
 		b.down = g.pointer.on.ID
 	}
+	g.lacking = b.engraveCards()
 	for _, box := range g.stale(b) {
 		r := image.Rect(int(box.X*b.d), int(box.Y*b.d), int(math.Ceil(box.Right()*b.d)), int(math.Ceil(box.Bottom()*b.d)))
 		part := screen.SubImage(r.Intersect(screen.Bounds())).(*ebiten.Image)

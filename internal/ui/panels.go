@@ -256,16 +256,44 @@ func cavityPath(e *[4]float64, view picture.View, round float64) *vector.Path {
 	return rectangle(a.X, a.Y, c.X-a.X, c.Y-a.Y, round*view.Scale)
 }
 
-// card paints the small tooth of a case on the shelf.
-func (b *brush) card(dst *ebiten.Image, i *bench.Item) {
-	name := i.Card.Control.ID + strconv.Itoa(int(i.Box.W*b.d)) + "x" + strconv.Itoa(int(i.Box.H*b.d)) + b.palette.Name
-	img := b.g.small[name]
-	if img == nil {
-		img = ebiten.NewImage(max(1, int(i.Box.W*b.d)), max(1, int(i.Box.H*b.d)))
+// cardsAFrame is how many teeth of the shelf are painted in a frame: with all of them the first would come late.
+const cardsAFrame = 2
+
+// cardKey names the picture of a case on the shelf in a size and palette.
+func (b *brush) cardKey(i *bench.Item) string {
+	return i.Card.Control.ID + strconv.Itoa(int(i.Box.W*b.d)) + "x" + strconv.Itoa(int(i.Box.H*b.d)) + b.palette.Name
+}
+
+// engraveCards paints some of the teeth on the sheet that are still lacking, none in the first frame, and
+// tells whether others are.
+func (b *brush) engraveCards() (lacking bool) {
+	left := cardsAFrame
+	if !b.g.started {
+		left = 0
+	}
+	for k := range b.g.sheet.Items {
+		i := &b.g.sheet.Items[k]
+		if i.Kind != bench.PicturePanel || i.Card == nil || b.g.small[b.cardKey(i)] != nil {
+			continue
+		}
+		if left == 0 {
+			return true
+		}
+		left--
+		img := ebiten.NewImage(max(1, int(i.Box.W*b.d)), max(1, int(i.Box.H*b.d)))
 		tooth := i.Card.Case.Tooth
 		view := bench.FitTooth(tooth, bench.Box{X: 4 * b.d, Y: 4 * b.d, W: i.Box.W*b.d - 8*b.d, H: i.Box.H*b.d - 8*b.d}, 0)
 		paintSurface(img, tooth, view, b.palette)
-		b.g.small[name] = img
+		b.g.small[b.cardKey(i)] = img
+	}
+	return false
+}
+
+// card shows the small tooth of a case on the shelf once it is painted.
+func (b *brush) card(dst *ebiten.Image, i *bench.Item) {
+	img := b.g.small[b.cardKey(i)]
+	if img == nil {
+		return
 	}
 	o := &ebiten.DrawImageOptions{}
 	o.GeoM.Translate(math.Round(i.Box.X*b.d), math.Round(i.Box.Y*b.d))

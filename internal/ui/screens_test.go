@@ -6,6 +6,7 @@ import (
 	"image/png"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -14,6 +15,8 @@ import (
 
 	"tugback/internal/bench"
 	"tugback/internal/geom"
+	"tugback/internal/picture"
+	"tugback/internal/rehearsal"
 	"tugback/internal/ui"
 	"tugback/scenarios"
 )
@@ -56,6 +59,19 @@ func stations() []station {
 			s.Press("begin")
 			return key(s, "3")
 		}},
+		{"judge", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "1", "Enter", "a") }},
+		{"isolate", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "2", "Enter") }},
+		{"gauge", func(t *testing.T) *bench.Session { return key(worked(t), "a", "a", "a", "a", "a", "Enter") }},
+		{"dry", func(t *testing.T) *bench.Session { return key(worked(t), "7", "Enter") }},
+		{"fit", func(t *testing.T) *bench.Session { return key(worked(t), "8", "Enter") }},
+		{"fill", func(t *testing.T) *bench.Session { return key(worked(t), "8", "Enter", "a", "Enter") }},
+		{"seal", func(t *testing.T) *bench.Session { return key(worked(t), "9", "Enter") }},
+		{"review", func(t *testing.T) *bench.Session { return key(worked(t), "0", "Enter") }},
+		{"drill-measure", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:measure") }},
+		{"drill-ledge", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:ledge") }},
+		{"drill-cone", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:cone") }},
+		{"drill-needle", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:needle") }},
+		{"elsewhere", func(t *testing.T) *bench.Session { s := worked(t); s.Elsewhere(); return s }},
 		{"find", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "4", "Tab") }},
 		{"work", worked},
 		{"closed", func(t *testing.T) *bench.Session { return key(worked(t), "v", "h") }},
@@ -116,8 +132,20 @@ func stations() []station {
 			return s
 		}},
 		{"settings", func(t *testing.T) *bench.Session { return key(fresh(t), "F2", "Tab") }},
-		{"help", func(t *testing.T) *bench.Session { s := key(fresh(t), "F1"); s.Press("page:2"); return s }},
+		{"help-first", func(t *testing.T) *bench.Session { return key(fresh(t), "F1") }},
+		{"help-hand", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:1") }},
+		{"help-keys", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:2") }},
+		{"help-truth", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:3") }},
+		{"help-caution", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:4") }},
 	}...)
+}
+
+// pressed presses controls of a session.
+func pressed(s *bench.Session, ids ...string) *bench.Session {
+	for _, id := range ids {
+		s.Press(id)
+	}
+	return s
 }
 
 // ruled returns a session that exposed a shifted film of a case and laid the ruler on it.
@@ -131,40 +159,108 @@ func ruled(t *testing.T, name string) *bench.Session {
 	return s
 }
 
-// TestScreens writes a picture of every screen at several sizes and in every palette into the folder
-// that TUGBACK_SCREENS names; without it, it draws a few and looks that they are not blank.
+// look is how a screen is looked at.
+type look struct {
+	w, h, text int
+	palette    string
+}
+
+func (l look) String() string { return fmt.Sprintf("%dx%d-%d-%s", l.w, l.h, l.text, l.palette) }
+
+// looks are all that a screen has to be good at: window, large window and tablet, each palette, and the
+// largest text.
+func looks() []look {
+	var out []look
+	for _, size := range [][2]int{{1024, 640}, {1440, 900}, {820, 1180}} {
+		for _, palette := range []string{"light", "night", "high-contrast"} {
+			out = append(out, look{size[0], size[1], 100, palette})
+		}
+		out = append(out, look{size[0], size[1], 200, "light"})
+	}
+	return out
+}
+
+// TestScreens looks at every screen: no letters overlap, are cut off or are drawn with too little contrast.
+// With the variable TUGBACK_SCREENS it does so in every size and palette and writes a picture of each into
+// the folder named; without it, it does a few.
 func TestScreens(t *testing.T) {
 	folder := os.Getenv("TUGBACK_SCREENS")
 	only := os.Getenv("TUGBACK_SCREENS_ONLY")
-	type look struct {
-		w, h, text int
-		palette    string
-	}
-	looks := []look{{1440, 900, 100, "light"}}
+	list := []look{{1440, 900, 100, "light"}}
 	if folder != "" {
-		looks = append(looks, look{1024, 640, 100, "light"}, look{768, 1024, 100, "light"}, look{1440, 900, 200, "light"},
-			look{1024, 640, 200, "light"}, look{1280, 800, 100, "night"}, look{1280, 800, 100, "high-contrast"})
+		list = looks()
 	}
+	count := 0
 	for _, st := range stations() {
-		if !strings.Contains(st.name, only) && !strings.HasPrefix(only, st.name) {
+		if !slices.ContainsFunc(list, func(l look) bool { return strings.Contains(st.name+"."+l.String(), only) }) {
 			continue
 		}
 		s := st.walk(t)
-		for _, l := range looks {
-			name := fmt.Sprintf("%s-%dx%d-%d-%s", st.name, l.w, l.h, l.text, l.palette)
-			if only != "" && !strings.Contains(name, only) {
+		for _, l := range list {
+			name := st.name + "." + l.String()
+			if !strings.Contains(name, only) {
 				continue
 			}
+			count++
 			s.SetComfort(bench.Settings{TextPercent: l.text, Palette: l.palette})
-			img := shoot(ui.New(ui.Options{Session: s}), l.w, l.h)
+			g := ui.New(ui.Options{Session: s})
+			img := shoot(g, l.w, l.h)
 			if colours(img) < 8 {
 				t.Errorf("%s is blank", name)
+			}
+			for _, fault := range append(rehearsal.Faults(g.Sheet()), illegible(img, g.Sheet(), s.Settings().Colours())...) {
+				t.Errorf("%s: %s", name, fault)
 			}
 			if folder != "" {
 				write(t, filepath.Join(folder, name+".png"), img)
 			}
 		}
 	}
+	t.Logf("%d pictures", count)
+}
+
+// Contrast asked of letters (Web Content Accessibility Guidelines 2.2, 1.4.3), and of the boldest pixel of a
+// line against its ground, which smoothed edges of thin letters weaken: a line that is not drawn, or drawn
+// over, has less.
+const (
+	leastContrast = 4.5
+	leastDrawn    = 2
+)
+
+// illegible returns the letters of a sheet that a picture of it shows with too little contrast, or not.
+func illegible(img *image.RGBA, sheet *bench.Sheet, palette picture.Palette) []string {
+	var out []string
+	for k := range sheet.Items {
+		i := &sheet.Items[k]
+		if i.Kind != bench.Letter || strings.TrimSpace(i.Text) == "" || !rehearsal.Seen(sheet, i) {
+			continue
+		}
+		box := image.Rect(int(i.Box.X), int(i.Box.Y), int(i.Box.Right())+1, int(i.Box.Bottom())+1).Intersect(img.Bounds())
+		count := map[picture.Colour]int{}
+		for y := box.Min.Y; y < box.Max.Y; y++ {
+			for x := box.Min.X; x < box.Max.X; x++ {
+				c := img.RGBAAt(x, y)
+				count[picture.Colour{R: c.R, G: c.G, B: c.B, Set: true}]++
+			}
+		}
+		ground, drawn := picture.Colour{}, 0.0
+		for c, n := range count {
+			if n > count[ground] {
+				ground = c
+			}
+		}
+		for c := range count {
+			drawn = max(drawn, picture.Contrast(c, ground))
+		}
+		ink := map[bench.Ink]picture.Colour{bench.InkPlain: palette.Ink, bench.InkQuiet: palette.Quiet, bench.InkEvent: palette.Event}[i.Ink]
+		if has := picture.Contrast(ink, ground); has < leastContrast {
+			out = append(out, fmt.Sprintf("%q stands on its ground with a contrast of %.1f, want %.1f", i.Text, has, leastContrast))
+		}
+		if drawn < leastDrawn {
+			out = append(out, fmt.Sprintf("%q is drawn with a contrast of %.1f, want %d", i.Text, drawn, leastDrawn))
+		}
+	}
+	return out
 }
 
 // shoot draws a game until its plate is there and returns what the screen shows.

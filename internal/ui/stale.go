@@ -137,6 +137,9 @@ func (b *brush) describe(h *maphash.Hash, i *bench.Item) {
 		fmt.Fprintf(h, "%s %v %v %v %v %v %v %v %v", c.ID, c.Chosen, c.Done, c.Next, c.Disabled, c.Share, c.Marks, c.Pins, c.Kind)
 		fmt.Fprintf(h, " %v %v %v", b.over == c.ID, b.down == c.ID, b.focus == c.ID)
 	}
+	if i.Kind == bench.PicturePanel && i.Card != nil {
+		fmt.Fprint(h, b.g.small[b.cardKey(i)] != nil)
+	}
 	if i.Graph != nil {
 		fmt.Fprintf(h, "%+v", *i.Graph)
 	}

@@ -52,6 +52,7 @@ type Game struct {
 	shown     shown
 	films     *films
 	small     map[string]*ebiten.Image // the teeth on the shelf
+	lacking   bool                     // some of them are not painted yet
 	held      ebiten.Key               // pressed last
 	next      time.Time                // when it acts again if it is held on
 	heldFrom  int                      // frame in which it went down
@@ -183,7 +184,7 @@ func (g *Game) Draw(screen *ebiten.Image) {
 		g.screen, g.drawn, g.shown.base = screen, drawKey{}, ""
 	}
 	key := drawKey{g.laid, g.pointer.key(), g.plates.key() + "|" + g.beside.key(), g.films.waits(g.sheet), g.density}
-	if key == g.drawn {
+	if key == g.drawn && !g.lacking {
 		return
 	}
 	g.drawn = key
@@ -197,5 +198,5 @@ func (g *Game) Ready() bool {
 	ready := func(plate *bench.Plate, p *plates) bool {
 		return plate == nil || p.wanted == "" && p.drawnKey != ""
 	}
-	return !g.films.waits(g.sheet) && ready(g.sheet.Plate, g.plates) && ready(g.sheet.Beside, g.beside)
+	return !g.lacking && !g.films.waits(g.sheet) && ready(g.sheet.Plate, g.plates) && ready(g.sheet.Beside, g.beside)
 }

@@ -19,12 +19,13 @@ import (
 // loop is Ebitengine's game while the tests run: it shows one game after another and measures its
 // frames. Images need such a loop, and its frames have to end for the costs to be true.
 type loop struct {
-	mu    sync.Mutex
-	game  *ui.Game
-	w, h  int
-	costs []time.Duration
-	ended chan int
-	shot  chan *image.RGBA // filled with the next frame when there is one
+	mu     sync.Mutex
+	game   *ui.Game
+	w, h   int
+	costs  []time.Duration // of a frame: its dearest update, of which a slow computer makes up for several, and its drawing
+	update time.Duration
+	ended  chan int
+	shot   chan *image.RGBA // filled with the next frame when there is one
 }
 
 func (l *loop) Update() error {
@@ -38,9 +39,8 @@ func (l *loop) Update() error {
 	if l.game == nil {
 		return nil
 	}
-	begin := time.Now()
-	err := l.game.Update()
-	l.costs = append(l.costs, time.Since(begin))
+	var err error
+	l.update = max(l.update, spent(func() { err = l.game.Update() }))
 	return err
 }
 
@@ -50,11 +50,8 @@ func (l *loop) Draw(screen *ebiten.Image) {
 	if l.game == nil {
 		return
 	}
-	begin := time.Now()
-	l.game.Draw(screen)
-	if n := len(l.costs); n > 0 {
-		l.costs[n-1] += time.Since(begin)
-	}
+	l.costs = append(l.costs, l.update+spent(func() { l.game.Draw(screen) }))
+	l.update = 0
 	if l.shot != nil {
 		b := screen.Bounds()
 		picture := image.NewRGBA(image.Rect(0, 0, b.Dx(), b.Dy()))
@@ -80,7 +77,7 @@ func (l *loop) with(do func()) {
 // frames waits until so many frames have passed and returns what they cost.
 func (l *loop) frames(n int) []time.Duration {
 	l.with(func() { l.costs = nil })
-	for until := time.Now().Add(20 * time.Second); time.Now().Before(until); {
+	for until := time.Now().Add(90 * time.Second); time.Now().Before(until); {
 		time.Sleep(5 * time.Millisecond)
 		var costs []time.Duration
 		l.with(func() { costs = slices.Clone(l.costs) })
@@ -139,9 +136,12 @@ func opened(t testing.TB, name string) *bench.Session {
 	return s
 }
 
-// TestFrameCost measures update and draw while a file is worked in the molar at 1280×800, without the
-// graphics card: the bar is 8 ms at the 99th percentile on a free computer. One that is shared, or draws
-// without a card, needs more; the figure is printed and never fails the test.
+// frameBar is what update and draw of a frame may cost the processor at the 99th percentile.
+const frameBar = 8 * time.Millisecond
+
+// TestFrameCost measures what update and draw cost the processor while a file is worked in the molar at
+// 1280×800, without the graphics card. The bar fails the test where TUGBACK_BENCH asks for it; the figures
+// are printed in any case.
 func TestFrameCost(t *testing.T) {
 	s := opened(t, "lower-first-molar")
 	screen.show(ui.New(ui.Options{Session: s}), 1280, 800)
@@ -150,11 +150,14 @@ func TestFrameCost(t *testing.T) {
 	if !s.Working() {
 		t.Fatal("the hand does not work")
 	}
-	costs := screen.frames(200)
+	costs := screen.frames(300)
 	screen.with(func() { s.Hold(false) })
 	slices.Sort(costs)
 	p99 := costs[len(costs)*99/100]
 	t.Logf("%d frames: median %v, p90 %v, p99 %v, most %v", len(costs), costs[len(costs)/2], costs[len(costs)*9/10], p99, costs[len(costs)-1])
+	if p99 > frameBar && os.Getenv("TUGBACK_BENCH") != "" {
+		t.Errorf("p99 of a frame is %v, at most %v", p99, frameBar)
+	}
 }
 
 // TestDrawIsHarmless draws at several sizes and compares the state before and after.
