@@ -18,7 +18,7 @@ import (
 
 // commandLimit ends a command that hangs; the longest, the lint tool built from nothing, takes a
 // tenth of it.
-const commandLimit = 15 * time.Minute
+const commandLimit = 30 * time.Minute
 
 // outputLimit is how many lines of a failed command are shown; the last ones name the fault.
 const outputLimit = 120

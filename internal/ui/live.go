@@ -2,6 +2,7 @@ package ui
 
 import (
 	"fmt"
+	"image"
 	"image/color"
 	"math"
 	"strings"
@@ -187,14 +188,34 @@ func roundImage(dst, src *ebiten.Image, x, y, r float64) {
 	dst.DrawTriangles(vertices, indices, src, nil) // the ring drawn over it covers the edge
 }
 
+// caption returns where the lettering under a plate begins, the end of the plate where there is none.
+func (g *Game) caption(plate *bench.Plate) float64 {
+	top := plate.Box.Bottom()
+	for i := range g.sheet.Items {
+		if b := g.sheet.Items[i].Box; g.sheet.Items[i].Kind == bench.Blank && b.Overlaps(plate.Box) && b.Y > plate.Box.Y+0.5*plate.Box.H {
+			top = math.Min(top, b.Y)
+		}
+	}
+	return top
+}
+
+// within moves a height so that what reaches half above and below it stays inside an image; not where it
+// would stand beside another place.
+func within(y, half float64, b image.Rectangle) (float64, bool) {
+	moved := math.Min(math.Max(y, float64(b.Min.Y)+half), float64(b.Max.Y)-half)
+	return moved, math.Abs(moved-y) <= 1.5*half
+}
+
 // levelFigures letters the scale beside the root, at a size that is read.
-func (g *Game) levelFigures(dst *ebiten.Image, view picture.View) {
+func (g *Game) levelFigures(dst *ebiten.Image, plate *bench.Plate, view picture.View) {
 	d := &g.plates.drawing
 	own, ok := toothView(d)
 	if !ok {
 		return
 	}
 	size := 14 * g.density * g.sheet.Text
+	free := dst.Bounds()
+	free.Max.Y = min(free.Max.Y, int((g.caption(plate)-plate.Box.Y)*g.density))
 	for i := range d.Layers {
 		l := &d.Layers[i]
 		if !strings.HasPrefix(l.Name, "levels-") || !strings.HasSuffix(l.Name, "-figures-full") {
@@ -205,6 +226,9 @@ func (g *Game) levelFigures(dst *ebiten.Image, view picture.View) {
 				continue
 			}
 			at := view.Point(own.Back(geom.Point{X: s.Text.At.X, Y: s.Text.At.Y + 0.36*s.Text.Size}))
+			if at.Y, ok = within(at.Y, 0.55*size, free); !ok {
+				continue
+			}
 			ink := rgba(d.Palette.Ink)
 			paper := rgba(d.Palette.Paper)
 			wide := bench.Advance(s.Text.String, picture.Sans, size)

@@ -129,7 +129,7 @@ func (p *plates) draw(g *Game, screen *ebiten.Image, plate *bench.Plate) {
 		p.still.DrawImage(p.ground, nil)
 		if !plate.Scene.Closed {
 			p.paintLayers(p.still, view, movedLayer, nil)
-			g.levelFigures(p.still, view)
+			g.levelFigures(p.still, plate, view)
 		}
 	}
 	o := &ebiten.DrawImageOptions{}
