@@ -162,16 +162,6 @@ func (b *tab) press(key string) {
 	}
 }
 
-// hold presses a key for a while.
-func (b *tab) hold(key rune, while time.Duration) {
-	b.t.Helper()
-	events := kb.Encode(key)
-	b.dispatch(events[0])
-	time.Sleep(while)
-	b.dispatch(events[len(events)-1])
-	b.frames(2)
-}
-
 // dispatch sends one event of the keyboard.
 func (b *tab) dispatch(event *input.DispatchKeyEventParams) {
 	b.t.Helper()
