@@ -35,18 +35,13 @@ func stations() []station {
 		}
 		return s
 	}
-	key := func(s *bench.Session, keys ...string) *bench.Session {
-		for _, k := range keys {
-			s.Type(bench.Stroke{Key: k})
-		}
-		return s
-	}
+	key := struck
 	worked := func(t *testing.T) *bench.Session {
 		s := opened(t, "lower-first-molar")
 		key(s, "i", "r", "]", "]", "r", "]", "]", "r", "r", "PageDown", "PageDown", "r", "PageDown", "r", "r", "PageDown", "r", "w")
 		return s
 	}
-	return append(quizStations(), []station{
+	return append(append(quizStations(), examStations()...), []station{
 		{"shelf", fresh},
 		{"briefing", func(t *testing.T) *bench.Session {
 			s := fresh(t)
@@ -106,6 +101,27 @@ func stations() []station {
 			s := key(worked(t), "F10", "v", "v")
 			return s
 		}},
+		{"settings", func(t *testing.T) *bench.Session { return key(fresh(t), "F2", "Tab") }},
+		{"help-first", func(t *testing.T) *bench.Session { return key(fresh(t), "F1") }},
+		{"help-hand", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:1") }},
+		{"help-keys", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:2") }},
+		{"help-truth", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:3") }},
+		{"help-caution", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:4") }},
+	}...)
+}
+
+// struck types keys to a session.
+func struck(s *bench.Session, keys ...string) *bench.Session {
+	for _, k := range keys {
+		s.Type(bench.Stroke{Key: k})
+	}
+	return s
+}
+
+// examStations are the screens of an examination.
+func examStations() []station {
+	key := struck
+	return []station{
 		{"exam-start", func(t *testing.T) *bench.Session { return examined(t) }},
 		{"exam-desk", func(t *testing.T) *bench.Session { return key(examined(t), "Enter") }},
 		{"exam-case", func(t *testing.T) *bench.Session {
@@ -131,13 +147,7 @@ func stations() []station {
 			s.Press("exam:handin")
 			return s
 		}},
-		{"settings", func(t *testing.T) *bench.Session { return key(fresh(t), "F2", "Tab") }},
-		{"help-first", func(t *testing.T) *bench.Session { return key(fresh(t), "F1") }},
-		{"help-hand", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:1") }},
-		{"help-keys", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:2") }},
-		{"help-truth", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:3") }},
-		{"help-caution", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:4") }},
-	}...)
+	}
 }
 
 // pressed presses controls of a session.
