@@ -12,8 +12,8 @@ import (
 // practicePath returns where practice is kept: the usual place, or what -practice names.
 func practicePath() (string, error) {
 	named := flag.String("practice", "", "file in which practice is kept (default: in your folder of settings)")
-	flag.StringVar(&class, "class", "", "address of the class server from which a paper is taken and to which it is handed in")
-	flag.StringVar(&token, "token", "", "the candidate's token there")
+	flag.StringVar(&classAt, "class", "", "address of the class server from which a paper is taken and to which it is handed in")
+	flag.StringVar(&classToken, "token", "", "the candidate's token there")
 	flag.BoolVar(&say, "say", false, "print what the bench says, one line each, for a speech program")
 	flag.Parse()
 	if *named != "" {
@@ -22,11 +22,8 @@ func practicePath() (string, error) {
 	return store.DefaultPath()
 }
 
-// class and token name the class server and the candidate.
-var class, token string
-
-// named are the files the window was started with.
-func named() []string { return flag.Args() }
+// classAt and classToken name the class server and the candidate.
+var classAt, classToken string
 
 // say is whether what the bench says is printed: a window has no mirror that screen readers read.
 var say bool

@@ -5,9 +5,6 @@ import "syscall/js"
 // mostLines is how many lines the mirror holds; older ones go.
 const mostLines = 60
 
-// named returns none: a page is started with no files.
-func named() []string { return nil }
-
 func practicePath() (string, error) { return "", nil }
 
 // announced counts what was said.

@@ -32,11 +32,11 @@ const collectAt = 300
 func run() error {
 	ctx := context.Background()
 	debug.SetGCPercent(collectAt)
-	path, err := practicePath()
+	place, err := practicePath()
 	if err != nil {
 		return err
 	}
-	practice, err := store.Open(ctx, path)
+	practice, err := store.Open(ctx, place)
 	if err != nil {
 		return err
 	}
@@ -81,7 +81,7 @@ func run() error {
 		}()
 		return comes
 	}
-	table := openDesk(path)
+	table := openDesk(place)
 	files := make(chan ui.File, 8)
 	opening.Exam, opening.Pick = table, picker(files)
 	session, err := bench.New(opening)

@@ -39,6 +39,8 @@ type window struct {
 	t        *testing.T
 	x        *screen
 	practice *store.Store
+	folder   string
+	process  *exec.Cmd
 
 	mu   sync.Mutex
 	said []string
@@ -55,27 +57,42 @@ func openWindow(t *testing.T) *window {
 	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
 		t.Fatalf("build: %v\n%s", err, out)
 	}
-	w := &window{t: t}
+	w := &window{t: t, folder: folder}
 	var err error
 	if w.practice, err = store.Open(context.Background(), practice); err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { w.practice.Close() })
-	cmd := exec.Command(program, "-practice", practice, "-say")
-	cmd.Env = append(os.Environ(), "HOME="+folder, "XDG_CONFIG_HOME="+folder)
-	cmd.Stderr = t.Output()
+	t.Cleanup(w.kill)
+	return w
+}
+
+// start starts the program with files to open.
+func (w *window) start(files ...string) {
+	w.t.Helper()
+	cmd := exec.Command(filepath.Join(w.folder, "desk"), append([]string{"-practice", filepath.Join(w.folder, "practice.db"), "-say"}, files...)...)
+	cmd.Env = append(os.Environ(), "HOME="+w.folder, "XDG_CONFIG_HOME="+w.folder)
+	cmd.Stderr = w.t.Output()
 	out, err := cmd.StdoutPipe()
 	if err != nil {
-		t.Fatal(err)
+		w.t.Fatal(err)
 	}
 	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
+		w.t.Fatal(err)
 	}
-	t.Cleanup(func() { cmd.Process.Kill(); cmd.Wait() })
+	w.process = cmd
 	go w.listen(bufio.NewScanner(out))
-	w.x = openScreen(t)
+	w.x = openScreen(w.t)
 	w.x.place("tugback", wide, high)
-	return w
+}
+
+// kill kills the program as it stands.
+func (w *window) kill() {
+	if w.process != nil {
+		w.process.Process.Kill()
+		w.process.Wait()
+		w.process = nil
+	}
 }
 
 // listen keeps what the window says.
@@ -156,6 +173,7 @@ func (w *window) record() attempt.Record {
 // practice runs again to the same digest.
 func TestWindow(t *testing.T) {
 	w := openWindow(t)
+	w.start()
 	list, err := os.ReadFile("../../testdata/keys/upper-lateral-incisor.txt")
 	if err != nil {
 		t.Fatal(err)
@@ -171,6 +189,7 @@ func TestWindow(t *testing.T) {
 // TestWindowMouse treats the lower first molar with real events of the mouse alone.
 func TestWindowMouse(t *testing.T) {
 	w := openWindow(t)
+	w.start()
 	r := rehearsal.New(t, w, scenarios.Files, false, wide, high)
 	r.Molar()
 	if r.Screen() != bench.DebriefScreen {

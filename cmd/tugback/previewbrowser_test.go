@@ -111,7 +111,7 @@ func TestBrowserPreview(t *testing.T) {
 	plate := b.drawn("plate", "")
 	canals := b.text("canals")
 	b.fillIn("f-tooth/canals/MB/angle", "44..46 deg", "angle: 44..46 deg       # of the bend")
-	plate = b.drawn("plate", plate)
+	b.drawn("plate", plate)
 	if now := b.text("canals"); now == canals {
 		t.Errorf("the bend changed, the tooth measures as before: %s", now)
 	}
@@ -191,11 +191,11 @@ func (b *tab) save(t *testing.T, folder, starter string) {
 func (b *tab) elsewhere(t *testing.T, folder string) {
 	t.Helper()
 	file := filepath.Join(folder, "my-case.yaml")
-	change := func(old, new string) {
+	change := func(from, to string) {
 		t.Helper()
 		text, err := os.ReadFile(file)
 		if err == nil {
-			err = os.WriteFile(file, []byte(strings.Replace(string(text), old, new, 1)), 0o600)
+			err = os.WriteFile(file, []byte(strings.Replace(string(text), from, to, 1)), 0o600)
 		}
 		if err != nil {
 			t.Fatal(err)

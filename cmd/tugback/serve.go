@@ -45,6 +45,8 @@ func serveClass(o cli.ServeOptions) (err error) {
 		return addInstructor(ctx, c, o.AddInstructor)
 	case o.AddPaper != "":
 		return addPaper(ctx, c, o)
+	case o.Take != "":
+		return take(ctx, c, o)
 	case o.ExportPerson != "":
 		return exportPerson(ctx, c, o.ExportPerson)
 	case o.DeletePerson != "":
@@ -166,6 +168,41 @@ func readFile(name string) (text []byte, err error) {
 		err = fmt.Errorf("%s: more than %d MB; no paper is that large", name, paperLimit>>20)
 	}
 	return text, err
+}
+
+// take writes everything of a paper to a new folder.
+func take(ctx context.Context, c *class.Class, o cli.ServeOptions) (err error) {
+	if err := os.MkdirAll(o.Out, 0o700); err != nil {
+		return err
+	}
+	if entries, err := os.ReadDir(o.Out); err != nil || len(entries) > 0 {
+		return errors.Join(fmt.Errorf("--out %s: is not empty; name a new folder", o.Out), err)
+	}
+	folder, err := os.OpenRoot(o.Out)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, folder.Close()) }()
+	stand, other := 0, 0
+	err = c.Take(ctx, "command line", o.Take, func(name string, data []byte) error {
+		switch dir := filepath.Dir(filepath.FromSlash(name)); dir {
+		case ".":
+			stand++
+		case "refused", "unjudged":
+			other++
+			fallthrough
+		default:
+			if err := folder.Mkdir(dir, 0o700); err != nil && !errors.Is(err, fs.ErrExist) {
+				return err
+			}
+		}
+		return folder.WriteFile(filepath.FromSlash(name), data, 0o600)
+	})
+	if err != nil {
+		return fmt.Errorf("paper %.80q: %w", o.Take, err)
+	}
+	fmt.Printf("%d hand-ins of %s that stand are in %s, %d others under refused and unjudged. Next: tugback gradebook %s --out NEW\n", stand, o.Take, o.Out, other, o.Out)
+	return nil
 }
 
 // exportPerson prints all that is kept of a candidate.

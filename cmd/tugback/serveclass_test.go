@@ -60,7 +60,13 @@ type classServer struct {
 // serveClass starts the program on a class and waits for its address.
 func serveClass(t *testing.T, program, place string, more ...string) *classServer {
 	t.Helper()
-	s := &classServer{cmd: exec.Command(program, append([]string{"serve", "--class", place, "--addr", "127.0.0.1:0", "--no-page"}, more...)...)}
+	return startClass(t, program, place, append([]string{"--no-page"}, more...)...)
+}
+
+// startClass serves a class by the program, with the bench's page unless it is told not to.
+func startClass(t *testing.T, program, place string, more ...string) *classServer {
+	t.Helper()
+	s := &classServer{cmd: exec.Command(program, append([]string{"serve", "--class", place, "--addr", "127.0.0.1:0"}, more...)...)}
 	s.cmd.Stderr = &s.errors
 	out, err := s.cmd.StdoutPipe()
 	if err != nil {

@@ -3,6 +3,7 @@ package main_test
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -43,7 +44,8 @@ func sit(t *testing.T, program, token, lines string, args ...string) (string, in
 	cmd.Env = append(os.Environ(), "TUGBACK_TOKEN="+token)
 	cmd.Stdin = strings.NewReader(lines)
 	out, err := cmd.CombinedOutput()
-	if _, exited := err.(*exec.ExitError); err != nil && !exited {
+	var exit *exec.ExitError
+	if err != nil && !errors.As(err, &exit) {
 		t.Fatal(err)
 	}
 	return string(out), cmd.ProcessState.ExitCode()
@@ -93,6 +95,14 @@ func TestSitServer(t *testing.T) {
 	}
 	if live := judgedBy(t, place, "mid"); live.Verdict != class.Verified || live.Lines < 5 {
 		t.Errorf("live list: %+v", live)
+	}
+	taken, book := filepath.Join(t.TempDir(), "taken"), filepath.Join(t.TempDir(), "book")
+	runProgram(t, program, "serve", "--class", place, "--take", "mid", "--out", taken)
+	runProgram(t, program, "gradebook", taken, "--out", book)
+	for _, name := range []string{"candidates/ALFA.html", "xapi.json"} {
+		if _, err := os.Stat(filepath.Join(book, filepath.FromSlash(name))); err != nil {
+			t.Errorf("the gradebook of what was taken: %v", err)
+		}
 	}
 	again, code := sit(t, program, token, "", "--server", s.url, "--folder", second)
 	if code != 0 || !strings.Contains(again, "Receipt of the server: ") {

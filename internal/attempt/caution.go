@@ -26,12 +26,28 @@ func CautionOf(e treatment.Event) string { return cautions()["event."+string(e.K
 // CautionBefore returns what has to be known before an action, "" for most. Checked by TestCautions.
 func CautionBefore(a treatment.Action) string {
 	words := cautions()
+	var out []string
 	for _, word := range []string{a.Agent, a.Choice} {
 		if text := words["action."+string(a.Do)+"."+word]; word != "" && text != "" {
-			return text
+			out = append(out, text)
 		}
 	}
-	return words["action."+string(a.Do)]
+	if len(out) == 0 {
+		return words["action."+string(a.Do)]
+	}
+	return strings.Join(out, " ")
+}
+
+// Emergencies returns every caution of an event, in the order of the procedure: signs and first response. Checked by
+// TestCautions.
+func Emergencies() []string {
+	var out []string
+	for _, d := range treatment.EventKinds() {
+		if text := cautions()["event."+string(d.Kind)]; text != "" && !slices.Contains(out, text) {
+			out = append(out, text)
+		}
+	}
+	return out
 }
 
 // Limits returns what the model leaves out or simplifies for the stages that occurred, what holds for

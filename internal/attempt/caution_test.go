@@ -44,7 +44,8 @@ func TestCautions(t *testing.T) {
 		}
 	}
 	for _, kind := range []treatment.EventKind{treatment.IrrigantOut, treatment.Splashed, treatment.Swallowed, treatment.Perforated,
-		treatment.FloorHole, treatment.Broke, treatment.Overfilled, treatment.Numbed, treatment.Leaked} {
+		treatment.FloorHole, treatment.Broke, treatment.Overfilled, treatment.Numbed, treatment.Leaked, treatment.CameBack, treatment.NoDam,
+		treatment.NeedleBound, treatment.ThroughHole, treatment.CrownHole, treatment.SealerOut, treatment.SyringeSwapped, treatment.DamLeaks} {
 		if attempt.CautionOf(treatment.Event{Kind: kind}) == "" {
 			t.Errorf("%s has no caution", kind)
 		}

@@ -163,3 +163,32 @@ func TestOnlyAccessChanged(t *testing.T) {
 		t.Errorf("roof left: strain %.4f, wear %.3f mm; straight way in %.4f and %.3f", bent, worn, strain, wear)
 	}
 }
+
+// The same perforation, stopped, imaged, told and closed at once, or passed over: the marks for the response differ,
+// irrigant goes through the open hole only, and a year later more bacteria have come in. Both fail, since a
+// perforation is a critical error across schools.
+func TestPerforationIsAnswered(t *testing.T) {
+	told, silent := treatPlan(t, "upper-central-incisor", "perforated-told"), treatPlan(t, "upper-central-incisor", "perforated-silent")
+	points := func(r attempt.Record) float64 {
+		for _, rule := range r.Marks.Rules {
+			if rule.ID == "perforation-decided" {
+				return rule.Points
+			}
+		}
+		t.Fatal("no rule for the response")
+		return 0
+	}
+	if a, b := points(told), points(silent); a != 1.5 || b != 0 {
+		t.Errorf("the response earns %.2f, silence %.2f points", a, b)
+	}
+	for _, metric := range []string{"irrigant_escaped_ml", "flora_left_share"} {
+		a, _ := told.Outcome.Value(metric, "canal")
+		b, _ := silent.Outcome.Value(metric, "canal")
+		if b <= a {
+			t.Errorf("%s: told %.4f, silent %.4f", metric, a, b)
+		}
+	}
+	if !told.Marks.Failed || !silent.Marks.Failed {
+		t.Error("a perforation does not fail the run")
+	}
+}

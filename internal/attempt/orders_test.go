@@ -76,17 +76,17 @@ func filing(change func(*treatment.Action)) treatment.Action {
 	return a
 }
 
-func badOrders() []badOrder {
+// earlyOrders are those of the order of the procedure.
+func earlyOrders() []badOrder {
 	film := treatment.Action{Do: treatment.Measure, Canal: c11, Choice: "film", Item: "hand-steel-15.02"}
 	fit := treatment.Action{Do: treatment.Fit, Canal: c11, Item: "cone-45.04", Stop: 21700}
 	fill := treatment.Action{Do: treatment.Fill, Canal: c11, Choice: "warm-vertical", Agent: "epoxy-resin"}
 	open := treatment.Action{Do: treatment.Open, Depth: 9000, Mesial: 1400, Distal: 1400, Buccal: 1200, Lingual: 1800, Choice: "round", Tested: 1}
-	temporary := treatment.Action{Do: treatment.Temporise, Depth: 4000}
 	return []badOrder{
 		{name: "shape before access", at: treatment.Open, do: filing(keep), refused: true,
 			says: "work: the chamber is not open yet"},
 		{name: "fill a wet canal", at: treatment.Dry, first: []treatment.Action{fit}, do: fill,
-			says: "0.044 mm³ of sealer went past the foramen of canal. canal filled, warm-vertical, to 1.4 mm from the foramen; 23 % of it is void. The sealer in canal takes about 8 h to set."},
+			says: "0.044 mm³ of sealer went past the foramen of canal. canal filled, warm-vertical, to 1.4 mm from the foramen; 24 % of it is void. The sealer in canal takes about 8 h to set."},
 		{name: "needle thicker than the orifice", tooth: "upper-second-molar", at: treatment.Irrigate, do: rinsing(func(a *treatment.Action) { a.Canal, a.Item = "MB", "needle-23-open" }), refused: true,
 			says: "irrigate: needle-23-open is 0.64 mm thick and does not enter the orifice of MB; take a finer one or open the canal"},
 		{name: "needle thicker than the canal below", at: treatment.Measure, do: rinsing(func(a *treatment.Action) { a.Item = "needle-23-open" }),
@@ -109,6 +109,15 @@ func badOrders() []badOrder {
 			says: "restore: a post holds a restoration, and none was chosen"},
 		{name: "restore an open tooth", at: treatment.Dry, do: treatment.Action{Do: treatment.Restore, Choice: "direct", Days: 14}, refused: true,
 			says: "restore: the orifices are not sealed yet"},
+	}
+}
+
+// laterOrders are those of the review, and of instruments and liquids used for what they are not.
+func laterOrders() []badOrder {
+	fill := treatment.Action{Do: treatment.Fill, Canal: c11, Choice: "warm-vertical", Agent: "epoxy-resin"}
+	open := treatment.Action{Do: treatment.Open, Depth: 9000, Mesial: 1400, Distal: 1400, Buccal: 1200, Lingual: 1800, Choice: "round", Tested: 1}
+	temporary := treatment.Action{Do: treatment.Temporise, Depth: 4000}
+	return []badOrder{
 		{name: "recall before the end", at: treatment.Dry, do: treatment.Action{Do: treatment.Recall, Days: 365}, refused: true,
 			says: "recall: the tooth is not finished yet"},
 		{name: "extract, then shape", at: treatment.Judge, first: []treatment.Action{{Do: treatment.Judge, Choice: "extract"}}, do: open, refused: true,
@@ -206,7 +215,7 @@ func badOrders() []badOrder {
 // each in a sentence for the student, word for word. Order of the procedure: protocol facts 1.1.
 func TestBadOrdersAreAnswered(t *testing.T) {
 	states := map[string]treatment.State{}
-	rows := badOrders()
+	rows := append(earlyOrders(), laterOrders()...)
 	if len(rows) < 30 {
 		t.Fatalf("only %d bad orders", len(rows))
 	}

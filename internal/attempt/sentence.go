@@ -59,6 +59,8 @@ func eventValue(e treatment.Event, name string) (string, bool) {
 		return decimals(e.Force, 1) + " N", e.Force != 0
 	case "percent":
 		return decimals(100*e.Value, 0) + " %", true
+	case "count":
+		return decimals(e.Value, 0), e.Value != 0
 	case "number":
 		return decimals(e.Value, 0), true
 	case "times":

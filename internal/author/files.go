@@ -214,7 +214,7 @@ func (f heldFile) Sys() any                   { return nil }
 
 // usable lists the files of the folder and those that come with the program that a case may use.
 func (s *Site) usable(o opened, sort string) []string {
-	found, _ := fs.Glob(s.shipped, sort+"/*.yaml") //nolint:errcheck // the pattern is our own
+	found, _ := fs.Glob(s.shipped, sort+"/*.yaml")
 	own, _ := fs.Glob(os.DirFS(o.folder), sort+"/*.yaml")
 	for _, name := range own {
 		if !slices.Contains(found, name) {
@@ -225,15 +225,23 @@ func (s *Site) usable(o opened, sort string) []string {
 	return found
 }
 
-// cases lists the scenarios of a folder.
-func cases(folder string) []string {
-	names, _ := fs.Glob(os.DirFS(folder), "*.yaml") //nolint:errcheck // the pattern is our own
+// filesOf lists the files of a folder, by patterns, that are scenarios, plans or something else.
+func filesOf(folder, sort string, patterns ...string) []string {
+	var names []string
+	for _, pattern := range patterns {
+		found, _ := fs.Glob(os.DirFS(folder), pattern)
+		names = append(names, found...)
+	}
 	return slices.DeleteFunc(names, func(name string) bool {
+		info, err := os.Stat(filepath.Join(folder, name))
+		if err != nil || info.Size() > textLimit {
+			return true
+		}
 		text, err := os.ReadFile(filepath.Join(folder, name))
-		if err != nil || len(text) > textLimit || !strings.Contains(string(text), "tooth:") {
+		if err != nil {
 			return true
 		}
 		d, err := scenario.NewDocument(name, text)
-		return err != nil || d.Sort() != "scenario"
+		return err != nil || d.Sort() != sort
 	})
 }

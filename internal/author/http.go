@@ -167,6 +167,7 @@ type begun struct {
 	Operators []string `json:"operators"`
 	Rules     []string `json:"rules"`
 	Trays     []string `json:"trays"`
+	Plans     []string `json:"plans"` // of the folder
 	Metrics   any      `json:"metrics"`
 }
 
@@ -176,11 +177,12 @@ func (s *Site) getBegin(w http.ResponseWriter, _ *http.Request) {
 	for _, k := range anatomy.Kinds() {
 		b.Kinds = append(b.Kinds, string(k))
 	}
+	b.Plans = filesOf(o.folder, "plan", "*.yaml", "plans/*.yaml")
 	if o.plan != "" {
 		b.Plan = o.shown(planID)
 	}
 	if o.name == "" {
-		b.Cases = cases(o.folder)
+		b.Cases = filesOf(o.folder, "scenario", "*.yaml")
 	}
 	answer(w, http.StatusOK, b)
 }

@@ -138,8 +138,8 @@ func (s *Site) marks(ctx context.Context, o opened, r request) (marks, error) {
 		}
 		_, err := run.Do(a)
 		var refused *attempt.ActionError
-		if errors.As(err, &refused) && actions.plan != nil {
-			return marks{}, scenario.Faults{actions.plan.Fault(i, refused.Err)}
+		if errors.As(err, &refused) && actions.plan != nil && i >= actions.drill {
+			return marks{}, scenario.Faults{actions.plan.Fault(i-actions.drill, refused.Err)}
 		}
 		if err != nil {
 			return marks{}, err
@@ -160,8 +160,9 @@ func (s *Site) marks(ctx context.Context, o opened, r request) (marks, error) {
 
 // planned are the actions to be marked; plan is nil when an operator chose them.
 type planned struct {
-	list []treatment.Action
-	plan *scenario.Plan
+	list  []treatment.Action
+	drill int // how many of them a drill begins with
+	plan  *scenario.Plan
 }
 
 // actions returns what is to be done, on which seed and by whom.
@@ -176,7 +177,10 @@ func (s *Site) actions(o opened, r request, from scenario.Scenario) (planned, ui
 		if err == nil {
 			err = plan.CheckAgainst(grown)
 		}
-		return planned{plan.Steps, &plan}, seed, "by the plan " + plan.Name, err
+		if d, drill := from.Drill(); drill {
+			return planned{append(d.Steps, plan.Steps...), len(d.Steps), &plan}, seed, "by the plan " + plan.Name + ", after what the drill begins with", err
+		}
+		return planned{plan.Steps, 0, &plan}, seed, "by the plan " + plan.Name, err
 	}
 	file := "operators/" + path.Base(r.Who) + ".yaml"
 	text, err := fs.ReadFile(s.shipped, file)
@@ -192,12 +196,16 @@ func (s *Site) actions(o opened, r request, from scenario.Scenario) (planned, ui
 	if err != nil {
 		return planned{}, 0, "", err
 	}
-	return planned{trial.Treat(grown, operator, seed).Actions, nil}, seed, "by the operator " + operator.Name, nil
+	note := "by the operator " + operator.Name
+	if _, drill := from.Drill(); drill {
+		note += ", from the beginning: an operator does not take over a drill"
+	}
+	return planned{trial.Treat(grown, operator, seed).Actions, 0, nil}, seed, note, nil
 }
 
 // operators lists the scripted operators that come with the program.
 func (s *Site) operators() []string {
-	names, _ := fs.Glob(s.shipped, "operators/*.yaml") //nolint:errcheck // the pattern is our own
+	names, _ := fs.Glob(s.shipped, "operators/*.yaml")
 	for i, name := range names {
 		names[i] = strings.TrimSuffix(path.Base(name), ".yaml")
 	}

@@ -64,10 +64,7 @@ func (s *Session) beginDrill(name string) {
 		paper := attempt.Paper{Case: s.cases[index].preview, Marker: s.cases[index].scenario.Marker()}
 		s.start(index, d.prepare(paper, s.cases[index].plan()), []attempt.Note{{Kind: attempt.NoteSectionShown}, {Kind: attempt.NoteDrill, Detail: name}})
 		r := s.run
-		forms := firstForms(r.paper.Case) // what the plan's stops were set to is for the student to find
-		forms[treatment.Wipe] = r.forms[treatment.Wipe]
-		r.forms = forms
-		r.stage, r.kind = stageOf(d.at), d.at
+		r.handOver(d.at)
 		s.open(TreatmentScreen)
 		s.speak(r.goal())
 		s.save()
@@ -80,6 +77,9 @@ func (r *treating) goal() string {
 		return r.lessonText()
 	}
 	for _, n := range r.notes {
+		if n.Kind == attempt.NoteDrill && r.aim != "" {
+			return r.aim
+		}
 		if n.Kind == attempt.NoteDrill && r.lesson == nil {
 			return sayOr("drill."+n.Detail+".goal", "")
 		}

@@ -351,7 +351,7 @@ func TestExamClock(t *testing.T) {
 	if _, err := examiner.Verify(m.kept["ALFA.1.sitting.json"]); err != nil {
 		t.Error(err)
 	}
-	s, p = examSession(t, m, packet)
+	s, _ = examSession(t, m, packet)
 	if text := everything(s); !strings.Contains(text, "2 of 2") {
 		t.Errorf("the second attempt is not offered: %s", text)
 	}

@@ -24,7 +24,7 @@ func longTime(seconds int64) string {
 // clock is the time left, as a clock shows it; "–" without a limit.
 func (x *examining) clock() string {
 	if !x.limited() {
-		return "–"
+		return say("exam.nolimit")
 	}
 	left := max(0, x.secondsLeft())
 	if h := left / 3600; h > 0 {
@@ -133,7 +133,7 @@ func (x *examining) deskPage(page *Page) {
 	for i, c := range x.cases {
 		n := len(x.sitting.Run(i).Actions())
 		cases = append(cases, Control{ID: "exam:case-" + strconv.Itoa(i), Kind: Pick, Label: say("exam.case", "number", strconv.Itoa(i+1), "title", c.scenario.Title()),
-			Detail: say("exam.actions", "count", strconv.Itoa(n)), Chosen: i == x.chosen, Done: n > 0})
+			Detail: countActions(n), Chosen: i == x.chosen, Done: n > 0})
 	}
 	if len(cases) > 0 {
 		page.Left = append(page.Left, Block{Kind: Subhead, Text: say("exam.cases")}, controls(cases...))
@@ -164,6 +164,14 @@ func (x *examining) deskPage(page *Page) {
 		return
 	}
 	page.Centre.Blocks = x.caseBlocks()
+}
+
+// countActions writes how many actions were done.
+func countActions(n int) string {
+	if n == 1 {
+		return say("exam.action")
+	}
+	return say("exam.actions", "count", strconv.Itoa(n))
 }
 
 // caseBlocks tell what is known of the chosen case; what the tests and the film show is for the candidate to

@@ -45,7 +45,7 @@ func Sit(o Sitting) (*Prompt, []string) {
 	case o.Guided && s.lessonCase() >= 0:
 		s.beginLesson()
 	default:
-		s.start(0, nil, nil)
+		s.beginAs(0, nil)
 	}
 	s.run.section = false // nothing is seen of it here unless it is asked for
 	s.open(TreatmentScreen)

@@ -37,7 +37,7 @@ func lettered(blocks []Block) []string {
 			if len(names) > 0 {
 				out = append(out, "  "+say("face.orifices", "canals", strings.Join(names, ", ")))
 			}
-		case Rule, Gap, Controls, Row, Curve, LocatorScale: // nothing to read
+		case Rule, Gap, Controls, Row, Curve, LocatorScale, SmallFilm: // nothing to read
 		}
 	}
 	if len(out) > 0 && out[0] == "" {

@@ -100,5 +100,8 @@ func (s *Session) helpPages() Page {
 	for _, p := range paragraphs("help." + topic + ".") {
 		centre = append(centre, Block{Kind: Text, Text: p})
 	}
+	if topic == "caution" {
+		centre = append(centre, cautionPage()...)
+	}
 	return Page{Title: say("help.title"), Left: left, Centre: Centre{Blocks: centre}}
 }

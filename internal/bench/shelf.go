@@ -3,7 +3,9 @@ package bench
 import (
 	"slices"
 	"strconv"
+	"strings"
 
+	"tugback/internal/scenario"
 	"tugback/internal/treatment"
 )
 
@@ -72,11 +74,14 @@ func (s *Session) briefingPage() Page {
 		{Kind: Gap},
 		{Kind: Subhead, Text: say("briefing.history")},
 		{Kind: Text, Text: c.scenario.Summary()},
+	}
+	left = append(left, taught(c.scenario)...)
+	left = append(left, []Block{
 		{Kind: Gap},
 		controls(Control{ID: "begin", Kind: Primary, Label: say("briefing.begin")},
 			Control{ID: "begin:guided", Kind: Button, Label: say("briefing.guided")},
 			Control{ID: "back", Kind: Button, Label: say("briefing.back"), Detail: "Esc"}),
-	}
+	}...)
 	if n := len(c.runs); n > 0 && (s.record != nil && c.runs[n-1].id != 0 || c.runs[n-1].data != nil) {
 		left = append(left, controls(Control{ID: "past", Kind: Button, Label: say("briefing.past"), Detail: figure(c.earlier[n-1], 1)}))
 	}
@@ -108,4 +113,28 @@ func findings(c *treatment.Case) [][2]string {
 		{say("finding.lesion"), lesion},
 		{say("finding.age"), say("finding.years", "age", figure(c.Tooth.Age, 0))},
 	}
+}
+
+// taught tells what the instructor wrote of a case beside its history: what was found, the time allowed, and
+// the steps taught.
+func taught(from scenario.Scenario) []Block {
+	var out []Block
+	for _, finding := range from.Findings() {
+		out = append(out, Block{Kind: Text, Text: "· " + finding})
+	}
+	if ms := from.Time(); ms > 0 {
+		out = append(out, Block{Kind: Quiet, Text: say("briefing.time", "minutes", strconv.Itoa(ms/60000))})
+	}
+	var steps []string
+	for _, step := range from.Protocol() {
+		text := step.Text
+		if text == "" {
+			text = step.Do
+		}
+		steps = append(steps, text)
+	}
+	if len(steps) > 0 {
+		out = append(out, Block{Kind: Quiet, Text: say("briefing.taught", "steps", strings.Join(steps, " · "))})
+	}
+	return out
 }

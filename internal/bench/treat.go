@@ -56,13 +56,14 @@ type treating struct {
 	lesson      *lesson    // the guided first case, else nil
 	exam        *examining // the examination it is part of, nil in practice
 	examCase    int
-	lines       bool // the face of text: films cannot be looked at, so their readings are told
-	side        int  // what the right column shows where columns are folded
+	lines       bool   // the face of text: films cannot be looked at, so their readings are told
+	side        int    // what the right column shows where columns are folded
+	aim         string // what an authored drill is for
 }
 
 // begin starts the chosen case from nothing, with advice after every act when guided.
 func (s *Session) begin(guided bool) {
-	s.start(s.chosen, nil, []attempt.Note{{Kind: attempt.NoteSectionShown}})
+	s.beginAs(s.chosen, []attempt.Note{{Kind: attempt.NoteSectionShown}})
 	if guided {
 		s.run.press(s, "guide", "")
 	}
@@ -80,6 +81,9 @@ func (s *Session) startOn(kase *treatment.Case, index int, actions []treatment.A
 	paper := attempt.Paper{Case: kase, Marker: s.cases[index].scenario.Marker()}
 	r := &treating{index: index, paper: paper, section: true, notes: notes, lines: s.lines}
 	r.forms = firstForms(kase)
+	if d, drill := s.cases[index].scenario.Drill(); drill {
+		r.aim = d.Goal
+	}
 	r.replay(actions)
 	r.kind = stages()[0].kinds[0]
 	r.settle()

@@ -246,6 +246,7 @@ func (r *treating) sideBlocks() []Block {
 	}
 	blocks = append(blocks, Block{Kind: Rule})
 	blocks = append(blocks, r.recordBlocks()...)
+	blocks = append(blocks, r.cautionBlocks()...)
 	blocks = append(blocks, Block{Kind: Rule})
 	blocks = append(blocks, r.chartBlocks()...)
 	blocks = append(blocks, Block{Kind: Rule}, Block{Kind: Row, Controls: r.ownTabs()})

@@ -4,14 +4,16 @@
 //
 // The main idea: what arrives is evidence and is kept byte for byte before anything is said about it;
 // judging comes afterwards, from what is kept (Judge, JudgePending). The same hand-in twice gives the
-// same receipt. Candidates are pseudonyms known by a token, of which only the SHA-256 is stored; a token
-// opens its own packet, log, receipts and nothing else. Instructors sign in with a password, stored as
-// argon2id.
+// same receipt. A paper may be stepped here (Step in step.go): then its sittings are logs in the database,
+// which any process of the class carries out again when it is asked for the next act.
+//
+// Candidates are pseudonyms known by a token, of which only the SHA-256 is stored; a token opens its own
+// packet, log, receipts and nothing else. Instructors sign in with a password, stored as argon2id.
 //
 // One class lives in embedded SQLite in a folder, or in PostgreSQL, where several server processes may
 // share it; both hold the same tables and pass the same tests. Retention: everything stays until
 // DeletePerson or until the folder or database is removed; nothing is sent anywhere. Begin reading at
-// Open, then Handler in http.go.
+// Open, then Handler in http.go, then Step.
 package class
 
 import (

@@ -379,7 +379,7 @@ func takeHandIns(t *testing.T, b *http.Client, server *httptest.Server) {
 	}
 	_, text := read2(t, b, server.URL+"/instructor/papers/p/sittings.zip")
 	archive, err := zip.NewReader(strings.NewReader(text), int64(len(text)))
-	if err != nil || len(archive.File) != 3 || !strings.HasPrefix(archive.File[0].Name, "ann.one.") {
+	if err != nil || len(archive.File) != 3 || !strings.HasPrefix(archive.File[0].Name, "unjudged/ann.one.") {
 		t.Fatalf("got %v, error %v", archive, err)
 	}
 	file, err := archive.File[0].Open()

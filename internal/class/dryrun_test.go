@@ -55,6 +55,7 @@ type sitter struct {
 	actions   [][]treatment.Action
 	killed    bool   // the candidate's program dies in the middle and goes on elsewhere
 	tamper    string // the code of the refusal that the tampering earns, "" honest
+	took      func(time.Duration)
 }
 
 // tampered are the codes of what dishonest candidates do: hand in what was changed after signing, what was changed
@@ -260,8 +261,9 @@ func (s sitter) falsify(export []byte) ([]byte, error) {
 		return s.satAgain(exam.Code(s.tamper))
 	case exam.Truncated:
 		return export[:len(export)/2], nil
+	default:
+		return export, nil
 	}
-	return export, nil
 }
 
 // signedAnew betters a figure of the outcome and signs with the key of the packet, as a program of the
@@ -328,7 +330,11 @@ func (s sitter) step(ctx context.Context, at func(i int) handin.Client) error {
 	ask := func(step handin.Step) (seen handin.Seen, err error) {
 		err = patient(func() error {
 			n++
+			begun := time.Now()
 			seen, err = at(n/40).Step(ctx, "1", step) // a proxy sends now here, now there
+			if err == nil {
+				s.took(time.Since(begun))
+			}
 			return err
 		})
 		if err == nil && seen.Refused {
@@ -418,6 +424,7 @@ func dryRun(t *testing.T, place string, several bool, papers []class.Upload, lis
 	var group sync.WaitGroup
 	var done atomic.Int64
 	room := make(chan struct{}, 24) // candidates who act at the same moment
+	steps := &durations{}
 	for i, s := range list {
 		at := func(k int) handin.Client {
 			return handin.Client{Base: "http://" + servers[(i+k)%len(servers)].addr, Token: token(s.paper, s.id)}
@@ -425,7 +432,7 @@ func dryRun(t *testing.T, place string, several bool, papers []class.Upload, lis
 		group.Go(func() {
 			room <- struct{}{}
 			defer func() { <-room; done.Add(1) }()
-			if s.paper == "stepped" {
+			if s.took = steps.add; s.paper == "stepped" {
 				errs[i] = s.step(t.Context(), at)
 			} else {
 				errs[i] = s.sit(t.Context(), at)
@@ -442,7 +449,26 @@ func dryRun(t *testing.T, place string, several bool, papers []class.Upload, lis
 	if err := errors.Join(errs...); err != nil {
 		t.Fatal(err)
 	}
+	t.Logf("%d steps on the server, half within %v, p99 %v", len(steps.all), steps.part(50), steps.part(99))
 	return verdicts(t, c, list)
+}
+
+// durations are how long something took, many times.
+type durations struct {
+	sync.Mutex
+	all []time.Duration
+}
+
+func (d *durations) add(one time.Duration) {
+	d.Lock()
+	defer d.Unlock()
+	d.all = append(d.all, one)
+}
+
+// part returns within what time some per cent of them were done.
+func (d *durations) part(percent int) time.Duration {
+	slices.Sort(d.all)
+	return d.all[len(d.all)*percent/100].Round(time.Millisecond)
 }
 
 // judged waits until every hand-in of a paper is judged and returns the live list.
@@ -551,10 +577,9 @@ func TestRush(t *testing.T) {
 		}); err != nil || len(seen) != candidates {
 			t.Errorf("%d of %d are kept, error %v", len(seen), candidates, err)
 		}
-		slices.Sort(took)
-		p99 := took[len(took)*99/100]
+		all := &durations{all: took}
 		t.Logf("%d hand-ins of %d kB in %.2f s, none lost, none doubled; half within %v, p99 %v",
-			candidates, len(exports[0])/1000, whole.Seconds(), took[len(took)/2].Round(time.Millisecond), p99.Round(time.Millisecond))
+			candidates, len(exports[0])/1000, whole.Seconds(), all.part(50), all.part(99))
 		if whole > time.Minute {
 			t.Errorf("took %v, want a minute at most", whole)
 		}

@@ -3,12 +3,13 @@ package class
 import (
 	"archive/zip"
 	"embed"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"html/template"
 	"io"
+	"math"
 	"net/http"
+	"strconv"
 	"strings"
 	texttemplate "text/template"
 	"time"
@@ -22,7 +23,7 @@ var pageFiles embed.FS
 // style is plain text for its template: its values are the program's own colours.
 var style = texttemplate.Must(texttemplate.ParseFS(pageFiles, "pages/class.css.tmpl"))
 
-var pages = template.Must(template.New("").Funcs(template.FuncMap{"left": left, "ago": ago, "short": short}).ParseFS(pageFiles, "pages/*.html"))
+var pages = template.Must(template.New("").Funcs(template.FuncMap{"left": left, "ago": ago, "short": short, "points": points}).ParseFS(pageFiles, "pages/*.html"))
 
 // left says how much time is left.
 func left(seconds int) string {
@@ -38,6 +39,15 @@ func ago(now, at int64) string {
 		return ""
 	}
 	return (time.Duration(max(0, now-at)) * time.Second).String() + " ago"
+}
+
+// points writes points with two decimals at most.
+func points(total string) string {
+	x, err := strconv.ParseFloat(total, 64)
+	if err != nil {
+		return total
+	}
+	return strconv.FormatFloat(math.Round(100*x)/100, 'f', -1, 64)
 }
 
 // short returns the class of a verdict: what stands before the first colon.
@@ -218,34 +228,23 @@ func (w *site) getLive(out http.ResponseWriter, r *http.Request, _ string) {
 	w.render(out, http.StatusOK, "live.html", p)
 }
 
-// getSittings sends all hand-ins of a paper as received, with their receipts and a list of verdicts.
-// Names in it are made of names that were checked when they came.
+// getSittings sends everything of a paper as an archive.
 func (w *site) getSittings(out http.ResponseWriter, r *http.Request, name string) {
 	paper := r.PathValue("paper")
-	if !goodName.MatchString(paper) {
-		w.fail(out, ErrNone)
-		return
+	known, err := texts(r.Context(), w.db, `SELECT id FROM paper WHERE id = $1`, paper)
+	if err == nil && len(known) == 0 {
+		err = ErrNone
 	}
-	if err := w.note(r.Context(), name, "hand-ins of "+paper+" taken"); err != nil {
+	if err != nil {
 		w.fail(out, err)
 		return
 	}
 	out.Header().Set("Content-Type", "application/zip")
 	out.Header().Set("Content-Disposition", `attachment; filename="`+paper+`-sittings.zip"`)
 	archive := zip.NewWriter(out)
-	var verdicts []Sitting
-	err := w.Sittings(r.Context(), paper, "", func(s Sitting) error {
-		base := s.Candidate + "." + s.Attempt + "." + s.Digest[:12]
-		err := errors.Join(put(archive, base+".json", s.Data), put(archive, base+".receipt.json", s.Receipt))
-		s.Data = nil
-		verdicts = append(verdicts, s)
-		return err
-	})
+	err = w.Take(r.Context(), name, paper, func(name string, data []byte) error { return put(archive, name, data) })
 	if err == nil {
-		var text []byte
-		if text, err = json.MarshalIndent(verdicts, "", "  "); err == nil {
-			err = errors.Join(put(archive, "verdicts.json", text), archive.Close())
-		}
+		err = archive.Close()
 	}
 	if err != nil { // the archive has no end, so that nobody takes it for whole
 		w.log.Error("hand-ins not sent whole", "paper", paper, "error", err)

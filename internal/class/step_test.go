@@ -473,3 +473,48 @@ func TestReadUpload(t *testing.T) {
 		}
 	}
 }
+
+// TestTake holds that what is taken lies by its verdict, byte for byte, with paper, receipts and logs, and that a
+// paper that is not there is told.
+func TestTake(t *testing.T) {
+	c := open(t, t.TempDir(), class.Options{})
+	u := sealed(t, []string{"ann", "bo"}, nil)
+	if err := c.AddPaper(t.Context(), "test", u); err != nil {
+		t.Fatal(err)
+	}
+	export, log := satLocally(t, u.Candidates[0].Packet, 1, short(t, 2))
+	ann := must(c.ByToken(t.Context(), token("p", "ann")))
+	keepLines(t, c, ann, log)
+	hand := func(who class.Candidate, data []byte) {
+		t.Helper()
+		if _, err := c.Submit(t.Context(), who, "1", data); err != nil {
+			t.Fatal(err)
+		}
+	}
+	hand(ann, export)
+	hand(must(c.ByToken(t.Context(), token("p", "bo"))), export[:100])
+	verdictIs(t, c, "bo", string(exam.Truncated))
+	hand(ann, []byte("later"))
+	files := map[string][]byte{}
+	if err := c.Take(t.Context(), "eve", "p", func(name string, data []byte) error { files[name] = data; return nil }); err != nil {
+		t.Fatal(err)
+	}
+	d := exam.Digest
+	for name, want := range map[string][]byte{
+		"ann.1." + d(export)[:12] + ".json":                   export,
+		"refused/bo.1." + d(export[:100])[:12] + ".json":      export[:100],
+		"unjudged/ann.1." + d([]byte("later"))[:12] + ".json": []byte("later"),
+		"instructor/paper.json":                               u.Sealed,
+		"logs/ann.1.log.jsonl":                                append(bytes.Join(log, []byte("\n")), '\n'),
+	} {
+		if !bytes.Equal(files[name], want) {
+			t.Errorf("%s: got %d bytes, want %d", name, len(files[name]), len(want))
+		}
+	}
+	if len(files) != 9 || !bytes.Contains(files["receipts/verdicts.json"], []byte("truncated: ")) {
+		t.Errorf("%d files", len(files))
+	}
+	if err := c.Take(t.Context(), "eve", "q", nil); !errors.Is(err, class.ErrNone) {
+		t.Errorf("no such paper: %v", err)
+	}
+}

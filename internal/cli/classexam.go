@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"bytes"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -56,6 +57,36 @@ func (h *hall) verify(data []byte) (*exam.Verified, error) {
 		r.Reason += "; name the instructor's paper with --paper"
 	}
 	return v, err
+}
+
+// kindOf returns the schema of a paper, a packet or a sitting, "" for a record. A damaged sitting is known by
+// its name or by how it begins; where there are papers, whatever is no record is taken for a sitting.
+func (h *hall) kindOf(name string, data []byte) string {
+	schema := schemaOf(data)
+	switch {
+	case schema == exam.PaperSchema || schema == exam.PacketSchema || schema == exam.ExportSchema:
+		return schema
+	case bytes.HasPrefix(data, []byte(`{"actions":`)): // the first word of a record
+		return ""
+	case len(h.papers) > 0, strings.HasSuffix(name, ".sitting.json"), bytes.HasPrefix(data, []byte(`{"answers":`)):
+		return exam.ExportSchema
+	}
+	return ""
+}
+
+// sealedFile looks at a paper or packet that lies among what was handed in: it is refused when it is not as it
+// was sealed, and else left out.
+func sealedFile(name, kind string, data []byte) handedIn {
+	var err error
+	if kind == exam.PacketSchema {
+		_, err = exam.DecodePacket(data)
+	} else {
+		_, err = exam.DecodePaper(data)
+	}
+	if r := exam.AsRefusal(err); r != nil {
+		return handedIn{refused: &cohort.Refused{File: name, Class: string(r.Code), Reason: r.Reason}, isExam: true}
+	}
+	return handedIn{paper: true}
 }
 
 // readSitting verifies a sitting and makes it one of the class; with other rules its cases are marked by

@@ -169,9 +169,9 @@ func (s *session) readOne(folder, name string, h *hall, again remarker) handedIn
 	if err != nil {
 		return refuse(err)
 	}
-	switch schemaOf(data) {
+	switch kind := h.kindOf(name, data); kind {
 	case exam.PaperSchema, exam.PacketSchema:
-		return handedIn{paper: true}
+		return sealedFile(name, kind, data)
 	case exam.ExportSchema:
 		return h.readSitting(name, data, again)
 	}

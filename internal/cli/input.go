@@ -104,3 +104,12 @@ func noSuch(what, name string, names []string) error {
 	return fmt.Errorf("%s: no such file, and no %s of this name comes with the program; %sthere are: %s",
 		name, what, likely, strings.Join(names, ", "))
 }
+
+// loadIn is loadScenario with the texts in a language, those of the file for "".
+func (s *session) loadIn(name, language string) (scenario.Scenario, error) {
+	from, err := s.loadScenario(name)
+	if err != nil || language == "" {
+		return from, err
+	}
+	return from.In(language)
+}

@@ -21,8 +21,9 @@ import (
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"tugback": func() {
 		os.Exit(cli.Main(os.Args[1:], cli.Streams{Out: os.Stdout, Err: os.Stderr, Shipped: scenarios.Files, Bench: sayBench, Page: sayPage,
-			Serve: func(o cli.ServeOptions) error { fmt.Printf("%+v\n", o); return nil },
-			In:    os.Stdin, Now: time.Now, QuizPath: quizPath, Practice: filePractice}))
+			Serve:   func(o cli.ServeOptions) error { fmt.Printf("%+v\n", o); return nil },
+			Preview: func(o cli.PreviewOptions) error { fmt.Printf("%+v\n", o); return nil },
+			In:      os.Stdin, Now: time.Now, QuizPath: quizPath, Practice: filePractice}))
 	}})
 }
 

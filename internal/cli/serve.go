@@ -10,6 +10,8 @@ type ServeOptions struct {
 	AddInstructor   string // name; then nothing is served
 	AddPaper        string // folder of a sealed paper, or file of a paper; then nothing is served
 	Stepped         bool   // the paper added is sat step by step on the server
+	Take            string // paper whose hand-ins are taken; then nothing is served
+	Out             string // new folder for them
 	ExportPerson    string // candidate id; then nothing is served
 	DeletePerson    string // candidate id; then nothing is served
 	FirstInstructor string // name of the instructor who is made when there is none
@@ -27,6 +29,8 @@ type serveCommand struct {
 	AddInstructor   string `xor:"care" placeholder:"NAME" help:"Add an instructor, or give one a new password, shown once; serve nothing."`
 	AddPaper        string `xor:"care" placeholder:"PATH" help:"Add the paper in a folder that paper seal has written, or in a file; serve nothing."`
 	Stepped         bool   `help:"With --add-paper: it is sat step by step on the server, so that no candidate's machine knows the teeth."`
+	Take            string `xor:"care" placeholder:"PAPER" help:"Write the hand-ins of a paper, as gradebook reads them, with receipts, verdicts and logs to a new folder --out; serve nothing."`
+	Out             string `placeholder:"DIR" help:"With --take: new or empty folder to write to."`
 	ExportPerson    string `xor:"care" placeholder:"ID" help:"Print all that is kept of a candidate, JSON; serve nothing."`
 	DeletePerson    string `xor:"care" placeholder:"ID" help:"Delete all that is kept of a candidate; serve nothing."`
 }
@@ -39,6 +43,9 @@ func (c *serveCommand) Run(s *session) error {
 	if c.Stepped && c.AddPaper == "" {
 		return usage("--stepped goes with --add-paper")
 	}
+	if (c.Take == "") != (c.Out == "") {
+		return usage("--take and --out go together")
+	}
 	return s.serve(ServeOptions{Class: c.Class, Addr: c.Addr, Cert: c.TLSCert, Key: c.TLSKey, Proxy: c.Proxy, NoPage: c.NoPage,
-		FirstInstructor: c.FirstInstructor, AddInstructor: c.AddInstructor, AddPaper: c.AddPaper, Stepped: c.Stepped, ExportPerson: c.ExportPerson, DeletePerson: c.DeletePerson})
+		FirstInstructor: c.FirstInstructor, AddInstructor: c.AddInstructor, AddPaper: c.AddPaper, Stepped: c.Stepped, Take: c.Take, Out: c.Out, ExportPerson: c.ExportPerson, DeletePerson: c.DeletePerson})
 }

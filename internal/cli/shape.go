@@ -153,7 +153,10 @@ func (c *shapeCommand) shape() (shaped, error) {
 		if err != nil {
 			return done, err
 		}
-		done.state, done.events = next, append(done.events, events...)
+		done.state = next
+		if a.Do != treatment.Irrigate { // what a rinse does to a patient does not happen to a block
+			done.events = append(done.events, events...)
+		}
 		if a.Do != treatment.Work {
 			continue
 		}

@@ -194,3 +194,26 @@ func TestVerifyReceipt(t *testing.T) {
 		}
 	}
 }
+
+// Every example of a refusal is refused for its reason when all are verified at once beside the sitting they
+// were forged from; two need more than the file itself.
+func TestVerifyRefusals(t *testing.T) {
+	from := "../exam/testdata/"
+	out, code := run(t, "verify", from+"honest.json", from+"refusals", "--paper", from+"paper-quiz.json", "--paper", from+"paper-case.json")
+	if code != 3 {
+		t.Errorf("exit code %d, want 3", code)
+	}
+	flat := strings.Join(strings.Fields(out), " ")
+	for _, c := range exam.Codes() {
+		if want := fmt.Sprintf("refused: %s.json: %s:", c, c); c != exam.TooLarge && c != exam.ServerLog && !strings.Contains(flat, want) {
+			t.Errorf("does not say %q", want)
+		}
+	}
+	server := []string{"verify", from + "refusals/server-log.json", "--paper", from + "paper-quiz.json", "--server-log", from + "server-log.jsonl"}
+	if out, code := run(t, server...); code != 3 || !strings.Contains(out, "server-log: line 2") {
+		t.Errorf("exit code %d, %s", code, out)
+	}
+	if out, code := run(t, "verify", from+"refusals/other-engine.json", "--paper", from+"paper-quiz.json"); code != 4 {
+		t.Errorf("other engine: exit code %d, want 4: %s", code, out)
+	}
+}

@@ -12,8 +12,9 @@ type toothCommand struct {
 	Scenario string   `arg:"" help:"Scenario file, or the name of one that comes with the program."`
 	Seed     seedFlag `placeholder:"N" help:"Seed of what the scenario leaves open (default: the scenario's)."`
 	pictureFlags
-	JSON    bool `name:"json" help:"Print JSON."`
-	Gallery int  `placeholder:"N" help:"Draw N teeth of the scenario instead, from this seed on, side by side (with --svg or --png)."`
+	JSON     bool   `name:"json" help:"Print JSON."`
+	Language string `placeholder:"TAG" help:"Texts of the scenario in this language, where the file has them."`
+	Gallery  int    `placeholder:"N" help:"Draw N teeth of the scenario instead, from this seed on, side by side (with --svg or --png)."`
 }
 
 // Validate refuses a gallery that no sheet can hold; the parser calls it.
@@ -56,7 +57,7 @@ func (f pictureFlags) add(to *outputs, draw func() (picture.Drawing, error)) err
 
 // Run grows the tooth, writes its pictures and prints its measurements.
 func (c *toothCommand) Run(s *session) error {
-	from, err := s.loadScenario(c.Scenario)
+	from, err := s.loadIn(c.Scenario, c.Language)
 	if err != nil {
 		return err
 	}

@@ -19,10 +19,11 @@ type treatCommand struct {
 	Levels   string   `placeholder:"FILE" help:"Write a plot of what was cut by level, as .svg or .png."`
 	Access   string   `name:"access" placeholder:"FILE" help:"Write the access on two plates as SVG."`
 	pictureFlags
-	JSON   bool   `name:"json" help:"Print JSON."`
-	Data   string `placeholder:"FILE" help:"Without a plan: file in which practice is kept (default: as for bench; piped lines are kept only with it)."`
-	Guided bool   `help:"Without a plan: the guided first case (upper-central-incisor)."`
-	New    bool   `help:"Without a plan: begin anew, not where the treatment under way stands."`
+	JSON     bool   `name:"json" help:"Print JSON."`
+	Data     string `placeholder:"FILE" help:"Without a plan: file in which practice is kept (default: as for bench; piped lines are kept only with it)."`
+	Language string `placeholder:"TAG" help:"Texts of the scenario in this language, where the file has them."`
+	Guided   bool   `help:"Without a plan: the guided first case (upper-central-incisor)."`
+	New      bool   `help:"Without a plan: begin anew, not where the treatment under way stands."`
 }
 
 // treated is a plan carried out.
@@ -96,6 +97,11 @@ func (c *treatCommand) treat(s *session) (treated, error) {
 	if err != nil {
 		return treated{}, err
 	}
+	if c.Language != "" {
+		if from, err = from.In(c.Language); err != nil {
+			return treated{}, err
+		}
+	}
 	start, err := from.Case(c.Seed.or(plan.Seed, from.Seed()))
 	if err != nil {
 		return treated{}, err
@@ -104,15 +110,17 @@ func (c *treatCommand) treat(s *session) (treated, error) {
 		return treated{}, err
 	}
 	done := treated{from: from, plan: plan, start: start, run: attempt.Begin(attempt.Paper{Case: start, Marker: from.Marker()})}
-	for i, action := range plan.Steps {
+	drill, _ := from.Drill()
+	for n, action := range append(drill.Steps, plan.Steps...) {
+		i := n - len(drill.Steps)
 		at := done.run.State().Elapsed
 		events, err := done.run.Do(action)
 		var refused *attempt.ActionError
-		if errors.As(err, &refused) {
+		if errors.As(err, &refused) && i >= 0 {
 			return treated{}, scenario.Faults{plan.Fault(i, refused.Err)}
 		}
 		if err != nil {
-			return treated{}, fmt.Errorf("step %d: %w", i+1, err)
+			return treated{}, fmt.Errorf("step %d: %w", n+1, err)
 		}
 		done.steps = append(done.steps, doneStep{action, at, events})
 	}

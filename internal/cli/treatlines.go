@@ -42,7 +42,7 @@ func (c *treatCommand) lines(s *session) (err error) {
 	if err := c.checkLevels(); err != nil {
 		return err
 	}
-	from, err := s.loadScenario(c.Scenario)
+	from, err := s.loadIn(c.Scenario, c.Language)
 	if err != nil {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 
 	"tugback/internal/attempt"
 	"tugback/internal/marking"
+	"tugback/internal/scenario"
 	"tugback/internal/treatment"
 )
 
@@ -45,10 +46,7 @@ func (t treated) print(p page) {
 	p.paragraph("", strings.Join([]string{
 		t.start.Scenario, fmt.Sprintf("tooth %d", t.start.Number), "plan " + t.plan.Name, "seed " + whole(t.start.Seed), "engine " + treatment.Engine,
 	}, " · "))
-	if summary := t.from.Summary(); summary != "" {
-		fmt.Fprintln(p.to)
-		p.paragraph("", summary)
-	}
+	brief(p, t.from)
 	t.printSteps(p)
 	t.printMishaps(p)
 	t.printOutcome(p)
@@ -57,6 +55,31 @@ func (t treated) print(p page) {
 	fmt.Fprintln(p.to)
 	p.paragraph("digest ", t.record.Digest)
 	p.paragraph("", "A training aid: it predicts nothing about a patient, and the marks are the instructor's rules.")
+}
+
+// brief tells what is known of a case and what is taught for it.
+func brief(p page, from scenario.Scenario) {
+	if summary := from.Summary(); summary != "" {
+		fmt.Fprintln(p.to)
+		p.paragraph("", summary)
+	}
+	for _, finding := range from.Findings() {
+		p.paragraph("· ", finding)
+	}
+	if ms := from.Time(); ms > 0 {
+		p.paragraph("", "Time allowed: "+clock(ms))
+	}
+	if len(from.Protocol()) == 0 {
+		return
+	}
+	p.paragraph("", "Taught for this case, in this order:")
+	for i, step := range from.Protocol() {
+		text := step.Text
+		if text == "" {
+			text = step.Do
+		}
+		p.paragraph(fmt.Sprintf("%3d  ", i+1), text)
+	}
 }
 
 // printSteps prints each action as a sentence with the time it began, and under it what happened.

@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"tugback/internal/attempt"
@@ -37,9 +38,13 @@ func (c *verifyCommand) Run(s *session) error {
 	if err != nil {
 		return refusal(name, err)
 	}
-	switch schemaOf(data) {
+	h, err := openHall(filepath.Dir(name), c.Paper)
+	if err != nil {
+		return err
+	}
+	switch h.kindOf(name, data) {
 	case exam.ExportSchema:
-		return c.sitting(s, name, data)
+		return c.sitting(s, name, data, h)
 	case exam.PaperSchema, exam.PacketSchema:
 		return (&paperShow{File: name}).Run(s)
 	}

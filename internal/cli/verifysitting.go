@@ -15,13 +15,9 @@ import (
 )
 
 // sitting verifies one sitting of a paper and says what it is worth, or why it is refused.
-func (c *verifyCommand) sitting(s *session, name string, data []byte) error {
+func (c *verifyCommand) sitting(s *session, name string, data []byte, h *hall) error {
 	if c.Scenario != "" {
 		return usage("--scenario is for records; a sitting is verified by its paper (--paper)")
-	}
-	h, err := openHall(filepath.Dir(name), c.Paper)
-	if err != nil {
-		return err
 	}
 	v, err := h.verify(data)
 	if err != nil {

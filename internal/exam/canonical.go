@@ -99,7 +99,16 @@ func unread(err error) *Refusal {
 	case errors.As(err, &syntax):
 		return refuse(NotJSON, "byte %d: %s", syntax.Offset, syntax.Error())
 	}
-	return refuse(Malformed, "%s", strings.TrimPrefix(err.Error(), "json: "))
+	return refuse(Malformed, "%s", plain(err))
+}
+
+// plain says in words what the decoder found.
+func plain(err error) string {
+	var kind *json.UnmarshalTypeError
+	if errors.As(err, &kind) {
+		return fmt.Sprintf("byte %d: the field %s cannot hold a %s", kind.Offset, kind.Field, kind.Value)
+	}
+	return strings.TrimPrefix(err.Error(), "json: ")
 }
 
 // strict reads one canonical document of a schema with every field known.
@@ -120,7 +129,7 @@ func strict(data []byte, schema string, into any) *Refusal {
 	decoder := json.NewDecoder(bytes.NewReader(data))
 	decoder.DisallowUnknownFields()
 	if err := decoder.Decode(into); err != nil {
-		text := strings.TrimPrefix(err.Error(), "json: ")
+		text := plain(err)
 		if strings.HasPrefix(text, "unknown field") {
 			return refuse(UnknownField, "%s", text)
 		}
@@ -154,7 +163,7 @@ func check(v any, key, signature string) error {
 		return errors.New("the public key is not 64 hexadecimal digits")
 	}
 	sig, err := hex.DecodeString(signature)
-	if err != nil {
+	if err != nil || hex.EncodeToString(sig) != signature { // capital letters would be a second form
 		return errors.New("the signature is not hexadecimal")
 	}
 	text, err := canonical(v)

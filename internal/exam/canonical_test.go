@@ -2,6 +2,7 @@ package exam_test
 
 import (
 	"crypto/ed25519"
+	"crypto/sha256"
 	"encoding/base32"
 	"encoding/hex"
 	"encoding/json"
@@ -38,6 +39,21 @@ func TestSignature(t *testing.T) {
 	want := "92a009a9f0d4cab8720e820b5f642540a2b27b5416503f8fb3762223ebdb69da085ac1e43e15996e458f3613d0f11d8c387b2eaeb4302aeeb00d291612bb0c00"
 	if got := hex.EncodeToString(ed25519.Sign(key, []byte{0x72})); got != want {
 		t.Errorf("signature: got %s, want %s", got, want)
+	}
+}
+
+// The chain is as its formulas say, worked out here from the lines as text.
+func TestChain(t *testing.T) {
+	d := quizDesk(t)
+	packet := d.packet(t, "ALFA")
+	hash := sha256.Sum256([]byte("tugback-exam-1\x00" + must(packet.Digest()) + "\x00" + packet.Engine + "\x00" + "1"))
+	for _, e := range must(exam.Decode(d.honestQuiz(t, "ALFA"))).Log {
+		text := string(must(exam.EncodeLine(e)))
+		text = strings.Replace(text, `"hash":"`+e.Hash+`"`, `"hash":""`, 1)
+		hash = sha256.Sum256(append(append([]byte{1}, hash[:]...), text...))
+		if got, want := e.Hash, hex.EncodeToString(hash[:]); got != want {
+			t.Fatalf("line %d: got %s, want %s", e.Index+1, got, want)
+		}
 	}
 }
 

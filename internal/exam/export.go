@@ -106,8 +106,9 @@ func signed(data []byte, keyHex string) (text, signature []byte, key ed25519.Pub
 	if length != 2*ed25519.SignatureSize || begin+length+2 != len(data) {
 		return nil, nil, nil
 	}
-	signature, err := hex.DecodeString(string(data[begin : begin+length]))
-	if err != nil {
+	written := string(data[begin : begin+length])
+	signature, err := hex.DecodeString(written)
+	if err != nil || hex.EncodeToString(signature) != written { // capital letters would be a second form
 		return nil, nil, nil
 	}
 	key, err = hex.DecodeString(keyHex)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"tugback/internal/exam"
@@ -19,13 +20,18 @@ func seeds(f *testing.F) {
 	}
 }
 
-// Whatever is handed in, the answer is a sitting or a refusal.
+// Whatever is handed in, as it is or signed by the candidate, the answer is a sitting or a refusal.
 func FuzzVerify(f *testing.F) {
 	seeds(f)
-	x := must(exam.NewExaminer(must(exam.DecodePaper(read(f, "testdata/paper-quiz.json")))))
+	d := desk{paper: must(exam.DecodePaper(read(f, "testdata/paper-quiz.json"))), key: testKey(7)}
+	x := must(exam.NewExaminer(d.paper, must(exam.DecodePaper(read(f, "testdata/paper-case.json")))))
+	key := keyOf(d.packet(f, "ALFA"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		if _, err := x.Verify(data); err != nil && exam.AsRefusal(err) == nil {
-			t.Errorf("no refusal: %v", err)
+		text, _, _ := strings.Cut(string(data), `,"signature"`)
+		for _, one := range [][]byte{data, signedRaw(text, key)} {
+			if _, err := x.Verify(one); err != nil && exam.AsRefusal(err) == nil {
+				t.Errorf("no refusal: %v", err)
+			}
 		}
 	})
 }

@@ -138,7 +138,7 @@ func DecodeLine(line []byte) (Event, error) {
 	decoder.DisallowUnknownFields()
 	var e Event
 	if err := decoder.Decode(&e); err != nil {
-		return Event{}, errors.New(strings.TrimPrefix(err.Error(), "json: "))
+		return Event{}, errors.New(plain(err))
 	}
 	if again, err := canonical(e); err != nil || !bytes.Equal(again, line) {
 		return Event{}, errors.New("it is not written as a line of a log is")

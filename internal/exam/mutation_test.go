@@ -54,7 +54,17 @@ func mutate(rng *rand.Rand, honest []byte) []byte {
 	return out
 }
 
-// 10,000 random changes of one byte to one line: none is accepted with other marks.
+// A signature has one form: with a letter of it made capital, it is the same number and another file.
+func TestSignatureForm(t *testing.T) {
+	d := quizDesk(t)
+	honest := d.honestQuiz(t, "ALFA")
+	begin := bytes.LastIndex(honest, []byte(`"signature":"`)) + len(`"signature":"`)
+	changed := append(bytes.Clone(honest[:begin]), bytes.ToUpper(honest[begin:])...)
+	_, err := d.examiner(t).Verify(changed)
+	refusedAs(t, err, exam.CandidateSignature, "signature")
+}
+
+// 10,000 random changes of one byte to one line: none is accepted, let alone with other marks.
 func TestMutations(t *testing.T) {
 	d := sealed(t, nil)
 	x := d.examiner(t)

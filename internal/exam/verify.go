@@ -94,7 +94,7 @@ type Answered struct {
 
 // Verify reads an export, carries every action out again, marks the questions, and returns what it is
 // worth. The error is a *Refusal: the first reason found, in the order of Codes. Checked by
-// TestVerify, TestRefusalFiles and TestMutations.
+// TestSitting, TestRefusalFiles and TestMutations.
 func (x *Examiner) Verify(data []byte) (*Verified, error) {
 	e, err := Decode(data)
 	if err != nil {

@@ -75,6 +75,9 @@ func pointers() []pointer {
 		{"chamber_bonded", kinds{treatment.BondSpoiled, treatment.CoronalSeal}},
 		{"perforation_decided", kinds{treatment.HoleDecided, treatment.Perforated, treatment.FloorHole, treatment.CrownHole}},
 		{"days_between", kinds{treatment.CameBack, treatment.Dressed}},
+		{"perforation_actions", kinds{treatment.Perforated, treatment.FloorHole, treatment.CrownHole}},
+		{"perforation_imaged", kinds{treatment.FilmTaken}},
+		{"perforation_leak", kinds{treatment.HoleDecided, treatment.HoleAgainst}},
 		{"bare_actions", kinds{treatment.NoDam}},
 		{"crack_share", kinds{treatment.CrackDeep}},
 	}

@@ -202,14 +202,13 @@ func BenchmarkStroke(b *testing.B) {
 }
 
 // TestBudget: an action of thirty strokes with one file from outside the tooth on spends at most three plane
-// solves a stroke on average, a sixth of one more for the bending that tires it once it has a set, and a warm
-// stroke allocates nothing.
+// solves a stroke on average, and a warm stroke allocates nothing.
 func TestBudget(t *testing.T) {
 	stroke, spent := benchStrokes(), 0
 	for range 30 {
 		spent += stroke().Solves
 	}
-	if spent > 95 {
+	if spent > 90 {
 		t.Errorf("%d solves for 30 strokes", spent)
 	}
 	if n := testing.AllocsPerRun(50, func() { stroke() }); n != 0 {

@@ -20,7 +20,7 @@
 // taken alike in all directions (a triangle or square is, a flat one is softer one way); friction does
 // not bend the file; the two planes share no stiffness when the file yields; the wall is a spring of
 // one stiffness (WallStiffness), which spreads a point contact over some tenths of a millimetre;
-// permanent set is kept in the hand's frame and not in that of a file turned full circle.
+// permanent set is kept in the hand's frame, and not at all of a file that is turned on by quarters.
 //
 // Begin reading at Worker.Stroke (stroke.go), then contact.go (the solver), push.go and wear.go. The
 // numbers that were tuned stand in constants.go with what they were tuned on.

@@ -360,3 +360,31 @@ func TestNeedle(t *testing.T) {
 	near(t, "Reynolds", mechanics.Reynolds(260, 0.159, 0.99/1.04), 2187, 0.01)
 	near(t, "flow is linear", mechanics.PressureDrop(520, 0.99e-9, 25, 0.159), 2*fine, 1e-12)
 }
+
+// TestTurnedSet: a steel file kinked in a bend lies easier in it when it is wound to and fro with its curve in the
+// canal's, and no easier than a straight one when every stroke leaves it turned on by a quarter: then the canal
+// bends it anew each time (derived); a turn by an eighth keeps some of the ease.
+func TestTurnedSet(t *testing.T) {
+	feel := func(m mechanics.Motion, set float64) float64 {
+		c := blockCanal(4, 45)
+		c.apical = 0.3
+		rod := mechanics.NewRod(kFile(25), 0.1)
+		tool := mechanics.NewTool(rod)
+		if set != 0 {
+			tool.Bend(rod, 0, set, 6)
+		}
+		out := mechanics.NewWorker().Slide(c.space(), rod, &tool, mechanics.Hand{Motion: m, Push: 30, Stop: 18, Friction: 0.2}, 17.9)
+		return out.Resistance
+	}
+	turned := func(degrees float64) mechanics.Motion {
+		return mechanics.Motion{Kind: mechanics.Reaming, Forward: degrees * math.Pi / 180}
+	}
+	wound := mechanics.Motion{Kind: mechanics.WatchWinding, Forward: math.Pi / 4, Back: math.Pi / 4}
+	if straight, bent := feel(wound, 0), feel(wound, 6); bent > 0.8*straight {
+		t.Errorf("wound: %.3f N with its bend, %.3f straight", bent, straight)
+	}
+	near(t, "resistance of a bent file turned by quarters against a straight one's", feel(turned(90), 6), feel(turned(90), 0), 1e-9)
+	if some, none := feel(turned(45), 6), feel(turned(45), 0); some >= none {
+		t.Errorf("turned by eighths: %.3f N with its bend, %.3f straight", some, none)
+	}
+}

@@ -1,6 +1,10 @@
 package mechanics
 
-import "math"
+import (
+	"math"
+
+	"tugback/internal/detmath"
+)
 
 // MotionKind names how the hand moves.
 type MotionKind int
@@ -69,6 +73,18 @@ const (
 // Checked by TestSwing, TestReciprocationOrder (F10).
 func (m Motion) Swing(speed float64) float64 {
 	return (m.Forward+m.Back)/(swingSpeed*fullTurn*speed/60) + 2*reversal
+}
+
+// keepsSet returns the share of a file's permanent set that still lies in the canal's curve when it is moved so:
+// all of it while it is wound to and fro or slid, cos φ where every stroke leaves it turned on by φ, none from a
+// quarter of a turn on, since it points another way each time and the canal bends the file anew. Checked by
+// TestTurnedSet.
+func (m Motion) keepsSet() float64 {
+	net := m.swings() * math.Abs(m.Forward-m.Back)
+	if net >= quarterArc {
+		return 0
+	}
+	return detmath.Cos(net)
 }
 
 // edges are the cutting efficiencies of a motion's four movements, 1 = the edge cuts as ground.

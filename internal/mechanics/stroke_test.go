@@ -273,3 +273,47 @@ func TestThrough(t *testing.T) {
 		}
 	}
 }
+
+// TestHeldLoad: a load that the hand holds sideways cuts on as the wall recedes: Archard's volume per stroke,
+// k·F·s/H (derived, 0.15 for what of the stroke lies above the orifice and cuts nothing), twice for twice the load and for twice the strokes; it cuts the
+// favoured wall, more where the file is stiff than at its slender end, and its cut ends as gently as the stroke
+// is long.
+func TestHeldLoad(t *testing.T) {
+	filed := func(press float64, strokes int) (*mechanics.Space, float64) {
+		c := blockCanal(8, 0)
+		c.apical, c.taper = 0.3, 0.02
+		s := c.space()
+		rod := mechanics.NewRod(kFile(25), s.Step)
+		tool, w := mechanics.NewTool(rod), mechanics.NewWorker()
+		hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Circumferential, Lift: 1.5, Press: press, Favour: [4]float64{1, 0, 0, 0}}, Push: 1, Stop: 18}
+		removed := 0.0
+		for range strokes {
+			tool.Clog, tool.Dull = 0, 0
+			removed += w.Stroke(s, rod, &tool, hand, 18).Removed
+		}
+		return s, removed
+	}
+	s, one := filed(1, 20)
+	_, loaded := filed(2, 20)
+	_, longer := filed(1, 40)
+	slide := 1.5 * math.Sin(math.Pi/4) * 1.3 // lift, helix, edges on the way in and out
+	near(t, "volume of twenty strokes at 1 N", one, 20*0.6*1*slide/840, 0.15)
+	near(t, "volume at 2 N", loaded/one, 2, 0.1)
+	near(t, "volume of forty strokes", longer/one, 2, 0.1)
+	fresh := blockCanal(8, 0)
+	fresh.apical, fresh.taper = 0.3, 0.02
+	before := fresh.space()
+	cut := func(side int, at float64) float64 {
+		i := int(math.Round(at / s.Step))
+		return s.Wall[side][i] - before.Wall[side][i]
+	}
+	if high, low := cut(0, 9), cut(0, 16); high < 2*low || cut(1, 9) > 0.1*high {
+		t.Errorf("cut %.4f mm 9 mm behind the tip, %.4f at 2 mm, %.4f on the other wall", high, low, cut(1, 9))
+	}
+	for i := s.Orifice + 3; i+2 <= s.Foramen; i++ {
+		at := float64(i) * s.Step
+		if step := cut(0, at) - cut(0, at+0.2); step > 0.35*cut(0, 9) {
+			t.Errorf("the cut ends by %.4f mm within 0.2 mm at %.1f mm", step, at)
+		}
+	}
+}

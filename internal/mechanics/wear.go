@@ -44,8 +44,9 @@ func sharpness(s Section) float64 {
 
 // wear cuts the walls where the file presses, over the fluted length, and counts what was removed. The
 // depth is the volume over the width of the contact (file circle against wall circle, widening with what
-// is already cut), and never more than half of the present interference, so that a stroke relieves a
-// contact and does not overshoot it; a tapered file that can still follow up also cuts what it sweeps on
+// is already cut). Of what the file's own bending presses never more than half of the present interference is
+// cut, so that a stroke relieves a contact and does not overshoot it; a load that the hand holds follows the
+// wall as it recedes and is not so limited. A tapered file that can still follow up also cuts what it sweeps on
 // its way, taper/2 a side for each mm. Checked by TestArchard, TestCurveWear, TestStraightCanal.
 func (w *Worker) wear(j *job, depth float64, cut reach, out *Stroke) {
 	n, h := w.now[0].n, j.space.Step
@@ -65,20 +66,47 @@ func (w *Worker) wear(j *job, depth float64, cut reach, out *Stroke) {
 		half := [2]float64{0.5 * j.space.opening(0, i), 0.5 * j.space.opening(1, i)}
 		for side := range j.space.Wall {
 			plane := side / 2
-			force := w.now[plane].force[side%2][i] + w.pressed(j, side, i)
-			if force <= 0 || sliding <= 0 {
+			bent, held := w.now[plane].force[side%2][i], w.pressed(j, side, i)
+			if bent+held <= 0 || sliding <= 0 {
 				continue
 			}
-			work += float64(force * sliding)
-			volume := w.tuning.Wear * force * sliding / w.tuning.Hardness
+			work += float64((bent + held) * sliding)
 			cell := w.columns.weight[i] * h
-			sunk := force / (w.tuning.WallStiffness * cell)
-			width := contactWidth(radius, half[1-plane], sunk)
-			most := float64(cut.most*sunk) + float64(feed*math.Max(0, j.rod.at(j.rod.slope, x)))
-			w.cutWall(j, side, i, math.Min(volume/(cell*width), most), width, out)
+			rate := w.tuning.Wear * sliding / (w.tuning.Hardness * cell) // mm² per N
+			w.held[side][i] = rate * held
+			if bent > 0 {
+				sunk := bent / (w.tuning.WallStiffness * cell)
+				width := contactWidth(radius, half[1-plane], sunk)
+				most := float64(cut.most*sunk) + float64(feed*math.Max(0, j.rod.at(j.rod.slope, x)))
+				w.cutWall(j, side, i, math.Min(rate*bent/width, most), width, out)
+			}
 		}
 	}
+	w.file(j, n, out)
 	w.blunt(j, work, out)
+}
+
+// file cuts what a load held sideways cuts, spread evenly over the way along which the stroke draws the file: a
+// filed wall ends as gently as the stroke is long. Checked by TestHeldLoad.
+func (w *Worker) file(j *job, n int, out *Stroke) {
+	reach := max(1, int(math.RoundToEven(j.hand.Motion.Lift/j.space.Step)))
+	for side := range w.press {
+		p := &w.press[side]
+		if p.load <= 0 || p.sum <= 0 {
+			continue
+		}
+		held, sum := w.held[side][:n], 0.0
+		for i := n - 1; i >= j.space.Orifice; i-- { // sum: of held from i to i+reach−1
+			sum += held[i]
+			if i+reach < n {
+				sum -= held[i+reach]
+			}
+			if sum > leastFiled && !j.space.Soft[i] {
+				width := quarterArc / 2 * w.columns.radius[i]
+				w.cutWall(j, side, i, sum/(float64(reach)*width), width, out)
+			}
+		}
+	}
 }
 
 // contactWidth returns the width (mm) over which a circle of a radius that has sunk into a round wall of
@@ -127,15 +155,17 @@ func (w *Worker) blunt(j *job, work float64, out *Stroke) {
 }
 
 // spread prepares how a deliberate sideways load lies on the favoured walls: on the fluted length below
-// the orifice, most where the file is nearest the wall, nothing where it is FilingReach farther away. It
-// leaves per wall the nearest gap and the sum of weights.
+// the orifice, most where the file is nearest the wall, nothing where it is FilingReach farther away, and in
+// proportion to the file's stiffness: pressed against a wall, it bends away where it is slender. It leaves
+// what pressing says. Checked by TestHeldLoad.
 func (w *Worker) spread(j *job, depth float64) {
 	for side := range w.press {
 		p := &w.press[side]
-		p.load, p.near, p.sum = j.hand.Motion.Press*j.hand.Motion.Favour[side], math.Inf(1), 0
+		*p = pressing{load: j.hand.Motion.Press * j.hand.Motion.Favour[side], near: math.Inf(1)}
 		if p.load <= 0 {
 			continue
 		}
+		clear(w.held[side])
 		for i := j.space.Orifice; i < w.now[0].n; i++ {
 			if w.flutedAt(j, depth, i) {
 				p.near = math.Min(p.near, w.clearance(side, i))
@@ -143,14 +173,16 @@ func (w *Worker) spread(j *job, depth float64) {
 		}
 		for i := j.space.Orifice; i < w.now[0].n; i++ {
 			if w.flutedAt(j, depth, i) {
-				p.sum += math.Max(0, w.tuning.FilingReach-(w.clearance(side, i)-p.near))
+				p.sum += w.presses(side, i)
+				p.length += j.space.Step
 			}
 		}
 	}
 }
 
-// pressing is the spread of a sideways load over one wall.
-type pressing struct{ load, near, sum float64 }
+// pressing is the spread of a sideways load over one wall: the load, N, the nearest gap, mm, the sum of weights,
+// the length that may take it, mm.
+type pressing struct{ load, near, sum, length float64 }
 
 // pressed returns the deliberate load on a wall at a station, N.
 func (w *Worker) pressed(j *job, side, i int) float64 {
@@ -158,7 +190,12 @@ func (w *Worker) pressed(j *job, side, i int) float64 {
 	if p.load <= 0 || p.sum <= 0 || i < j.space.Orifice {
 		return 0
 	}
-	return p.load * math.Max(0, w.tuning.FilingReach-(w.clearance(side, i)-p.near)) / p.sum
+	return p.load * w.presses(side, i) / p.sum
+}
+
+// presses returns the weight of a station in a sideways load.
+func (w *Worker) presses(side, i int) float64 {
+	return w.columns.stiff[i] * math.Max(0, w.tuning.FilingReach-(w.clearance(side, i)-w.press[side].near))
 }
 
 // flutedAt says whether flutes lie against a hard wall at a station.

@@ -20,6 +20,7 @@ type Worker struct {
 	spent      int        // plane solves since the call began
 	trail      trail
 	press      [4]pressing
+	held       [4][]float64 // what a load held sideways would cut at a station, mm
 }
 
 // trail is what a worker remembers from stroke to stroke to choose the next trial depth.
@@ -67,7 +68,7 @@ func (w *Worker) grow(n int) {
 		w.sets[i] = make([]float64, n)
 	}
 	for i := range w.gaps {
-		w.gaps[i] = make([]float64, n)
+		w.gaps[i], w.held[i] = make([]float64, n), make([]float64, n)
 	}
 	for p := range w.now {
 		for _, c := range []*contact{&w.now[p], &w.trial[p], &w.straight[p]} {
@@ -107,7 +108,7 @@ func (w *Worker) job(space *Space, rod *Rod, tool *Tool, hand Hand, depth float6
 		panic("mechanics: tool of another rod")
 	}
 	w.grow(n)
-	j := job{space: space, rod: rod, tool: tool, hand: hand, stations: n, setShare: 1, tight: workTight, aim: workAim}
+	j := job{space: space, rod: rod, tool: tool, hand: hand, stations: n, tight: workTight, aim: workAim}
 	j.friction = hand.Friction
 	if j.friction <= 0 {
 		j.friction = w.tuning.Friction
@@ -115,9 +116,7 @@ func (w *Worker) job(space *Space, rod *Rod, tool *Tool, hand Hand, depth float6
 	turned := hand.Motion.turned()
 	around := turned * rod.core[min(len(rod.core)-1, int(3/rod.Step))] / w.tuning.TurnTravel
 	j.friction *= math.Max(w.tuning.TurnLeast, 1/math.Sqrt(1+float64(around*around)))
-	if hand.Motion.swings()*math.Abs(hand.Motion.Forward-hand.Motion.Back) >= math.Pi {
-		j.setShare = 0
-	}
+	j.setShare = hand.Motion.keepsSet()
 	j.limit = math.Min(hand.Stop, math.Min(rod.Blank.Length, float64(float64(n-1)*space.Step)))
 	return j
 }

@@ -18,5 +18,6 @@ const (
 	pointMatter   = 6.0 * aluminium
 	sealerMatter  = 3.0 * aluminium
 	coverMatter   = 1.6 * aluminium
+	repairMatter  = 5.0 * aluminium
 	steelMatter   = 2.8
 )

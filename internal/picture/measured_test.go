@@ -77,3 +77,63 @@ func TestFilmParallax(t *testing.T) {
 		}
 	}
 }
+
+// The bone round the apex on the recall's film is what the recall showed: as dense as elsewhere where it healed, darker
+// where it is uncertain, darkest where it failed; a restoration ends with the crown.
+func TestRecallOnFilm(t *testing.T) {
+	s := treatment.Start(&treatment.Case{Tooth: grown(t, "upper-central-incisor", 4), Settings: treatment.DefaultSettings(), Lesion: true})
+	apex := s.Case.Tooth.Roots[0].Apex
+	f := picture.DefaultFilm()
+	f.Grain, f.Dot = 0, 0.1
+	grey := func(word string) float64 {
+		own := s
+		own.Recalled = word
+		r, err := picture.Radiograph(own, f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		x, y := r.At(f.Beam.Project(apex.X, apex.Y-1, s.Case.Tooth.Roots[0].ApexZ))
+		sum := 0.0
+		for i := -3; i <= 3; i++ {
+			for j := -3; j <= 3; j++ {
+				sum += float64(r.Image.GrayAt(int(x)+i, int(y)+j).Y)
+			}
+		}
+		return sum
+	}
+	healed, uncertain, failed, before := grey("healed"), grey("uncertain"), grey("failed"), grey("")
+	if !(healed > uncertain && uncertain > failed) || failed != before {
+		t.Errorf("brightness at the apex: healed %.0f, uncertain %.0f, failed %.0f, before %.0f", healed, uncertain, failed, before)
+	}
+	own := s
+	own.Access.Opened, own.Access.Depth, own.Access.Extent = true, 9, [4]float64{1.4, 1.4, 1.2, 1.8}
+	own.Restoration = "direct"
+	r, err := picture.Radiograph(own, f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if x, y := r.At(f.Beam.Project(0, s.Case.Tooth.Crown.Height+0.8, 0)); r.Image.GrayAt(int(x), int(y)).Y > 10 {
+		t.Error("the restoration stands out beyond the crown")
+	}
+}
+
+// A perforation shows where it is: dark while it is open, light when it was closed with a dense cement.
+func TestHolesOnFilm(t *testing.T) {
+	s := treatment.Start(&treatment.Case{Tooth: grown(t, "lower-first-molar", 4), Settings: treatment.DefaultSettings()})
+	s.Access.Through = true
+	f := picture.DefaultFilm()
+	f.Grain, f.Dot = 0, 0.1
+	grey := func(closed bool) uint8 {
+		s.HolesClosed = closed
+		r, err := picture.Radiograph(s, f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		h := s.HolePlaces()[0]
+		x, y := r.At(f.Beam.Project(h.X, h.Y, h.Z))
+		return r.Image.GrayAt(int(x), int(y)).Y
+	}
+	if open, closed := grey(false), grey(true); closed <= open+10 {
+		t.Errorf("brightness at the hole: open %d, closed %d", open, closed)
+	}
+}

@@ -375,7 +375,7 @@ func TestLabelsOfEveryEvent(t *testing.T) {
 		treatment.PressureHigh, treatment.Coloured, treatment.RootLoaded, treatment.RootHeated, treatment.SealerOut, treatment.ShortFill,
 		treatment.Painful, treatment.Splashed, treatment.DamLeaks, treatment.SyringeSwapped, treatment.Swallowed, treatment.Leaked, treatment.ThinCover,
 		treatment.HornsLeft, treatment.OverOpened, treatment.WallGouged, treatment.CrownHole, treatment.BondSpoiled, treatment.CrownLeaked,
-		treatment.NoDam, treatment.RestorationLost, treatment.CrackDeep}
+		treatment.NoDam, treatment.DressingLeft, treatment.ThroughHole, treatment.RestorationLost, treatment.CrackDeep}
 	var harmless []treatment.Event
 	for _, kind := range treatment.EventKinds() {
 		event := treatment.Event{Kind: kind.Kind, Canal: "canal", Level: 2, Value: 0.2, Wall: "mesial"}

@@ -47,8 +47,8 @@ func emptyBlock(t *anatomy.Tooth) *bulk {
 			deep = math.Max(deep, math.Abs(c.Proximal[i].Point.X)+1)
 		}
 	}
-	b := &bulk{tooth: t, corner: [3]float64{-wide - room, low - room, -deep - room/2}}
-	for axis, length := range [3]float64{2 * (wide + room), top - low + 1.5*room, 2*deep + room} {
+	b := &bulk{tooth: t, corner: [3]float64{-wide - room, low - 1.5*room, -deep - room/2}}
+	for axis, length := range [3]float64{2 * (wide + room), top - low + 2*room, 2*deep + room} {
 		b.n[axis] = int(math.Ceil(length / cube))
 	}
 	return b

@@ -56,7 +56,8 @@ func (b *bulk) paintHeld(s *treatment.State) {
 	b.rod(s, h.Canal, h.Item, h.Depth, h.Depth+2, matter)
 }
 
-// rod paints the apical stretch of an instrument along a canal's axis, round, its tip at a length.
+// rod paints the apical stretch of an instrument along a canal's axis, round, its tip at a length. The shaft is drawn
+// as thick as the flutes end, as on hand files.
 func (b *bulk) rod(s *treatment.State, canal int, id string, tip, length, matter float64) {
 	item, err := treatment.Lookup(id)
 	if err != nil || item.Family == "needle" {
@@ -65,8 +66,9 @@ func (b *bulk) rod(s *treatment.State, canal int, id string, tip, length, matter
 	blank := item.Blank()
 	for at := 0.0; at <= length; at += cube / 2 {
 		x, y, z := s.Place(canal, tip-at)
-		r := math.Max(0.5*cube, blank.Diameter(at)/2)
-		share := math.Min(1, math.Pow(blank.Diameter(at)/2/r, 2)) // thinner than a cube: less dense instead
+		thick := blank.Diameter(math.Min(at, blank.WorkingPart))
+		r := math.Max(0.5*cube, thick/2)
+		share := math.Min(1, math.Pow(thick/2/r, 2)) // thinner than a cube: less dense instead
 		b.fill(b.level(y), oval{x, z, [4]float64{r, r, r, r}}, softMatter+share*(matter-softMatter))
 	}
 }

@@ -20,7 +20,19 @@ func (b *bulk) paintTooth(s *treatment.State) {
 		b.paintCanal(s, k)
 	}
 	b.paintCavity(s)
+	b.paintHoles(s)
 	b.paintHeld(s)
+}
+
+// paintHoles opens the perforations, or puts in the cement that closes them.
+func (b *bulk) paintHoles(s *treatment.State) {
+	for _, h := range s.HolePlaces() {
+		matter := softMatter
+		if h.Closed {
+			matter = repairMatter
+		}
+		b.ball(h.X, h.Y, h.Z, math.Max(0.3, h.Width/2), matter)
+	}
 }
 
 // grainCubes is the size of a spot of marrow, cubes.
@@ -49,11 +61,28 @@ func (b *bulk) paintBone(s *treatment.State) {
 			}
 		}
 	}
-	if s.Case.Lesion {
+	if radius := lesionWide(s); radius > 0 {
 		for _, r := range b.tooth.Roots {
-			b.ball(r.Apex.X, r.Apex.Y-0.5, r.ApexZ, 2.2, softMatter)
+			b.ball(r.Apex.X, r.Apex.Y-0.5, r.ApexZ, radius, softMatter)
 		}
 	}
+}
+
+// lesionWide returns the radius of the cleared bone round an apex, mm: as it was before the treatment, and at the
+// recall as its film was drawn: gone, smaller, or as large as ever, and begun where there was none.
+func lesionWide(s *treatment.State) float64 {
+	const before, smaller, begun = 2.2, 1.3, 1.5
+	switch {
+	case s.Recalled == "healed":
+		return 0
+	case s.Recalled == "uncertain" && s.Case.Lesion:
+		return smaller
+	case s.Recalled == "failed" && !s.Case.Lesion:
+		return begun
+	case s.Case.Lesion:
+		return before
+	}
+	return 0
 }
 
 // ball paints a sphere.
@@ -260,6 +289,9 @@ func (b *bulk) paintCavity(s *treatment.State) {
 	}
 	for j := max(0, b.level(floor)); j < b.n[1]; j++ {
 		matter := airMatter
+		if b.at(1, j) > top && s.Restoration != "" && s.Restoration != "none" {
+			break // a restoration ends with the crown
+		}
 		if y := b.at(1, j); s.Restoration != "" && s.Restoration != "none" || y > cover && y < b.tooth.Crown.Fossa {
 			matter = coverMatter
 		}

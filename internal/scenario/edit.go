@@ -171,6 +171,9 @@ func (d *Document) Set(path Path, value Value) (*Document, error) {
 			return d.setAt(path, depth, node, value)
 		}
 	}
+	if d.root.Kind != yaml.MappingNode {
+		return nil, fmt.Errorf("the file is %s; expected a group of keys", kindName(d.root))
+	}
 	return d.insert(nil, path[0], wrap(path[1:], value), d.wanted(nil, path, value))
 }
 
@@ -309,10 +312,10 @@ type edit struct {
 const tries = 2
 
 // first makes the first edit after which the document says what is wanted.
-func (d *Document) first(want *yaml.Node, make func(try int) (edit, error)) (*Document, error) {
+func (d *Document) first(want *yaml.Node, write func(try int) (edit, error)) (*Document, error) {
 	wanted := canonical(want)
 	for try := range tries {
-		e, err := make(try)
+		e, err := write(try)
 		if err != nil {
 			return nil, err
 		}
@@ -353,7 +356,7 @@ func unset(root *yaml.Node, path Path) {
 		holder.Content = slices.Delete(holder.Content, i, i+2)
 		return
 	}
-	i, _ := strconv.Atoi(path.last()) //nolint:errcheck // the path was found before
+	i, _ := strconv.Atoi(path.last())
 	holder.Content = slices.Delete(holder.Content, i, i+1)
 }
 

@@ -253,7 +253,7 @@ func (d *Document) cutFlow(holder *yaml.Node, i, step, from, to int) (edit, erro
 		}
 		return edit{from, next, ""}, nil
 	}
-	before := d.start(holder.Content[i-step])
+	var before int
 	var err error
 	if step == 2 {
 		_, before, err = d.valueSpan(holder, i-2)

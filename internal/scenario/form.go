@@ -55,8 +55,9 @@ type Choice struct {
 
 // formGroups are groups that the printed reference describes elsewhere.
 func formGroups() []Group {
-	groups := append(Reference(), Group{"texts", "title and summary in one language",
-		[]Entry{textEntry("title", "one line for people", "Ein Backenzahn"), proseEntry("summary", "what the student is told", "Schmerz seit zwei Tagen.")}},
+	groups := append(Reference(), Group{"texts", "title, summary and findings in one language",
+		[]Entry{textEntry("title", "one line for people", "Ein Backenzahn"), proseEntry("summary", "what the student is told", "Schmerz seit zwei Tagen."),
+			listEntry("findings", "sentences", "what was found", "[Kälte schmerzt]")}},
 		Group{"repeat", "steps done several times", []Entry{
 			{Key: "times", Value: fmt.Sprintf("1 to %d", timesLimit), Needed: true, Text: "how often", Example: "3", Shape: Shape{Kind: NumberShape, Low: 1, High: timesLimit}},
 			{Key: "steps", Value: "a list of actions", Needed: true, Text: "what is done each time", Shape: Shape{Kind: ListShape, Of: "step"}}}})
@@ -215,13 +216,13 @@ func (f *form) names(s Shape, node *yaml.Node, path Path) (fields []Field, add [
 	for i := 0; node != nil && i+1 < len(node.Content); i += 2 {
 		name, value := node.Content[i].Value, node.Content[i+1]
 		left = slices.DeleteFunc(left, func(w string) bool { return w == name })
-		one := Field{Path: join(path, name), Key: name, Shape: GroupShape, Given: true, Line: node.Content[i].Line}
+		behind := Field{Path: join(path, name), Key: name, Shape: GroupShape, Given: true, Line: node.Content[i].Line}
 		if isNull(value) || value.Kind == yaml.MappingNode {
-			one.Fields = f.group(f.groups[s.Of], value, one.Path)
+			behind.Fields = f.group(f.groups[s.Of], value, behind.Path)
 		} else {
-			one.Shape, one.Value = UnknownShape, kindName(value)
+			behind.Shape, behind.Value = UnknownShape, kindName(value)
 		}
-		fields = append(fields, one)
+		fields = append(fields, behind)
 	}
 	for _, word := range left {
 		add = append(add, Choice{Name: word})

@@ -156,7 +156,7 @@ func TestNotices(t *testing.T) {
 		{"format: 1\nname: x\ntooth: {kind: lower-canine, age: 20..30 yeas}\n", "tooth/age", "20..30 years"},
 		{"format: 1\nname: x\ntooth: {kind: lower-canine}\nrules:\n  - {id: a, points: 3, when: 'did(\"isolat\")'}\n", "rules/0/when", "did(\"isolate\")"},
 		{"name: x\ntooth: {kind: lower-canine}\n", "format", ""},
-		{"format: 1\nname: x\ntooth: {kind: lower-canine}\nsettins: {}\n", "settins", "settings"},
+		{"format: 1\nname: x\ntooth: {kind: lower-canine}\nlesions: no\n", "lesions", ""},
 	} {
 		_, err := scenario.Parse("x.yaml", []byte(c.file))
 		faults, isFaults := err.(scenario.Faults) //nolint:errorlint // the contract is the type itself

@@ -362,5 +362,10 @@ func (d *Document) Uses() []string {
 			}
 		}
 	}
+	if drill := child(d.root, "drill"); drill != nil {
+		if plan := child(drill, "plan"); plan != nil && plan.Kind == yaml.ScalarNode && plan.Value != "" {
+			files = append(files, plan.Value)
+		}
+	}
 	return files
 }

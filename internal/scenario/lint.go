@@ -27,6 +27,7 @@ func (s Scenario) Lint() Faults {
 	s.lintLinks(r)
 	found := r.faults
 	found = append(found, s.lintRules()...)
+	found = append(found, s.lintDrill()...)
 	if found.err() == nil {
 		return nil
 	}

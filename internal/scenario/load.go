@@ -98,6 +98,7 @@ func read(src *source, lib *library, base string) (Scenario, error) {
 	var ruleNodes []*yaml.Node
 	r.group(root, "a scenario", append(r.topKeys(&s.content),
 		key{"tray", false, func(n *yaml.Node) { s.tray = rules.tray(r, base, n) }},
+		key{"drill", false, func(n *yaml.Node) { s.drill = rules.drill(r, base, n) }},
 		key{"rules", false, func(n *yaml.Node) { ruleNodes = rules.list(r, base, n) }}))
 	r.defaults(&s.content, root, base)
 	rules.taught(r, &s.content)
@@ -118,6 +119,9 @@ func read(src *source, lib *library, base string) (Scenario, error) {
 	s.digest = digest(root, ruleNodes, rules)
 	c, err := s.Case(s.seed)
 	if err != nil {
+		return Scenario{}, err
+	}
+	if err := s.drill.fits(c); err != nil {
 		return Scenario{}, err
 	}
 	if s.difficulty == "" {
@@ -251,6 +255,9 @@ func digest(root *yaml.Node, rules []*yaml.Node, used *ruleReader) string {
 	tree["rules"] = canonical(&yaml.Node{Kind: yaml.SequenceNode, Content: rules})
 	if len(used.trayNodes) > 0 {
 		tree["tray"] = canonical(&yaml.Node{Kind: yaml.SequenceNode, Content: used.trayNodes})
+	}
+	if used.prepared != "" {
+		tree["drill-steps"] = used.prepared
 	}
 	if _, own := tree["pass"]; !own && used.pass > 0 {
 		tree["pass"] = strconv.FormatFloat(used.pass, 'g', -1, 64)

@@ -1,6 +1,7 @@
 package scenario
 
 import (
+	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -12,8 +13,11 @@ import (
 	"tugback/internal/geom"
 )
 
-// Texts are title and summary in another language.
-type Texts struct{ Title, Summary string }
+// Texts are title, summary and findings in another language.
+type Texts struct {
+	Title, Summary string
+	Findings       []string
+}
 
 // Findings returns what history, tests and films have shown, a sentence each.
 func (s Scenario) Findings() []string { return slices.Clone(s.findings) }
@@ -21,7 +25,7 @@ func (s Scenario) Findings() []string { return slices.Clone(s.findings) }
 // Time returns the time allowed in ms, 0 when there is no limit.
 func (s Scenario) Time() int { return s.timeAllowed }
 
-// Text returns title and summary in a language (a tag such as "de"), else those of the file.
+// Text returns title, summary and findings in a language (a tag such as "de"), else those of the file.
 func (s Scenario) Text(language string) Texts {
 	text := s.texts[language]
 	if text.Title == "" {
@@ -30,7 +34,25 @@ func (s Scenario) Text(language string) Texts {
 	if text.Summary == "" {
 		text.Summary = s.summary
 	}
+	if len(text.Findings) == 0 {
+		text.Findings = s.findings
+	}
+	text.Findings = slices.Clone(text.Findings)
 	return text
+}
+
+// In returns the scenario with its texts in a language (a tag such as "de"): the same case, rules and digest.
+// It is an error when the file has no texts in it. Checked by TestInAnotherLanguage.
+func (s Scenario) In(language string) (Scenario, error) {
+	if _, given := s.texts[language]; !given {
+		if len(s.texts) == 0 {
+			return s, fmt.Errorf("%s has texts in one language only", s.name)
+		}
+		return s, fmt.Errorf("%s has no texts in %q; it has %s", s.name, language, strings.Join(s.Languages(), ", "))
+	}
+	text := s.Text(language)
+	s.title, s.summary, s.findings = text.Title, text.Summary, text.Findings
+	return s, nil
 }
 
 // Languages returns the languages that the scenario has texts in beside its own.
@@ -57,6 +79,7 @@ func (r *reader) texts(node *yaml.Node, c *content) {
 		r.group(value, "texts "+name.Value, []key{
 			{"title", false, func(n *yaml.Node) { t.Title, _ = r.text(n, "title") }},
 			{"summary", false, func(n *yaml.Node) { t.Summary, _ = r.text(n, "summary") }},
+			{"findings", false, func(n *yaml.Node) { t.Findings = r.sentences(n, "findings") }},
 		})
 		c.texts[name.Value] = t
 	}
@@ -69,16 +92,6 @@ func (r *reader) sentences(node *yaml.Node, what string) []string {
 	var list []string
 	r.list(node, what, shortList, func(n *yaml.Node) {
 		if text, ok := r.text(n, what); ok {
-			list = append(list, text)
-		}
-	})
-	return list
-}
-
-func (r *reader) slugs(node *yaml.Node, what string) []string {
-	var list []string
-	r.list(node, what, shortList, func(n *yaml.Node) {
-		if text, ok := r.slug(n, what); ok {
 			list = append(list, text)
 		}
 	})

@@ -94,8 +94,8 @@ func (rr *ruleReader) add(r *reader, node *yaml.Node, rule marking.Rule) {
 }
 
 // rule returns a step as a rule. It earns by how often it was done, up to at-least, and nothing when it was
-// done too often, too late, or not after the step before it. A step before it that was left out costs it
-// nothing. An action that stands twice in the protocol is after its forerunner if it is done again after it.
+// done too often, too late, or never after the step before it was first done: files that scouted, say, still
+// count as shaping if they are used again later. A step before it that was left out costs it nothing.
 func (p ProtocolStep) rule(steps []ProtocolStep, at, turn int) marking.Rule {
 	kind, _, _ := strings.Cut(p.Do, " ")
 	rule := marking.Rule{
@@ -149,11 +149,7 @@ func (p ProtocolStep) after(steps []ProtocolStep, at int) (condition, evidence s
 		return "", ""
 	}
 	deed, before := strconv.Quote(p.Do), strconv.Quote(steps[at-1].Do)
-	which := "first"
-	if slices.ContainsFunc(steps[:at], func(s ProtocolStep) bool { return s.Do == p.Do }) {
-		which = "last"
-	}
-	condition = fmt.Sprintf("(not did(%s) or %s(%s) > first(%s))", deed, which, deed, before)
+	condition = fmt.Sprintf("(not did(%s) or last(%s) > first(%s))", deed, deed, before)
 	return condition, "after " + steps[at-1].Do + ": {" + condition + "}"
 }
 

@@ -51,3 +51,32 @@ func TestProtocolMarks(t *testing.T) {
 		})
 	}
 }
+
+// TestInAnotherLanguage holds that the texts of a language replace those of the file, those it lacks stay, and the
+// case with its rules remains the same; and that a language the file lacks is told.
+func TestInAnotherLanguage(t *testing.T) {
+	text := `format: 1
+name: x
+title: A canine
+summary: It hurts.
+findings: [cold hurts]
+tooth: {kind: upper-canine}
+texts:
+  de: {title: Ein Eckzahn, findings: [Kälte schmerzt]}
+  fr: {summary: La dent fait mal.}
+`
+	s, err := scenario.Parse("x.yaml", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	de, err := s.In("de")
+	if err != nil || de.Title() != "Ein Eckzahn" || de.Summary() != "It hurts." || de.Findings()[0] != "Kälte schmerzt" || de.Digest() != s.Digest() {
+		t.Errorf("de: %q, %q, %q, %v", de.Title(), de.Summary(), de.Findings(), err)
+	}
+	if fr, err := s.In("fr"); err != nil || fr.Title() != "A canine" || fr.Summary() != "La dent fait mal." || fr.Findings()[0] != "cold hurts" {
+		t.Errorf("fr: %q, %q, %v", fr.Title(), fr.Summary(), err)
+	}
+	if _, err := s.In("it"); err == nil || err.Error() != `x has no texts in "it"; it has de, fr` {
+		t.Errorf("it: %v", err)
+	}
+}

@@ -65,6 +65,7 @@ func Reference() []Group {
 		{"calcified", "an item of calcified:", calcifiedEntries()},
 		{"settings", "behind settings: of a scenario; what is left out keeps its default", settingsEntries()},
 		{"examination", "behind examination: of a scenario; what is left out was not found", examinationEntries()},
+		{"drill", "behind drill: of a scenario, which the student takes over at a step", drillEntries()},
 		{"protocol", "an item of protocol: that is not just an action", protocolEntries()},
 		{"time", "behind time: of a scenario, when keeping it earns something", timeEntries()},
 		{"quiz", "an item of quiz: of a scenario that is not just an id", linkEntries()},
@@ -85,7 +86,7 @@ func scenarioEntries() []Entry {
 		slugEntry("name", "by which plans and records call it; left out, the name of the file", "my-molar"),
 		textEntry("title", "one line for people", "A molar with a curved mesial root"),
 		proseEntry("summary", "what the student is told of the case", "A 34-year-old has had lingering pain for two days."),
-		{Key: "texts", Value: "languages", Text: "title and summary in other languages, by tag", Example: "{de: {title: Ein Backenzahn}}", Shape: Shape{Kind: NamesShape, Of: "texts"}, schema: textsSchema},
+		{Key: "texts", Value: "languages", Text: "title, summary and findings in other languages, by tag", Example: "{de: {title: Ein Backenzahn}}", Shape: Shape{Kind: NamesShape, Of: "texts"}, schema: textsSchema},
 		listEntry("findings", "sentences", "what history, tests and films have shown", "[cold hurts for a minute]"),
 		{Key: "examination", Value: "keys of examination", Text: "what tests of the invented patient show, and what makes the case harder", Example: "{tender: yes, pocket: 2 mm}", Shape: Shape{Kind: GroupShape, Of: "examination"}, schema: refTo("examination")},
 		{Key: "seed", Value: "a whole number", Text: "seed of what the file leaves open, when none is asked for; 1 when left out", Example: "7", Default: "1", Shape: Shape{Kind: NumberShape}, schema: wholeSchema(0, -1)},
@@ -101,6 +102,7 @@ func scenarioEntries() []Entry {
 		{Key: "time", Value: "1 min to 600 min, or keys of time", Text: "time allowed", Example: "90 min", Shape: Shape{Kind: QuantityShape, Unit: "min", Low: 1, High: 600, Of: "time"}, schema: func() map[string]any {
 			return anyOf(quantitySchema("min")(), ref("time"))
 		}},
+		{Key: "drill", Value: "keys of drill", Text: "steps done before the student takes over: the case is then a drill", Example: "{plan: plans/my-case.yaml, before: measure}", Shape: Shape{Kind: GroupShape, Of: "drill"}, schema: refTo("drill")},
 		{Key: "quiz", Value: "a list of ids, or keys of quiz", Text: "quiz items that go with the case, and come back after a wrong decision", Example: "[rinse-edta, {item: shape-growth, after: ledge}]", Shape: Shape{Kind: ListShape, Of: "quiz"}, schema: listOf(func() map[string]any {
 			return anyOf(map[string]any{"type": "string"}, ref("quiz"))
 		})},
@@ -223,7 +225,7 @@ func protocolEntries() []Entry {
 		textEntry("text", "the step in words for people", "a minute of EDTA"),
 		{Key: "at-least", Value: "0 to 100", Text: "how often at least; 1 when left out", Example: "1", Default: "1", Shape: Shape{Kind: NumberShape, Low: 0, High: 100}, schema: wholeSchema(0, 100)},
 		{Key: "at-most", Value: "1 to 100", Text: "how often at most", Example: "3", Shape: Shape{Kind: NumberShape, Low: 1, High: 100}, schema: wholeSchema(1, 100)},
-		{Key: "points", Value: "above 0", Text: "what the step earns, as a rule: as often as at-least, not more often than at-most, in time, and after the step before it", Example: "2", Shape: Shape{Kind: NumberShape, High: 10000}, schema: numberSchema(0, 10000)},
+		{Key: "points", Value: "above 0", Text: "what the step earns, as a rule: as often as at-least, not more often than at-most, in time, and after the step before it", Shape: Shape{Kind: NumberShape, High: 10000}, Example: "2", schema: numberSchema(0, 10000)},
 		{Key: "canal", Value: "each, worst or a canal's name", Text: "where the points are earned, as in a rule", Example: "each", Shape: Shape{Kind: TextShape, Words: []string{"each", "worst"}, From: "canals"}, schema: stringSchema},
 		quantityEntry("within", limits{"min", 0.2, 600}, "of the treatment's clock, by when it is to be done", "20 min"),
 	}
@@ -232,7 +234,7 @@ func protocolEntries() []Entry {
 func timeEntries() []Entry {
 	return []Entry{
 		needed(quantityEntry("allowed", limits{"min", 1, 600}, "the time", "90 min"))[0],
-		{Key: "points", Value: "above 0", Text: "what keeping it earns, as a rule; nothing from half as long again", Example: "2", Shape: Shape{Kind: NumberShape, High: 10000}, schema: numberSchema(0, 10000)},
+		{Key: "points", Value: "above 0", Text: "what keeping it earns, as a rule; nothing from half as long again", Shape: Shape{Kind: NumberShape, High: 10000}, Example: "2", schema: numberSchema(0, 10000)},
 	}
 }
 

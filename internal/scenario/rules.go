@@ -48,6 +48,7 @@ type ruleReader struct {
 	readers []*reader       // one for each file used
 
 	trayNodes []*yaml.Node // of the tray and the trays it uses; nil when it uses none
+	prepared  string       // steps of a drill, for the digest
 	pass      float64      // pass mark of the last rule set that names one
 }
 

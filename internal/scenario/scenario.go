@@ -30,6 +30,7 @@ type Scenario struct {
 	written []written // as long as rules
 	marker  *marking.Marker
 	digest  string
+	drill   drill
 }
 
 // content is what a scenario file says, with the place of what can turn out wrong later.

@@ -264,7 +264,9 @@ func TestShippedScenarios(t *testing.T) {
 		}
 		points := 0.0
 		for _, r := range onDisk.Rules() {
-			points += r.Points
+			if r.ID != "time" && !strings.HasPrefix(r.ID, "protocol-") { // these come on top, and the total says so
+				points += r.Points
+			}
 		}
 		if points != 100 {
 			t.Errorf("%s: the rules give %g points, want 100", name, points)

@@ -154,7 +154,7 @@ func instrumentSchema() map[string]any {
 func textsSchema() map[string]any {
 	return map[string]any{"type": "object", "propertyNames": map[string]any{"pattern": "^[a-z-]{2,8}$"},
 		"additionalProperties": map[string]any{"type": "object", "additionalProperties": false,
-			"properties": map[string]any{"title": scalarSchema(), "summary": scalarSchema()}}}
+			"properties": map[string]any{"title": scalarSchema(), "summary": scalarSchema(), "findings": listOf(scalarSchema)()}}}
 }
 
 // stepSchema is a step of a plan: one action with its fields, a repeat, or the use of a technique.

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"tugback/internal/marking"
 	"tugback/internal/scenario"
@@ -210,4 +211,31 @@ func TestEvidenceInWords(t *testing.T) {
 			}
 		}
 	}
+}
+
+// FuzzUsed holds that no rule set or tray that a scenario uses makes reading panic, and that every fault has a
+// place in one of the files.
+func FuzzUsed(f *testing.F) {
+	for _, name := range []string{"rules/formative.yaml", "rules/strict.yaml", "trays/hand-files.yaml"} {
+		text, err := fs.ReadFile(scenarios.Files, name)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(text)
+	}
+	for _, text := range []string{"format: 1\nrules:\n  - use: used.yaml\n", "format: 1\ntray: [cone-25.04, {use: used.yaml}]\n",
+		"format: 1\nrules: [{id: a, points: 1, when: 'clock(\"open\") < 1'}]\npass: 200 %\ntotal: -1\n"} {
+		f.Add([]byte(text))
+	}
+	const head = "format: 1\nname: x\ntooth: {kind: upper-canine}\n"
+	f.Fuzz(func(t *testing.T, text []byte) {
+		for _, use := range []string{"rules: [{use: used.yaml}]\n", "tray: [{use: used.yaml}]\n"} {
+			files := fstest.MapFS{"x.yaml": {Data: []byte(head + use)}, "used.yaml": {Data: text}}
+			s, err := scenario.LoadFS(files, "x.yaml")
+			checkFaults(t, append([]byte(head+use), text...), err)
+			if err == nil {
+				s.Lint()
+			}
+		}
+	})
 }

@@ -134,10 +134,13 @@ func (t *turn) tellWalls(top float64) {
 	upper := height > float64(0.5*tooth.Crown.Height)
 	e := Event{Wall: wallName(side), Value: math.Max(0, left), Unit: "mm"}
 	switch {
+	case left <= 0 && a.Sideways:
+		a.SideAt = math.Min(a.SideAt, height) // the hole that was told has grown
+		return
 	case left <= 0:
 		e.Kind = CrownHole
-		a.Sideways = true
-		t.mishap("perforation")
+		a.Sideways, a.SideAt, a.SideWall = true, height, side
+		t.pierced()
 	case upper && left < cuspLeft:
 		e.Kind = OverOpened
 	case !upper && left < gougeLeft:
@@ -187,7 +190,7 @@ func (t *turn) deepen(below float64) {
 	}
 	if below >= tooth.Chamber.Floor-tooth.Furcation.Y && !a.Through {
 		a.Through = true
-		t.mishap("perforation")
+		t.pierced()
 		t.happen(Event{Kind: FloorHole, Value: below, Unit: "mm"})
 	}
 }

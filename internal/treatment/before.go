@@ -31,6 +31,7 @@ func (t *turn) judge() error {
 func (t *turn) radiograph() error {
 	t.Films++
 	t.FirstFilm = t.FirstFilm || !t.Access.Opened
+	t.Holes.Imaged = t.Holes.Imaged || t.holes() > 0 && t.Holes.Actions == 0
 	t.spend(90_000)
 	if h := t.Held; h.Item != "" && strings.HasPrefix(h.Item, "cone-") {
 		t.Canals[h.Canal] = t.Canals[h.Canal].clone()

@@ -32,6 +32,7 @@ type Block struct {
 const (
 	BlockCanal = "canal"
 	BlockEntry = 6.0
+	blockKind  = "block"
 )
 
 // DefaultBlock returns a straight block of 16 mm with a canal of size 15 and taper 0.02, as resin blocks
@@ -128,7 +129,7 @@ func StartBlock(b Block, settings Settings, seed uint64) State {
 	}
 	crown := anatomy.Crown{Height: BlockEntry, Cusps: []anatomy.Cusp{{Name: "edge", Point: geom.Point{Y: BlockEntry}}},
 		Table: [2]float64{12, 12}, Cervix: [2]float64{12, 12}}
-	tooth := &anatomy.Tooth{Kind: "block", Seed: seed, Length: b.Length + BlockEntry, Crown: crown, Canals: []anatomy.Canal{canal}}
+	tooth := &anatomy.Tooth{Kind: blockKind, Seed: seed, Length: b.Length + BlockEntry, Crown: crown, Canals: []anatomy.Canal{canal}}
 	settings.SizeScatter = 0
 	s := Start(&Case{Scenario: "block", Seed: seed, Tooth: tooth, Settings: settings})
 	s.Access.Opened, s.Access.Deroofed, s.Access.Roof, s.Pulp = true, true, 0, 0

@@ -75,13 +75,16 @@ func Meeting(percent float64) string {
 	return ""
 }
 
+// etchRate is the rate at which NaOCl dissolves what EDTA bared, per %·s (tuned: a minute of 5 % all of it).
+const etchRate = 0.02
+
 // EtchedBy returns the degree, 0 to 1, to which NaOCl (%·s of dose) erodes a wall that EDTA acted on for a
 // time (s): none up to a minute, strong at ten (Calt & Serper 2002, J Endod 28:17, each followed by 5 %
 // NaOCl), and none without the NaOCl, since EDTA alone limits itself (from memory, high certainty).
 // Checked by TestErosion (P15).
 func EtchedBy(chelated, dose float64) float64 {
 	depth := math.Min(1, math.Max(0, (chelated-erosionOnset)/(erosionFull-erosionOnset)))
-	return float64(depth * (1 - detmath.Exp(-float64(0.02*dose))))
+	return float64(depth * (1 - detmath.Exp(-float64(etchRate*dose))))
 }
 
 // RecessKept returns the share of packed shavings in fins and isthmuses that a rinse leaves: a syringe
@@ -245,6 +248,7 @@ func (t *turn) soak(c *CanalState, r rinse) {
 				c.Erosion[i] = etched
 				eroded = math.Max(eroded, etched)
 			}
+			c.Care.Chelated[i] = float64(c.Care.Chelated[i] * detmath.Exp(-float64(etchRate*hit))) // what EDTA bared is dissolved
 		case "edta":
 			c.Smear[i] = float64(c.Smear[i] * detmath.Exp(-float64(smearRate*dose)))
 			c.Care.Chelated[i] += float64(rate * r.time)

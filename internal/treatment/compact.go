@@ -46,6 +46,9 @@ func (t *turn) fill() error {
 	f := Filling{Technique: t.action.Choice, Sealer: t.action.Agent, Tip: c.Cone.Tip,
 		Solid: make([]float64, n), Paste: make([]float64, n)}
 	t.spread(c)
+	if c.Dressing == "calcium-hydroxide" {
+		t.happen(Event{Kind: DressingLeft, Detail: c.Dressing})
+	}
 	wet := c.liquidFrom()
 	for i := c.Space.Orifice; i <= min(c.station(f.Tip), c.Space.Foramen); i++ {
 		soaked := i >= wet
@@ -193,6 +196,9 @@ func (c *CanalState) pasteShare(i int, core float64, soaked bool, a Action) floa
 	if a.Agent != "calcium-silicate" && soaked {
 		share -= 0.5
 	}
+	if c.Dressing == "calcium-hydroxide" {
+		share -= dressingWay
+	}
 	if a.Motion == "needle" {
 		share += 0.04
 		if s > float64(a.Depth)/1000+1.5 { // paste runs little beyond the needle
@@ -205,6 +211,10 @@ func (c *CanalState) pasteShare(i int, core float64, soaked bool, a Action) floa
 	}
 	return math.Min(1, math.Max(0, share-float64(0.1*gap)))
 }
+
+// dressingWay is how much of the sealer's share a dressing keeps that was not rinsed out (assumed; direction:
+// remnants of calcium hydroxide keep sealer off the wall, common practice).
+const dressingWay = 0.4
 
 // soakedShare is how much of the gap beside the cone compaction still fills where liquid stands in it: liquid is
 // not compressed and leaves only slowly (assumed, no source).

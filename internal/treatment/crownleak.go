@@ -37,6 +37,7 @@ func (s *State) crownLeak(days float64) float64 {
 		load += float64(float64(days*openRate) * (1 - s.PostLeaves/around.PostLeast))
 	}
 	load += float64(float64(days*openRate) * s.crackOpen(days))
+	load += float64(float64(days*s.holeRate()) * s.holeLeak())
 	return 1 - detmath.Exp(-load)
 }
 

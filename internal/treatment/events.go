@@ -114,6 +114,9 @@ const (
 	CrownLeaked    EventKind = "crown-leaked"
 	HoleDecided    EventKind = "perforation-decided"
 
+	HoleAgainst     EventKind = "repair-hindered"
+	ThroughHole     EventKind = "irrigant-through-hole"
+	DressingLeft    EventKind = "dressing-left"
 	NoDam           EventKind = "no-dam"
 	Uncovered       EventKind = "uncovered"
 	CrackDeep       EventKind = "crack-deepened"
@@ -203,6 +206,7 @@ func laterEvents() []EventDefinition {
 		{Rinsed, "length down to which the liquid was renewed", "mm", false, "the canal was rinsed; detail: irrigant"},
 		{NeedleBound, "length where the needle binds", "mm", true, "the needle binds in the canal"},
 		{IrrigantOut, "volume", "ml", true, "irrigant went past the foramen"},
+		{ThroughHole, "volume", "ml", true, "irrigant went through an open perforation"},
 		{IrrigantSeeped, "volume", "ml", false, "a little irrigant went past the foramen; nobody felt it"},
 		{NeedleHeld, "length at which it is held", "mm", false, "the needle is too stiff to follow the curve further; detail: sealer for a sealer needle that wedges"},
 		{PressureHigh, "pressure at the foramen", "kPa", true, "the pressure at the foramen is above the tissue's"},
@@ -222,7 +226,8 @@ func laterEvents() []EventDefinition {
 		{CameBack, "days since the last visit", "d", false, "the patient came back; the dam and the temporary are off"},
 		{Leaked, "share of the bacteria that came back", "", true, "the temporary filling leaked between the visits; detail: open where there was none"},
 		{ConeFits, "grip on withdrawal", "N", false, "the cone stands at its length and grips"},
-		{ConeOff, "tip from the length wanted, short negative", "mm", false, "the cone does not fit; detail: short, long or loose"},
+		{ConeOff, "tip from the length wanted, short negative", "mm", false, "the cone does not fit; detail: short, long, loose, or past where the length itself lies past the foramen"},
+		{DressingLeft, "0", "", true, "the canal was filled before the dressing was rinsed out; detail: which"},
 		{Filled, "share of void", "", false, "the canal is filled"},
 		{SpreaderIn, "length the spreader reached", "mm", false, "the spreader went in beside the cone"},
 		{RootLoaded, "load on the spreader", "N", true, "the spreader is loaded as much as roots were split with"},
@@ -240,6 +245,7 @@ func laterEvents() []EventDefinition {
 		{RecallFilm, "days since the treatment", "d", false, "the recall's film, drawn by published group figures; detail: healed, uncertain, failed, or uncertain-no-first-film"},
 		{ReviewSet, "days until the review, 0 none", "d", false, "the review was planned; detail: what was decided on the recall's film"},
 		{Waited, "time", "s", false, "time passed"},
+		{HoleAgainst, "time since the hole was made", "min", false, "something stands against a repair; detail: late, large, crestal or bleeding"},
 		{HoleDecided, "number of perforations", "", false, "it was decided on a perforation; detail: refer, repair or leave"},
 		{Reported, "0", "", false, "a mishap was reported; detail: which"},
 	}

@@ -10,7 +10,7 @@ import (
 func aroundHistories(t *testing.T) [][]treatment.Event {
 	return [][]treatment.Event{
 		happenings(t, examined(t)), happenings(t, reckless(t)), happenings(t, pressed(t)), happenings(t, covered(t)), happenings(t, held(t)), happenings(t, wedged(t)),
-		happenings(t, filledHot(t)), happenings(t, filledShort(t)), happenings(t, drilledOff(t)), happenings(t, drilledWide(t)), happenings(t, decided(t)), happenings(t, overlooked(t)), happenings(t, uncovered(t)),
+		happenings(t, filledHot(t)), happenings(t, filledShort(t)), happenings(t, drilledOff(t)), happenings(t, drilledWide(t)), happenings(t, decided(t)), happenings(t, overlooked(t)), happenings(t, uncovered(t)), happenings(t, holed(t)), happenings(t, undressed(t)),
 	}
 }
 
@@ -18,6 +18,20 @@ func aroundHistories(t *testing.T) [][]treatment.Event {
 func overlooked(t *testing.T) tale {
 	s := finished(t, treatment.Findings{Crack: true, Hopeless: true}, treatment.Action{Do: treatment.Wait, Time: 1000})
 	return tale{s, []treatment.Action{{Do: treatment.Restore, Choice: "direct", Days: 14}, {Do: treatment.Recall, Days: 365}}}
+}
+
+// holed rinses over a hole in the floor.
+func holed(t *testing.T) tale {
+	s := pierced(t, true, 0, 0)
+	return tale{s, []treatment.Action{rinse(s), {Do: treatment.Report, Choice: "perforation", Agent: "repair"}}}
+}
+
+// undressed fills a canal with its dressing in.
+func undressed(t *testing.T) tale {
+	s := carved(t, 30, 0.06, 1)
+	stop := short(s, 0.5)
+	return tale{s, []treatment.Action{{Do: treatment.Dress, Canal: "MB", Agent: "calcium-hydroxide"}, {Do: treatment.Fit, Canal: "MB", Item: "cone-30.02", Stop: stop},
+		{Do: treatment.Fill, Canal: "MB", Choice: "single-cone", Agent: "epoxy-resin"}}}
 }
 
 // uncovered rinses through a temporary filling.

@@ -152,6 +152,8 @@ func (t *turn) tellCone(c *CanalState, stop float64) {
 	switch {
 	case off < -0.25:
 		e.Kind, e.Value, e.Unit, e.Detail = ConeOff, off, "mm", "short"
+	case c.Cone.Tip > c.Foramen() && off < 0.05:
+		e.Kind, e.Value, e.Unit, e.Detail = ConeOff, off, "mm", "past"
 	case c.Cone.Tip > c.Foramen():
 		e.Kind, e.Value, e.Unit, e.Detail = ConeOff, c.Cone.Tip-stop, "mm", "long"
 	case c.Cone.Grip < leastGrip:

@@ -147,7 +147,7 @@ func (t *turn) breach(c *CanalState, side, i int) {
 	}
 	at := float64(float64(i) * c.Space.Step)
 	c.Perforation = &Perforation{S: at, Wall: side, Kind: c.holeKind(at)}
-	t.mishap("perforation")
+	t.pierced()
 	t.happen(Event{Kind: Perforated, Item: c.Fragment.Item, Wall: wallName(side), Level: c.Level(at), Value: at, Unit: "mm", Detail: c.Perforation.Kind})
 }
 

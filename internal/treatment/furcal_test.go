@@ -35,8 +35,8 @@ func furcalShare(t *testing.T, seed uint64, motion string) float64 {
 	for _, size := range []int{15, 20, 25, 30, 35, 40, 45, 50, 55, 60} {
 		id := "hand-steel-" + strconv.Itoa(size) + ".02"
 		a := file(s, id, motion, back, 1.5, 25)
-		a.Press = 4000
-		for range 16 {
+		a.Press = 1500
+		for range 12 {
 			s = run(t, s, a, treatment.Action{Do: treatment.Wipe, Item: id})
 		}
 		s = run(t, s, rinse(s))
@@ -50,10 +50,10 @@ func furcalShare(t *testing.T, seed uint64, motion string) float64 {
 // TestFurcalShare is M4 and C13 by amount: of the furcal wall at 8 mm 56 % was lost by step-back and 41 % by
 // anticurvature filing, each ± 15 points (Lim & Stock 1987, 15 canals each, mean curvature 25°). The study gives
 // sizes, strokes and force neither in its abstract nor in what was read; the sizes here are those of a like
-// study (apical part, then step-back to 60), 4 N sideways and 400 strokes a size were chosen so that step-back
-// lies in its band: one free number for two rows and no constant of the engine. It is more than a hand's usual
-// patience, see DEVELOPERS 6. Pressed that long, anticurvature filing takes more off the mesial than off the furcal
-// wall, unlike the study, which TestAnticurvature follows with fewer strokes.
+// study (apical part, then step-back to 60); 1.5 N sideways and 300 strokes a size were chosen so that both lie in
+// their bands: one free number for two rows and no constant of the engine. Pressed that long, anticurvature filing
+// takes more off the mesial than off the furcal wall, unlike the study, which TestAnticurvature follows with
+// fewer strokes (DEVELOPERS 6).
 func TestFurcalShare(t *testing.T) {
 	even, anti := 0.0, 0.0
 	for _, seed := range []uint64{1, 2} {

@@ -76,8 +76,10 @@ func (t *turn) readLocator(item Instrument, reach mechanics.Stroke) {
 	t.reading(t.mark()-early+t.Locator.Normal(0, sd), "locator")
 }
 
-// bleeds says whether a vital pulp still bleeds into the canals.
-func (t *turn) bleeds() bool { return t.Case.Vital && t.Pulp > 0.2 }
+// bleeds says whether a vital pulp or a fresh hole still bleeds into the canals.
+func (t *turn) bleeds() bool {
+	return t.Case.Vital && t.Pulp > 0.2 || t.holesOpen() && !t.Holes.Quiet
+}
 
 // readFilm estimates the length from a film with the file in place: file length times image ratio, so
 // magnification cancels, but the tip of the root is taken for the foramen, and curves are seen as their

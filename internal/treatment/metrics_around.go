@@ -23,6 +23,9 @@ func aroundTooth() []Definition {
 		done("chamber_bonded", "the orifice barrier was bonded in a clean, dry chamber"),
 		done("perforation_decided", "no perforation is there, or it was told and referred or repaired"),
 		tooth("days_between", "d", 0, 10000, "days between the visits"),
+		tooth("perforation_actions", "", 0, 10000, "actions in the open tooth between a perforation and its being told; 0 without one"),
+		done("perforation_imaged", "there is no perforation, or a film was taken after it before the work went on"),
+		tooth("perforation_leak", "", 0, 1, "how open perforations are: 0 none, or closed tightly; 1 open"),
 		tooth("bare_actions", "", 0, 10000, "actions in the open tooth without the dam on it, any visit"),
 		tooth("crack_share", "", 0, 1, "how far a crack of the crown has gone at the last recall, share of the way to the chamber's floor; 0 none"),
 	}
@@ -42,6 +45,7 @@ func (s *State) aroundFigures() []float64 {
 		wall, truth(s.Access.Sideways), float64(s.Access.Horns), s.Covered,
 		truth(s.Decided != "" && s.decisionFits()),
 		truth(s.Bond == "bonded"), truth(s.holeDecided()), float64(s.Days),
+		float64(s.Holes.Actions), truth(s.holes() == 0 || s.Holes.Imaged), s.holeLeak(),
 		float64(s.Bare), s.crackAt(float64(s.RecallDays)),
 	}
 }

@@ -87,9 +87,13 @@ func favour(a Action, furcal int) [4]float64 {
 	return f
 }
 
-// furcalSide returns the wall of a canal that faces the furcation, −1 without one.
+// furcalSide returns the wall of a canal that faces the furcation, of a block's the inside of its bend, −1 without
+// one.
 func furcalSide(tooth *anatomy.Tooth, canal int) int {
-	if !tooth.Furcated {
+	switch {
+	case tooth.Kind == blockKind:
+		return 1
+	case !tooth.Furcated:
 		return -1
 	}
 	if tooth.Canals[canal].Axis[0].Point.X < tooth.Furcation.X {

@@ -8,7 +8,7 @@ import (
 // Preparations are the steps of safety, consent and build-up that may be done.
 func Preparations() []string {
 	return []string{"history", "consent", "caries-removed", "build-up", "eyewear", "labelled-syringes", "floss",
-		"files-in", "files-out", "chamber-dried", "metal-cut-back", "cusp-cut"}
+		"files-in", "files-out", "chamber-dried", "metal-cut-back", "cusp-cut", "bleeding-stopped"}
 }
 
 // prepared says whether a preparation was made.
@@ -32,6 +32,8 @@ func (t *turn) prepare() error {
 	switch what {
 	case "files-in", "files-out":
 		e.Kind, e.Value = FilesCounted, float64(t.filesWhole())
+	case "bleeding-stopped":
+		t.quiet()
 	case "metal-cut-back":
 		t.Access.Trimmed = true
 	case "chamber-dried":

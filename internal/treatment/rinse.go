@@ -50,6 +50,7 @@ func (t *turn) irrigate() error {
 	t.soak(c, r)
 	t.happen(Event{Kind: Rinsed, Value: r.reach, Unit: "mm", Level: c.Level(r.reach), Detail: r.agent})
 	t.pressure(c, r, j)
+	t.throughHole(c, r, j)
 	c.Liquid, c.Strength, c.Since, c.Dressing = r.agent, r.percent, 0, ""
 	if r.agent == "sodium-hypochlorite" {
 		t.Pulp = math.Max(0, t.Pulp-0.15)

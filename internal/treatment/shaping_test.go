@@ -126,9 +126,9 @@ func TestCarefulHand(t *testing.T) {
 func TestLedgeByCurvature(t *testing.T) {
 	f := filed{family: "hand-steel", sizes: []int{15, 25, 35}, strokes: 40, push: 3, motion: "quarter-turn-pull"}
 	_, gentle := onBlock(t, block(12, 20, 1), f)
-	_, sharp := onBlock(t, block(50, 4, 1.5), f)
+	_, sharp := onBlock(t, block(50, 5, 1.5), f)
 	if a, b := count(gentle, treatment.Ledge), count(sharp, treatment.Ledge); a != 0 || b == 0 {
-		t.Errorf("ledges: %d in 12 deg at 20 mm, %d in 50 deg at 4 mm", a, b)
+		t.Errorf("ledges: %d in 12 deg at 20 mm, %d in 50 deg at 5 mm", a, b)
 	}
 }
 

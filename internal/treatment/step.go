@@ -52,6 +52,7 @@ func (m *Scratch) step(s State, a Action) (State, []Event, error) {
 		return s, nil, err
 	}
 	t.bare()
+	t.afterHole()
 	t.Done++
 	return t.State, t.events, nil
 }

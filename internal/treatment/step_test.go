@@ -44,10 +44,11 @@ func opened(t testing.TB, c *treatment.Case) treatment.State {
 		top = math.Max(top, cusp.Point.Y)
 	}
 	depth := int(1000 * (top - c.Tooth.Chamber.Floor - 0.1))
-	return run(t, treatment.Start(c),
+	s := run(t, treatment.Start(c),
 		treatment.Action{Do: treatment.Isolate, Tooth: 46, Tested: 1},
-		treatment.Action{Do: treatment.Open, Depth: depth, Mesial: 4500, Distal: 3500, Buccal: 3500, Lingual: 3500, Choice: "safe-ended", Tested: 1},
-		treatment.Action{Do: treatment.Find, Canal: "MB"})
+		treatment.Action{Do: treatment.Open, Depth: depth, Mesial: 4500, Distal: 3500, Buccal: 3500, Lingual: 3500, Choice: "safe-ended", Tested: 1})
+	s.Access.Sideways = false // a cavity as wide as no tooth bears, so that nothing but the canal bends a file
+	return run(t, s, treatment.Action{Do: treatment.Find, Canal: "MB"})
 }
 
 func run(t testing.TB, s treatment.State, actions ...treatment.Action) treatment.State {

@@ -94,11 +94,12 @@ type State struct {
 	RecallDays                              int      // d, the last recall
 	HoleChoice                              string   // what was decided on a perforation: refer, repair, leave
 	HolesClosed                             bool     // perforations were repaired
-	Covered                                 float64  // mm, thickness of the last temporary filling
-	Days                                    int      // d between the visits
-	Bare                                    int      // actions in the canals without the dam on the tooth
-	BareVisit                               bool     // it was told in this visit
-	FirstFilm                               bool     // a film was taken before the tooth was opened
+	Holes                                   Holes
+	Covered                                 float64 // mm, thickness of the last temporary filling
+	Days                                    int     // d between the visits
+	Bare                                    int     // actions in the canals without the dam on the tooth
+	BareVisit                               bool    // it was told in this visit
+	FirstFilm                               bool    // a film was taken before the tooth was opened
 	Exam                                    Examination
 	Held                                    Held
 	Films                                   int
@@ -119,6 +120,8 @@ type Access struct {
 	Bottom      [4]float64 // the same at the depth, displaced by the bur's direction
 	WallLeft    float64    // mm, thinnest wall round the cavity, 0 not drilled
 	Sideways    bool       // a wall of the crown or root trunk was perforated
+	SideWall    int        // wall of it, 0–3
+	SideAt      float64    // height of that hole, mm above the cemento-enamel junction
 	Horns       int        // horns left under the opening's edge
 	Trimmed     bool       // metal cut back from the opening
 }

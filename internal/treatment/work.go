@@ -164,7 +164,7 @@ func (t *turn) pierce(j *job) {
 	c := j.canal
 	j.holed = true
 	c.Perforation = &Perforation{S: j.last.ThroughAt, Wall: j.last.ThroughSide, Kind: c.holeKind(j.last.ThroughAt)}
-	t.mishap("perforation")
+	t.pierced()
 }
 
 // holeKind says what a hole at a length is called: apical in the last two millimetres, else a strip.

@@ -102,7 +102,7 @@ func mishapWord(kind treatment.EventKind) string {
 	switch kind { //nolint:exhaustive // all others are no mishap to be told
 	case treatment.Broke:
 		return "broken-file"
-	case treatment.Perforated, treatment.FloorHole:
+	case treatment.Perforated, treatment.FloorHole, treatment.CrownHole:
 		return "perforation"
 	case treatment.Ledge:
 		return "blockage"
@@ -110,6 +110,8 @@ func mishapWord(kind treatment.EventKind) string {
 		return "overfill"
 	case treatment.IrrigantOut:
 		return "irrigant-accident"
+	case treatment.Splashed, treatment.SyringeSwapped, treatment.Swallowed:
+		return "other"
 	}
 	return ""
 }

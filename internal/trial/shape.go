@@ -85,8 +85,8 @@ func (w *way) target() int {
 	return min(max(size, least), 60)
 }
 
-// gauging returns the file that feels a size: of NiTi where there is one, since straight steel of a middle size
-// binds in a bend long before the end, however wide that is. Common practice, no source.
+// gauging returns the file that feels a size, a longer one in a long tooth. Straight steel of a middle size binds in
+// a bend long before the end, however wide that is.
 func (w *way) gauging(size int) string {
 	return w.long(w.pick(fmt.Sprintf("hand-niti-%02d.02", size), w.hand.file(size)))
 }

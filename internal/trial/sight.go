@@ -117,11 +117,6 @@ func (h *hand) file(size int) string {
 	return h.pick(fmt.Sprintf("hand-steel-%02d.02", size), fmt.Sprintf("hand-flex-%02d.02", size), fmt.Sprintf("hand-niti-%02d.02", size))
 }
 
-// gauging returns the hand file of a size that tells the apical size: a flexible one follows the bend.
-func (h *hand) gauging(size int) string {
-	return h.pick(fmt.Sprintf("hand-niti-%02d.02", size), h.file(size))
-}
-
 // shaper returns the instrument of a size that shapes: of the operator's family, or what the tray has
 // instead.
 func (h *hand) shaper(size int) string {

@@ -167,8 +167,8 @@ func hidden(s *treatment.State, k int) bool {
 	if s.Canals[k].Found {
 		return false
 	}
-	for i := range s.Canals {
-		if s.Canals[i].Found && s.Case.Tooth.Canals[i].Root == s.Case.Tooth.Canals[k].Root {
+	for beside := range s.Canals {
+		if s.Canals[beside].Found && s.Case.Tooth.Canals[beside].Root == s.Case.Tooth.Canals[k].Root {
 			return true
 		}
 	}

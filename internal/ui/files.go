@@ -37,7 +37,7 @@ func (g *Game) readAll(dropped fs.FS) {
 		}
 		var data []byte
 		if f, err := dropped.Open(e.Name()); err == nil {
-			data, _ = io.ReadAll(io.LimitReader(f, mostFile)) //nolint:errcheck // told as an empty one
+			data, _ = io.ReadAll(io.LimitReader(f, mostFile)) // told as an empty one
 			f.Close()                                         //nolint:errcheck // was only read
 		}
 		g.Give(e.Name(), data)

@@ -27,24 +27,6 @@ type station struct {
 	walk func(t *testing.T) *bench.Session
 }
 
-// steps are the steps of the procedure but those that stations lists, and the drills.
-func steps(fresh, worked func(*testing.T) *bench.Session, key func(*bench.Session, ...string) *bench.Session) []station {
-	return []station{
-		{"judge", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "1", "Enter", "a") }},
-		{"isolate", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "2", "Enter") }},
-		{"gauge", func(t *testing.T) *bench.Session { return key(worked(t), "a", "a", "a", "a", "a", "Enter") }},
-		{"dry", func(t *testing.T) *bench.Session { return key(worked(t), "7", "Enter") }},
-		{"fit", func(t *testing.T) *bench.Session { return key(worked(t), "8", "Enter") }},
-		{"fill", func(t *testing.T) *bench.Session { return key(worked(t), "8", "Enter", "a", "Enter") }},
-		{"seal", func(t *testing.T) *bench.Session { return key(worked(t), "9", "Enter") }},
-		{"review", func(t *testing.T) *bench.Session { return key(worked(t), "0", "Enter") }},
-		{"drill-measure", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:measure") }},
-		{"drill-ledge", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:ledge") }},
-		{"drill-cone", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:cone") }},
-		{"drill-needle", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:needle") }},
-	}
-}
-
 func stations() []station {
 	fresh := func(t *testing.T) *bench.Session {
 		s, err := bench.New(bench.Opening{Cases: scenarios.Files, Quiz: bench.QuizOpening{Now: quizTime}})
@@ -53,18 +35,13 @@ func stations() []station {
 		}
 		return s
 	}
-	key := func(s *bench.Session, keys ...string) *bench.Session {
-		for _, k := range keys {
-			s.Type(bench.Stroke{Key: k})
-		}
-		return s
-	}
+	key := struck
 	worked := func(t *testing.T) *bench.Session {
 		s := opened(t, "lower-first-molar")
 		key(s, "i", "r", "]", "]", "r", "]", "]", "r", "r", "PageDown", "PageDown", "r", "PageDown", "r", "r", "PageDown", "r", "w")
 		return s
 	}
-	return append(append(quizStations(), steps(fresh, worked, key)...), []station{
+	return append(append(quizStations(), examStations()...), []station{
 		{"shelf", fresh},
 		{"briefing", func(t *testing.T) *bench.Session {
 			s := fresh(t)
@@ -77,6 +54,18 @@ func stations() []station {
 			s.Press("begin")
 			return key(s, "3")
 		}},
+		{"judge", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "1", "Enter", "a") }},
+		{"isolate", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "2", "Enter") }},
+		{"gauge", func(t *testing.T) *bench.Session { return key(worked(t), "a", "a", "a", "a", "a", "Enter") }},
+		{"dry", func(t *testing.T) *bench.Session { return key(worked(t), "7", "Enter") }},
+		{"fit", func(t *testing.T) *bench.Session { return key(worked(t), "8", "Enter") }},
+		{"fill", func(t *testing.T) *bench.Session { return key(worked(t), "8", "Enter", "a", "Enter") }},
+		{"seal", func(t *testing.T) *bench.Session { return key(worked(t), "9", "Enter") }},
+		{"review", func(t *testing.T) *bench.Session { return key(worked(t), "0", "Enter") }},
+		{"drill-measure", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:measure") }},
+		{"drill-ledge", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:ledge") }},
+		{"drill-cone", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:cone") }},
+		{"drill-needle", func(t *testing.T) *bench.Session { return pressed(fresh(t), "drill:needle") }},
 		{"elsewhere", func(t *testing.T) *bench.Session { s := worked(t); s.Elsewhere(); return s }},
 		{"find", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "4", "Tab") }},
 		{"work", worked},
@@ -112,6 +101,27 @@ func stations() []station {
 			s := key(worked(t), "F10", "v", "v")
 			return s
 		}},
+		{"settings", func(t *testing.T) *bench.Session { return key(fresh(t), "F2", "Tab") }},
+		{"help-first", func(t *testing.T) *bench.Session { return key(fresh(t), "F1") }},
+		{"help-hand", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:1") }},
+		{"help-keys", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:2") }},
+		{"help-truth", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:3") }},
+		{"help-caution", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:4") }},
+	}...)
+}
+
+// struck types keys to a session.
+func struck(s *bench.Session, keys ...string) *bench.Session {
+	for _, k := range keys {
+		s.Type(bench.Stroke{Key: k})
+	}
+	return s
+}
+
+// examStations are the screens of an examination.
+func examStations() []station {
+	key := struck
+	return []station{
 		{"exam-start", func(t *testing.T) *bench.Session { return examined(t) }},
 		{"exam-desk", func(t *testing.T) *bench.Session { return key(examined(t), "Enter") }},
 		{"exam-case", func(t *testing.T) *bench.Session {
@@ -137,13 +147,7 @@ func stations() []station {
 			s.Press("exam:handin")
 			return s
 		}},
-		{"settings", func(t *testing.T) *bench.Session { return key(fresh(t), "F2", "Tab") }},
-		{"help-first", func(t *testing.T) *bench.Session { return key(fresh(t), "F1") }},
-		{"help-hand", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:1") }},
-		{"help-keys", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:2") }},
-		{"help-truth", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:3") }},
-		{"help-caution", func(t *testing.T) *bench.Session { return pressed(key(fresh(t), "F1"), "page:4") }},
-	}...)
+	}
 }
 
 // pressed presses controls of a session.

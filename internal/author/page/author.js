@@ -656,6 +656,7 @@ const points = (n) => String(Math.round(n * 100) / 100);
 function showMarks(m) {
 	const total = m.marks;
 	$("verdict").textContent = total.rules.length ? `${points(total.total)} of ${points(total.available)} points, ${m.passed ? "passed" : "not passed"} (${points(m.pass)} needed${total.failed ? "; a critical error happened" : ""})` : "The case has no rules.";
+	if (m.note.includes("drill")) $("verdict").append("; treated " + m.note);
 	$("sheet").replaceChildren(...total.rules.map((r) => el("tr", { className: r.happened ? "happened" : r.points < r.available ? "lost" : "" },
 		el("td", {}, r.title || r.id, r.stage ? el("small", {}, r.stage) : null),
 		el("td", { className: "n" }, r.critical && !r.available ? (r.happened ? "happened" : "clear") : points(r.points) + " / " + points(r.available)),
@@ -686,7 +687,7 @@ function pane(name) {
 
 async function start(b) {
 	begun = b;
-	for (const [id, files] of [["files-rules", b.rules], ["files-tray", b.trays]])
+	for (const [id, files] of [["files-rules", b.rules], ["files-tray", b.trays], ["list-plans", b.plans]])
 		$("lists").append(el("datalist", { id }, ...(files ?? []).map((f) => el("option", { value: f }))));
 	$("begin").hidden = b.file !== "";
 	document.querySelector("main").hidden = b.file === "";

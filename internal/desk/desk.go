@@ -1,8 +1,14 @@
-package main
+// Package desk is where examinations are sat: it keeps the log of a sitting before an action counts, sends the
+// lines to the server of a class where there is one, and keeps and hands in the export.
+//
+// The main idea: a sitting waits for this machine and never for the net. On a computer logs are files in a
+// folder (NewFolder); in the page they stand in the browser's memory for it (NewPage). What the server has
+// of a sitting begun at another machine is fetched before the paper is opened (Fetch).
+//
+// Begin reading at Desk.
+package desk
 
 import (
-	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"sync"
@@ -99,20 +105,23 @@ func (l sentLog) Append(lines [][]byte) error {
 	return nil
 }
 
-// desk is where examinations are sat: logs are kept here, and sent where there is a class server.
-type desk struct {
-	home homeDesk
+// Desk is where examinations are sat: logs are kept here, and sent where there is a class server.
+type Desk struct {
+	home home
 	room classroom // nil without a server
 }
 
-// homeDesk keeps logs and exports on this machine.
-type homeDesk interface {
+// home keeps logs and exports on this machine.
+type home interface {
 	open(packet exam.Packet, attempt int) (exam.Log, [][]byte, error)
 	keep(name string, export []byte) (string, error)
 }
 
-// Log opens the log of an attempt.
-func (d desk) Log(packet exam.Packet, attempt int) (exam.Log, [][]byte, error) {
+// Remote reports whether there is a class server.
+func (d Desk) Remote() bool { return d.room != nil }
+
+// Log opens the log of an attempt, with the lines that are kept of it.
+func (d Desk) Log(packet exam.Packet, attempt int) (exam.Log, [][]byte, error) {
 	log, lines, err := d.home.open(packet, attempt)
 	if err != nil || d.room == nil {
 		return log, lines, err
@@ -121,10 +130,10 @@ func (d desk) Log(packet exam.Packet, attempt int) (exam.Log, [][]byte, error) {
 }
 
 // Keep keeps an export.
-func (d desk) Keep(name string, export []byte) (string, error) { return d.home.keep(name, export) }
+func (d Desk) Keep(name string, export []byte) (string, error) { return d.home.keep(name, export) }
 
 // HandIn sends an export to the class server.
-func (d desk) HandIn(attempt int, export []byte) <-chan bench.HandedIn {
+func (d Desk) HandIn(attempt int, export []byte) <-chan bench.HandedIn {
 	if d.room == nil {
 		return nil
 	}
@@ -137,11 +146,11 @@ func (d desk) HandIn(attempt int, export []byte) <-chan bench.HandedIn {
 }
 
 // Clock is the machine's.
-func (d desk) Clock() exam.Clock { return nil }
+func (d Desk) Clock() exam.Clock { return nil }
 
-// fetch gets a candidate's paper from the class server, and the lines that another machine sent of a sitting
-// that is not kept here.
-func (d desk) fetch(context.Context) ([]byte, error) {
+// Fetch gets a candidate's paper from the class server, and the lines that another machine sent of a sitting
+// that is not kept here. It waits for the server. Checked by TestClassroom.
+func (d Desk) Fetch() ([]byte, error) {
 	data, err := d.room.packet()
 	if err != nil {
 		return nil, fmt.Errorf("get the paper: %w", err)
@@ -163,7 +172,7 @@ func (d desk) fetch(context.Context) ([]byte, error) {
 }
 
 // adopt keeps lines of another machine where nothing is kept here.
-func (d desk) adopt(packet exam.Packet, attempt int, lines []string) error {
+func (d Desk) adopt(packet exam.Packet, attempt int, lines []string) error {
 	if len(lines) == 0 {
 		return nil
 	}
@@ -181,16 +190,4 @@ func (d desk) adopt(packet exam.Packet, attempt int, lines []string) error {
 		}
 	}
 	return log.Append(missing)
-}
-
-// receipt is the part of the server's receipt that is looked at.
-type receipt struct {
-	Digest string `json:"digest"`
-	Late   bool   `json:"late"`
-}
-
-func readReceipt(text []byte) (receipt, error) {
-	var r receipt
-	err := json.Unmarshal(text, &r)
-	return r, err
 }

@@ -1,21 +1,16 @@
-package main
+package desk
 
 import (
-	"context"
 	"encoding/json"
-	"net/url"
 	"strconv"
-	"strings"
-	"syscall/js"
 
 	"tugback/internal/exam"
 	"tugback/internal/store"
-	"tugback/internal/ui"
 )
 
-// browserDesk keeps logs in the browser's memory for this page, a line under each name, and offers exports
+// browser keeps logs in the browser's memory for this page, a line under each name, and offers exports
 // as downloads.
-type browserDesk struct{}
+type browser struct{}
 
 // browserLog is a log in the browser's memory.
 type browserLog struct {
@@ -23,7 +18,7 @@ type browserLog struct {
 	count int
 }
 
-func (browserDesk) open(packet exam.Packet, attempt int) (exam.Log, [][]byte, error) {
+func (browser) open(packet exam.Packet, attempt int) (exam.Log, [][]byte, error) {
 	digest, err := packet.Digest()
 	if err != nil {
 		return nil, nil, err
@@ -57,7 +52,7 @@ func (l *browserLog) Append(lines [][]byte) error {
 	return nil
 }
 
-func (browserDesk) keep(name string, export []byte) (string, error) {
+func (browser) keep(name string, export []byte) (string, error) {
 	return name, store.Offer(name, export)
 }
 
@@ -96,60 +91,19 @@ func (r pageRoom) submit(attempt int, export []byte) (digest string, late bool, 
 	if err != nil {
 		return "", false, err
 	}
-	got, err := readReceipt(text)
+	var got struct {
+		Digest string `json:"digest"`
+		Late   bool   `json:"late"`
+	}
+	err = json.Unmarshal(text, &got)
 	return got.Digest, got.Late, err
 }
 
-// openDesk returns where examinations are sat: in the page, and with the class server that served it where
-// the address ends in #token=….
-func openDesk(string) desk {
-	d := desk{home: browserDesk{}}
-	if token := tokenOf(js.Global().Get("location").Get("hash").String()); token != "" {
+// NewPage returns the desk of the page: with the class server that served it where there is a token.
+func NewPage(token string) Desk {
+	d := Desk{home: browser{}}
+	if token != "" {
 		d.room = pageRoom{token}
 	}
 	return d
-}
-
-// tokenOf returns the token of an address's last part, "" none.
-func tokenOf(hash string) string {
-	values, err := url.ParseQuery(strings.TrimPrefix(hash, "#"))
-	if err != nil {
-		return ""
-	}
-	return values.Get("token")
-}
-
-// picker returns what asks the person for a file, which then comes through the channel.
-func picker(files chan<- ui.File) func() {
-	input := js.Global().Get("document").Call("createElement", "input")
-	input.Set("type", "file")
-	input.Set("accept", ".json,.csv")
-	input.Call("addEventListener", "change", js.FuncOf(func(js.Value, []js.Value) any {
-		list := input.Get("files")
-		if list.Get("length").Int() == 0 {
-			return nil
-		}
-		file := list.Index(0)
-		name := file.Get("name").String()
-		file.Call("text").Call("then", js.FuncOf(func(_ js.Value, args []js.Value) any {
-			data := []byte(args[0].String())
-			go func() { files <- ui.File{Name: name, Data: data} }()
-			return nil
-		}))
-		input.Set("value", "")
-		return nil
-	}))
-	return func() { input.Call("click") }
-}
-
-// given returns the paper of the class server that served the page, where there is one.
-func given(d desk, _ []string) ([]ui.File, error) {
-	if d.room == nil {
-		return nil, nil
-	}
-	data, err := d.fetch(context.Background())
-	if err != nil {
-		return nil, err
-	}
-	return []ui.File{{Name: "paper.json", Data: data}}, nil
 }

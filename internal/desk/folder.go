@@ -1,13 +1,10 @@
 //go:build !js
 
-package main
+package desk
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
-	"fmt"
-	"io"
 	"io/fs"
 	"net/http"
 	"os"
@@ -17,25 +14,24 @@ import (
 
 	"tugback/internal/exam"
 	"tugback/internal/handin"
-	"tugback/internal/ui"
 )
 
 // answerTime is how long a class server may take to answer.
 const answerTime = 30 * time.Second
 
-// folderDesk keeps logs and exports in a folder, one for each paper as it was sealed for a candidate.
-type folderDesk struct{ folder string }
+// folder keeps logs and exports in a folder, one for each paper as it was sealed for a candidate.
+type folder struct{ path string }
 
-func (d folderDesk) place(packet exam.Packet) (string, error) {
+func (d folder) place(packet exam.Packet) (string, error) {
 	digest, err := packet.Digest()
 	if err != nil {
 		return "", err
 	}
-	folder := filepath.Join(d.folder, packet.Paper+"-"+digest[:8])
+	folder := filepath.Join(d.path, packet.Paper+"-"+digest[:8])
 	return folder, os.MkdirAll(folder, 0o700)
 }
 
-func (d folderDesk) open(packet exam.Packet, attempt int) (exam.Log, [][]byte, error) {
+func (d folder) open(packet exam.Packet, attempt int) (exam.Log, [][]byte, error) {
 	folder, err := d.place(packet)
 	if err != nil {
 		return nil, nil, err
@@ -49,8 +45,8 @@ func (d folderDesk) open(packet exam.Packet, attempt int) (exam.Log, [][]byte, e
 }
 
 // keep writes an export beside the logs, whole or not at all.
-func (d folderDesk) keep(name string, export []byte) (string, error) {
-	folder := filepath.Join(d.folder, "handed-in")
+func (d folder) keep(name string, export []byte) (string, error) {
+	folder := filepath.Join(d.path, "handed-in")
 	if err := os.MkdirAll(folder, 0o700); err != nil {
 		return "", err
 	}
@@ -100,47 +96,12 @@ func (r remoteRoom) submit(attempt int, export []byte) (digest string, late bool
 	return got.Digest, got.Late, err
 }
 
-// openDesk returns where examinations are sat: beside the practice, and with a class server when one is named.
-func openDesk(practice string) desk {
-	d := desk{home: folderDesk{filepath.Join(filepath.Dir(practice), "exams")}}
-	if class != "" {
-		d.room = remoteRoom{handin.Client{Base: class, Token: token}}
+// NewFolder returns the desk that keeps its logs in a folder and speaks to the class server at an address as
+// whoever holds a token; an empty address: there is none.
+func NewFolder(path, server, token string) Desk {
+	d := Desk{home: folder{path}}
+	if server != "" {
+		d.room = remoteRoom{handin.Client{Base: server, Token: token}}
 	}
 	return d
-}
-
-// picker is nil: a window has no dialog of its own; files are dropped on it or named when it is started.
-func picker(chan<- ui.File) func() { return nil }
-
-// mostNamed is the largest file that is read, in bytes.
-const mostNamed = 32 << 20
-
-// given returns what the window was started with: the paper from the class server, and the files named.
-func given(d desk, named []string) ([]ui.File, error) {
-	var out []ui.File
-	if d.room != nil {
-		data, err := d.fetch(context.Background())
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, ui.File{Name: "paper.json", Data: data})
-	}
-	for _, name := range named {
-		f, err := os.Open(name)
-		if err != nil {
-			return nil, err
-		}
-		data, err := io.ReadAll(io.LimitReader(f, mostNamed+1))
-		if err := errors.Join(err, f.Close()); err != nil {
-			return nil, err
-		}
-		if len(data) > mostNamed {
-			return nil, fmt.Errorf("%s has more than %d bytes", name, mostNamed)
-		}
-		if !json.Valid(data) && filepath.Ext(name) != ".csv" {
-			return nil, fmt.Errorf("%s is neither a paper or record (JSON) nor comments (.csv)", name)
-		}
-		out = append(out, ui.File{Name: filepath.Base(name), Data: data})
-	}
-	return out, nil
 }

@@ -1,0 +1,48 @@
+package main_test
+
+import (
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"tugback/internal/class"
+)
+
+// TestBrowserExam sits a sealed paper in the page that a class server serves, by real keys: the paper comes by the
+// token in the address, the tab is closed in the middle and the sitting goes on in another, it is handed in
+// with the server's receipt, and the server verifies it.
+func TestBrowserExam(t *testing.T) {
+	program, place := browserTest(t), filepath.Join(t.TempDir(), "class")
+	token := sealedClass(t, program, place, "page")
+	s := startClass(t, program, place)
+	address := strings.TrimSuffix(s.url, "/") + "/#token=" + token
+	b := openBrowser(t)
+	b.forgive("404") // a class server keeps no practice, and no log before the first line
+	b.visit(address)
+	b.choose("Begin: the clock starts")
+	b.waitFor("The clock runs.")
+	b.picture("exam-desk")
+	b.choose("Treat this case")
+	b.press("1")
+	b.choose("Judge the case")
+	b.waitFor("The case was judged")
+	do(b, answerTime, "leave the page", chromedp.Navigate("about:blank"))
+	b.visit(address)
+	b.choose("Go on where it stood")
+	b.waitFor("The clock runs.")
+	b.to("1. Upper right central incisor with a dead pulp, 1 action")
+	b.choose("Question 1")
+	b.waitFor("Question 1 of 1")
+	b.press("a" + kb.Enter)
+	b.waitFor("All questions are answered.")
+	b.choose("Hand in")
+	b.choose("Yes, hand in")
+	b.waitFor("The class server has it and its receipt is the same.")
+	b.picture("exam-receipt")
+	if live := judgedBy(t, place, "page"); live.Verdict != class.Verified || live.Lines < 5 {
+		t.Errorf("live list: %+v", live)
+	}
+}
