@@ -123,6 +123,29 @@ func TestAirLockInTreatment(t *testing.T) {
 	near(t, "share with air", locked/n, 0.48, 0.10)
 }
 
+// P11 and P12 in the treatment: what a second of a rinse dissolves beside the needle is within 15 % proportional to 1, 2,
+// 4 and 5.8 %; ultrasound gains more than warming from 20 to 45 °C, and the best is some fifty times the worst, 35 to
+// 65. Source: Stojicic 2010, J Endod.
+func TestDissolutionInTreatment(t *testing.T) {
+	s := carved(t, 40, 0.06, 1)
+	beside := s.Canals[0].Space.Orifice + 20
+	s.Canals[0].Tissue[beside] = 1
+	gone := func(percent, celsius int, agitation string) float64 {
+		a := rinse(s)
+		a.Percent, a.Heat, a.Choice, a.Volume, a.Flow = percent, 10*celsius, agitation, 100, 100
+		return 1 - run(t, s, a).Canals[0].Tissue[beside]
+	}
+	one := gone(10, 22, "")
+	for _, percent := range []int{20, 40, 58} {
+		near(t, "dissolved against 1 %, by the per cent", gone(percent, 22, "")/one/(float64(percent)/10), 1, 0.15)
+	}
+	still := gone(10, 20, "")
+	if warm, stirred := gone(10, 45, "")/still, gone(10, 20, "ultrasonic")/still; stirred <= warm || warm <= 1 {
+		t.Errorf("agitation gains %.2f, warming %.2f", stirred, warm)
+	}
+	near(t, "best against worst", gone(58, 45, "ultrasonic")/one, 50, 15)
+}
+
 // P13, P14, P15, P16 and P18 in the treatment, through the actions a student takes: EDTA that was not flushed out
 // spends the chlorine of what follows; chlorhexidine on hypochlorite precipitates and after water does not; EDTA for
 // one minute does not erode, for ten it does when hypochlorite follows; a week of calcium hydroxide kills and a day
