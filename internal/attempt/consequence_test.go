@@ -20,6 +20,17 @@ func treatPlan(t *testing.T, tooth, plan string) attempt.Record {
 // runShipped carries out a shipped plan.
 func runShipped(t *testing.T, tooth, plan string) *attempt.Run {
 	t.Helper()
+	paper, steps := shipped(t, tooth, plan)
+	run, err := attempt.Treat(paper, steps)
+	if err != nil {
+		t.Fatalf("%s.%s: %v", tooth, plan, err)
+	}
+	return run
+}
+
+// shipped reads a shipped plan and the paper it is written for.
+func shipped(t testing.TB, tooth, plan string) (attempt.Paper, []treatment.Action) {
+	t.Helper()
 	name := "plans/" + tooth + "." + plan + ".yaml"
 	text, err := fs.ReadFile(scenarios.Files, name)
 	if err != nil {
@@ -37,11 +48,7 @@ func runShipped(t *testing.T, tooth, plan string) *attempt.Run {
 	if err != nil {
 		t.Fatal(err)
 	}
-	run, err := attempt.Treat(attempt.Paper{Case: c, Marker: s.Marker()}, p.Steps)
-	if err != nil {
-		t.Fatalf("%s: %v", name, err)
-	}
-	return run
+	return attempt.Paper{Case: c, Marker: s.Marker()}, p.Steps
 }
 
 // stagePoints adds up the points of a stage.

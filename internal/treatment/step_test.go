@@ -94,9 +94,16 @@ func sequence(s treatment.State, last int, motion string, push float64, strokes 
 	return out
 }
 
+// metric returns a metric of MB.
 func metric(t testing.TB, s treatment.State, name string) float64 {
 	t.Helper()
-	v, ok := treatment.MeasureOutcome(s).Value(name, "MB")
+	return metricOf(t, s, name, "MB")
+}
+
+// metricOf returns a metric of a canal, or of the tooth.
+func metricOf(t testing.TB, s treatment.State, name, canal string) float64 {
+	t.Helper()
+	v, ok := treatment.MeasureOutcome(s).Value(name, canal)
 	if !ok {
 		t.Fatalf("no metric %s", name)
 	}
