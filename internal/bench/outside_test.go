@@ -19,7 +19,7 @@ func TestWarnOnce(t *testing.T) {
 		case bench.QuizScreen:
 			p.press("quiz:open")
 		case bench.DebriefScreen:
-			s, p = finished(t, &keeper{}, bench.Opening{})
+			s, _ = finished(t, &keeper{}, bench.Opening{})
 		default:
 			p.press("case:lower-premolar")
 			if screen == bench.TreatmentScreen {
