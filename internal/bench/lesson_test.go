@@ -164,14 +164,7 @@ func TestLessonByLines(t *testing.T) {
 // lessonByLines begins the guided first case in the face of text.
 func lessonByLines(t *testing.T) (*bench.Prompt, []string) {
 	t.Helper()
-	sc, err := scenario.LoadFS(scenarios.Files, bench.LessonCase+".yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	kase, err := sc.Case(sc.Seed())
-	if err != nil {
-		t.Fatal(err)
-	}
+	sc, kase := shipped(t, bench.LessonCase)
 	text, err := scenarios.Files.ReadFile("plans/" + bench.LessonCase + ".careful.yaml")
 	if err != nil {
 		t.Fatal(err)

@@ -18,14 +18,7 @@ func TestPlansCanBeRead(t *testing.T) {
 	}
 	for _, file := range files {
 		name := strings.TrimSuffix(strings.TrimPrefix(file, "plans/"), ".careful.yaml")
-		sc, err := scenario.LoadFS(scenarios.Files, name+".yaml")
-		if err != nil {
-			t.Fatal(err)
-		}
-		kase, err := sc.Case(sc.Seed())
-		if err != nil {
-			t.Fatal(err)
-		}
+		_, kase := shipped(t, name)
 		text, err := fs.ReadFile(scenarios.Files, file)
 		if err != nil {
 			t.Fatal(err)

@@ -7,11 +7,12 @@ import (
 
 	"tugback/internal/bench"
 	"tugback/internal/scenario"
+	"tugback/internal/treatment"
 	"tugback/scenarios"
 )
 
-// sat begins a treatment of a shipped case by lines.
-func sat(t testing.TB, name string, k *keeper) *bench.Prompt {
+// shipped reads a shipped case and grows its tooth.
+func shipped(t testing.TB, name string) (scenario.Scenario, *treatment.Case) {
 	t.Helper()
 	sc, err := scenario.LoadFS(scenarios.Files, name+".yaml")
 	if err != nil {
@@ -21,6 +22,13 @@ func sat(t testing.TB, name string, k *keeper) *bench.Prompt {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return sc, kase
+}
+
+// sat begins a treatment of a shipped case by lines.
+func sat(t testing.TB, name string, k *keeper) *bench.Prompt {
+	t.Helper()
+	sc, kase := shipped(t, name)
 	p, said := bench.Sit(bench.Sitting{Scenario: sc, Case: kase, Keeper: k})
 	if len(said) == 0 {
 		t.Fatal("nothing is said at the beginning")

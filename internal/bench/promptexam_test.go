@@ -20,14 +20,7 @@ var hidden = []string{"from the foramen", "edge", "transport", "fatigue life", "
 // done, nothing is told that only the model knows, practice's ways back are not known, and another prompt
 // that takes the actions up goes on alike.
 func TestExamPrompt(t *testing.T) {
-	sc, err := scenario.LoadFS(scenarios.Files, "lower-first-molar.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	kase, err := sc.Case(sc.Seed())
-	if err != nil {
-		t.Fatal(err)
-	}
+	sc, kase := shipped(t, "lower-first-molar")
 	text, err := scenarios.Files.ReadFile("plans/lower-first-molar.hurried.yaml")
 	if err != nil {
 		t.Fatal(err)
