@@ -597,11 +597,11 @@ let pictures = null, waiting = 0;
 
 function picture() {
 	clearTimeout(waiting);
+	pictures?.abort(); // an answer on its way would put the seed back that it was asked with
 	waiting = setTimeout(drawAll, picturePause);
 }
 
 async function drawAll() {
-	pictures?.abort();
 	pictures = new AbortController();
 	const signal = pictures.signal;
 	const body = { texts: texts(), seed: $("seed").value.trim(), palette: palette(), who: $("who").value, width: width("plate") };
@@ -615,7 +615,9 @@ async function drawAll() {
 			return;
 		}
 		try {
-			use(await ask("/" + path, { ...body, ...extra }, signal));
+			const made = await ask("/" + path, { ...body, ...extra }, signal);
+			if (signal.aborted) return;
+			use(made);
 			stale.hidden = true;
 		} catch (fault) {
 			if (fault.name === "AbortError") return;
