@@ -22,10 +22,7 @@ import (
 func bench(o cli.BenchOptions) (err error) {
 	ctx, stop := untilInterrupted()
 	defer stop()
-	listener, err := server.Listen(o.Addr)
-	if errors.Is(err, server.ErrAddress) {
-		return cli.Usage(err)
-	}
+	listener, err := listen(o.Addr)
 	if err != nil {
 		return err
 	}
@@ -47,6 +44,15 @@ func bench(o cli.BenchOptions) (err error) {
 		go show(listener)
 	}
 	return server.Serve(ctx, listener, page, practice)
+}
+
+// listen opens an address of this computer; one of another is a fault in the command line.
+func listen(addr string) (net.Listener, error) {
+	listener, err := server.Listen(addr)
+	if errors.Is(err, server.ErrAddress) {
+		return nil, cli.Usage(err)
+	}
+	return listener, err
 }
 
 // untilInterrupted returns a context that ends when the person interrupts the program; the second time,

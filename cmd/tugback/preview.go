@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 
 	"tugback/internal/author"
@@ -18,10 +17,7 @@ func preview(o cli.PreviewOptions) error {
 	if err != nil {
 		return err
 	}
-	listener, err := server.Listen(o.Addr)
-	if errors.Is(err, server.ErrAddress) {
-		return cli.Usage(err)
-	}
+	listener, err := listen(o.Addr)
 	if err != nil {
 		return err
 	}

@@ -17,7 +17,6 @@ import (
 	"time"
 
 	"tugback/assets"
-	"tugback/internal/anatomy"
 	"tugback/internal/picture"
 	"tugback/internal/scenario"
 	"tugback/internal/web"
@@ -173,10 +172,7 @@ type begun struct {
 
 func (s *Site) getBegin(w http.ResponseWriter, _ *http.Request) {
 	o := s.opened()
-	b := begun{File: o.name, Shown: o.shown(o.name), Operators: s.operators(), Rules: s.usable(o, "rules"), Trays: s.usable(o, "trays"), Metrics: metrics()}
-	for _, k := range anatomy.Kinds() {
-		b.Kinds = append(b.Kinds, string(k))
-	}
+	b := begun{File: o.name, Shown: o.shown(o.name), Kinds: kinds(), Operators: s.operators(), Rules: s.usable(o, "rules"), Trays: s.usable(o, "trays"), Metrics: metrics()}
 	b.Plans = filesOf(o.folder, "plan", "*.yaml", "plans/*.yaml")
 	if o.plan != "" {
 		b.Plan = o.shown(planID)
@@ -273,7 +269,7 @@ func (s *Site) postLook(w http.ResponseWriter, r *http.Request) {
 	if ask.Texts == nil {
 		ask.Texts = texts{}
 	}
-	if e := ask.Edit; e != nil && e.Do == "add" && e.Choice == "use" && slices.Contains(s.usable(o, "rules"), e.Text) || e != nil && e.Choice == "use" && slices.Contains(s.usable(o, "trays"), e.Text) {
+	if e := ask.Edit; e != nil && e.Do == "add" && e.Choice == "use" && slices.Contains(append(s.usable(o, "rules"), s.usable(o, "trays")...), e.Text) {
 		if err := s.borrow(e.Text); err != nil {
 			refuse(w, o, err)
 			return

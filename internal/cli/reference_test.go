@@ -113,7 +113,7 @@ func rounded(f treatment.Field, stored int) string {
 	return strings.TrimSpace(strconv.FormatFloat(float64(stored)/f.Scale, 'g', 5, 64) + " " + f.Unit)
 }
 
-// instruments lists the catalogue by family and taper.
+// instruments lists the catalogue by kind and taper.
 func instruments() string {
 	type row struct {
 		name, written string
@@ -122,7 +122,7 @@ func instruments() string {
 	}
 	var rows []row
 	for _, i := range treatment.Catalogue() {
-		at := slices.IndexFunc(rows, func(r row) bool { return r.taper == i.Taper && strings.HasPrefix(r.written, "`"+i.Family+"-") })
+		at := slices.IndexFunc(rows, func(r row) bool { return r.taper == i.Taper && r.name == kindOf(i) })
 		if at < 0 {
 			rows = append(rows, row{name: kindOf(i), written: "`" + i.ID + "`", taper: i.Taper})
 			at = len(rows) - 1

@@ -97,8 +97,12 @@ type Spread struct {
 	Redrawn   int     `json:"redrawn"` // candidates whose first tooth lay outside
 }
 
-// CaseOf returns a scenario as a case of a paper.
+// CaseOf returns a scenario as a case of a paper. A drill is refused: a sitting is carried out again from the
+// bare tooth, by the candidate's own actions. Checked by TestDrillIsNoCase.
 func CaseOf(s scenario.Scenario) (Case, error) {
+	if _, drill := s.Drill(); drill {
+		return Case{}, fmt.Errorf("%s is a drill: an exam begins with the untouched tooth; take drill out of the scenario to set it", s.Name())
+	}
 	text, err := s.Stripped()
 	if err != nil {
 		return Case{}, err

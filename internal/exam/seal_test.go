@@ -249,6 +249,14 @@ func TestStripped(t *testing.T) {
 	}
 }
 
+// A case that begins with steps done for the student would begin without them in an exam, so it is refused.
+func TestDrillIsNoCase(t *testing.T) {
+	drill := must(scenario.Parse("handed.yaml", []byte("format: 1\ntooth: {kind: lower-canine}\ndrill: {steps: [{isolate: {tooth: 43}}]}\n")))
+	if _, err := exam.CaseOf(drill); err == nil || !strings.Contains(err.Error(), "handed is a drill") {
+		t.Errorf("got %v, want a refusal", err)
+	}
+}
+
 func TestPaperFiles(t *testing.T) {
 	d := sealed(t, nil)
 	text := must(d.paper.Encode())

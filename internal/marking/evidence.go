@@ -1,6 +1,7 @@
 package marking
 
 import (
+	"cmp"
 	"math"
 	"strconv"
 	"strings"
@@ -209,16 +210,12 @@ func (s *scope) orderText(steps []string) string {
 	return strings.Join(texts, ", ")
 }
 
-// inWords returns what a metric is, in words that a figure can follow, and whether it is yes or no. A metric
-// whose definition leans on another keeps its name.
+// inWords returns what a metric is, in words that a figure can follow, and whether it is yes or no.
 func inWords(d treatment.Definition) (text string, flag bool) {
 	text, flag = strings.CutPrefix(d.Text, "1 when ")
 	flag = flag && d.Unit == "" && d.High == 1
 	text, _, _ = strings.Cut(text, ";")
-	if text == "" || strings.HasPrefix(text, "the same") {
-		return d.Name, flag
-	}
-	return text, flag
+	return cmp.Or(text, d.Name), flag
 }
 
 // shown is the figure of the rule's metric.

@@ -90,7 +90,7 @@ func (s *sheet) exhibit(t *anatomy.Tooth, i int, x, top, scale float64) {
 	for k := range t.Canals {
 		largest = math.Max(largest, anatomy.Measure(t, k).Schneider)
 	}
-	caption := fmt.Sprintf("seed %d · %d canals · %.0f°", t.Seed, len(t.Canals), largest*180/math.Pi)
+	caption := fmt.Sprintf("seed %d · %.0f°", t.Seed, largest*180/math.Pi)
 	s.layer(fmt.Sprintf("caption-%d", i), sheetView(), Shape{Text: &Text{
-		At: geom.Point{X: x, Y: top - cellHigh + 3}, String: caption, Role: Sans, Size: 3.4, Anchor: Middle, Colour: p.Quiet}})
+		At: geom.Point{X: x, Y: top - cellHigh + 3}, String: caption, Role: Sans, Size: 5, Anchor: Middle, Colour: p.Quiet}})
 }

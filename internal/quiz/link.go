@@ -49,11 +49,7 @@ func (p Practice) BringLinked(bank []Item, links []Link, marks marking.Marks, ev
 		if !slices.ContainsFunc(links, linked) {
 			continue
 		}
-		card := p.card(CardID(item), item.Step, now)
-		if card.FSRS.Due.After(now) {
-			card.FSRS.Due = now
-		}
-		back = append(back, card.Item)
+		back = append(back, p.bring(item, now))
 	}
 	return p, back
 }

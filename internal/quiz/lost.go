@@ -1,6 +1,7 @@
 package quiz
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -57,11 +58,7 @@ func (p Practice) BringBackLost(bank []Item, rules []marking.Rule, marks []marki
 			if taken++; taken > perRule || len(back) >= lostAll {
 				break
 			}
-			card := p.card(id, item.Step, now)
-			if card.FSRS.Due.After(now) {
-				card.FSRS.Due = now
-			}
-			back = append(back, id)
+			back = append(back, p.bring(item, now))
 		}
 	}
 	return p, back
@@ -105,14 +102,6 @@ func (p Practice) weakest(items []Item) []Item {
 		return c
 	}
 	out := slices.Clone(items)
-	slices.SortStableFunc(out, func(a, b Item) int {
-		switch x, y := rank(a), rank(b); {
-		case x < y:
-			return -1
-		case x > y:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(out, func(a, b Item) int { return cmp.Compare(rank(a), rank(b)) })
 	return out
 }

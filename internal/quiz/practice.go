@@ -160,6 +160,15 @@ func (p Practice) New(ids []string) []string {
 	})
 }
 
+// bring makes an item due, unless it is already, and returns its id.
+func (p *Practice) bring(item Item, now time.Time) string {
+	card := p.card(CardID(item), item.Step, now)
+	if card.FSRS.Due.After(now) {
+		card.FSRS.Due = now
+	}
+	return card.Item
+}
+
 // BringBack makes the items due that belong to what went wrong in a treatment: those tagged with the name
 // of a fault that happened. Items not met before become due as new ones. It returns the ids brought back.
 // Checked by TestBringBack.
@@ -180,11 +189,7 @@ func (p Practice) BringBack(bank []Item, events []treatment.Event, now time.Time
 		if !slices.ContainsFunc(item.Tags, func(tag string) bool { return happened[tag] }) {
 			continue
 		}
-		card := p.card(CardID(item), item.Step, now)
-		if card.FSRS.Due.After(now) {
-			card.FSRS.Due = now
-		}
-		back = append(back, card.Item)
+		back = append(back, p.bring(item, now))
 	}
 	return p, back
 }

@@ -31,9 +31,11 @@ func texts(pairs ...string) []KeyValue {
 func ruleChoices() []ruleChoice {
 	return []ruleChoice{
 		{"band", "points for a band of a metric", texts("id", "band", "stage", "shape", "title", "Apical part kept centred", "points", "5",
-			"canal", "each", "metric", "transport_apical_mm", "full", "<= 0.10 mm", "none", ">= 0.30 mm", "when", `did("work")`, "source", "common practice, no source")},
+			"canal", "each", "metric", "transport_apical_mm", "full", "<= 0.10 mm", "none", ">= 0.30 mm", "when", `did("work")`,
+			"evidence", `{canal}: worked: {did("work")}; transported by {value} in the apical 3 mm, full marks {full}, none {none}`, "source", "common practice, no source")},
 		{"credit", "points by an expression", texts("id", "credit", "stage", "measure", "title", "Working length at the constriction", "points", "5",
-			"canal", "each", "credit", "ramp(abs(length_error_mm), 0.5, 1.5)", "when", `did("set-length")`, "source", "common practice, no source")},
+			"canal", "each", "credit", "ramp(abs(length_error_mm), 0.5, 1.5)", "when", `did("set-length")`,
+			"evidence", `{canal}: length set: {did("set-length")}; off by {length_error_mm}, short negative`, "source", "common practice, no source")},
 		{"condition", "points when something is true", texts("id", "condition", "stage", "isolate", "title", "Isolated before the chamber was opened", "points", "5",
 			"when", `before("isolate", "open")`, "source", "common practice, no source")},
 		{"deduction", "points taken away", texts("id", "deduction", "title", "Files never wiped", "deduct", "3", "when", `actions("wipe") == 0`, "source", "common practice, no source")},

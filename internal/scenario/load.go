@@ -132,23 +132,13 @@ func read(src *source, lib *library, base string) (Scenario, error) {
 
 // defaults fills in what a scenario may leave out: its name is then that of its file.
 func (r *reader) defaults(c *content, root *yaml.Node, base string) {
-	if c.name != "" || root.Kind != yaml.MappingNode || hasKey(root, "name") {
+	if c.name != "" || root.Kind != yaml.MappingNode || keyIndex(root, "name") >= 0 {
 		return
 	}
 	c.name = strings.TrimSuffix(base, path.Ext(base))
 	if !isSlug(c.name) {
 		r.note(root, "missing", "a scenario lacks name, and the file's name %q cannot stand for it; allowed are at most 60 small letters, digits and hyphens", shorten(c.name))
 	}
-}
-
-// hasKey reports whether a group of keys has one.
-func hasKey(node *yaml.Node, name string) bool {
-	for i := 0; i+1 < len(node.Content); i += 2 {
-		if node.Content[i].Value == name {
-			return true
-		}
-	}
-	return false
 }
 
 // topKeys returns the keys of a scenario but the rules.

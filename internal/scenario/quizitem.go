@@ -42,10 +42,11 @@ func (r *itemReader) item(node *yaml.Node) {
 
 // itemKind finds the kind of an item before its other keys are read.
 func itemKind(node *yaml.Node) quiz.Kind {
-	for n := 0; node.Kind == yaml.MappingNode && n+1 < len(node.Content); n += 2 {
-		if node.Content[n].Value == "kind" {
-			return quiz.Kind(strings.TrimSpace(node.Content[n+1].Value))
-		}
+	if node.Kind != yaml.MappingNode {
+		return ""
+	}
+	if kind := child(node, "kind"); kind != nil {
+		return quiz.Kind(strings.TrimSpace(kind.Value))
 	}
 	return ""
 }

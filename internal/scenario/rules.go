@@ -74,10 +74,8 @@ func (rr *ruleReader) list(r *reader, file string, node *yaml.Node) []*yaml.Node
 
 // useOf returns the key use: of an item of the list, or nil.
 func useOf(item *yaml.Node) *yaml.Node {
-	for i := 0; item.Kind == yaml.MappingNode && i+1 < len(item.Content); i += 2 {
-		if item.Content[i].Value == "use" {
-			return item.Content[i]
-		}
+	if i := keyIndex(item, "use"); item.Kind == yaml.MappingNode && i >= 0 {
+		return item.Content[i]
 	}
 	return nil
 }

@@ -71,6 +71,7 @@ rules:
     full: "<= 0.10 mm"
     none: ">= 0.30 mm"
     when: did("work")         # only counted when this is true
+    evidence: '{canal}: worked: {did("work")}; transported by {value} in the apical 3 mm, full marks {full}, none {none}'
     source: 0.30 mm is a leakage convention, Wu 2000; 0.10 mm is common practice, no source
 
   # An expression, for what a band cannot say.
@@ -81,6 +82,7 @@ rules:
     canal: each
     credit: ramp(abs(length_error_mm), 0.5, 1.5)
     when: did("set-length")
+    evidence: '{canal}: length set: {did("set-length")}; off by {length_error_mm}, short negative'
     source: within 0.5 mm, common practice
 
   # A later step judged on the state the student had: a wrong length is not punished twice.
@@ -92,6 +94,7 @@ rules:
     credit: ramp(max(fill_short_mm - 2, -fill_short_mm), 0, 1)
     follows: length
     instead: ramp(max(fill_short_mm + length_error_mm - 2, -fill_short_mm), 0, 1)
+    evidence: "{canal}: the filling ends {fill_short_mm} short of the foramen"
     source: 0-2 mm, Liang 2012
 
   # The order of steps.

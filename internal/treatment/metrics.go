@@ -39,7 +39,7 @@ func shapeMetrics() []Definition {
 		perCanal("found", "", 0, 1, "1 when the canal was found", "derived from the state"),
 		perCanal("length_error_mm", "mm", -40, 40, "working length written down minus the length to the constriction, short negative", "derived from the state"),
 		perCanal("transport_max_mm", "mm", 0, 5, "largest difference of the cuts on opposite walls, 0 to 10 mm from the foramen, either plane", gambill),
-		perCanal("transport_apical_mm", "mm", 0, 5, "the same, 0 to 3 mm from the foramen", gambill),
+		perCanal("transport_apical_mm", "mm", 0, 5, "largest difference of the cuts on opposite walls, 0 to 3 mm from the foramen, either plane", gambill),
 		perCanal("transport_1mm", "mm", -5, 5, "outer minus inner cut in the clinical plane 1 mm from the foramen, outwards positive", gambill),
 		perCanal("centring_1mm", "", 0, 1, "centring ratio in the clinical plane 1 mm from the foramen, 1 centred or nothing cut", gambill),
 		perCanal("ledge_depth_mm", "mm", 0, 3, "largest one-sided step of a wall, away from the working length", "derived from the state"),

@@ -3,6 +3,7 @@ package trial_test
 import (
 	"fmt"
 	"io/fs"
+	"math"
 	"strings"
 	"testing"
 
@@ -79,8 +80,9 @@ func TestNoviceCohort(t *testing.T) {
 	if ledges := float64(anterior.Tally.Ledges+premolar.Tally.Ledges+molar.Tally.Ledges) / canals; ledges < 0.08 || ledges > 0.55 {
 		t.Errorf("ledges: got %.2f of canals, want 0.08 to 0.55 (D2)", ledges)
 	}
-	if holes := molar.PerforationRate; holes > 0.044+0.12 {
-		t.Errorf("perforations in molars: got %.3f of canals, published 0.044 over all teeth", holes)
+	most := 0.044 + 2*math.Sqrt(0.044*(1-0.044)/float64(molar.Tally.Canals)) // two standard errors above it
+	if holes := molar.PerforationRate; holes > most {
+		t.Errorf("perforations in molars: got %.3f of canals, published 0.044 over all teeth, at most %.3f", holes, most)
 	}
 	breaks(t, anterior, premolar, molar)
 }
@@ -89,7 +91,7 @@ func TestNoviceCohort(t *testing.T) {
 // (curvature is the strongest factor of ledges, Kapalas 2000; Dadresanfar 2008), and the same novices do
 // better with instruments of NiTi than of steel (first molars: 68.4 % acceptable, Tzima 2019, against
 // 26 to 51 % with steel). Length is read from the same films by both, and decides most fillings, so that in
-// cohorts of this size only ledges part clearly.
+// cohorts of this size only ledges part clearly: by a tenth of the canals at least (assumed).
 func TestCurveAndAlloy(t *testing.T) {
 	steel := operator(t, "novice")
 	niti := changed(t, "novice", "shape-with: hand-steel", "shape-with: rotary-heat", "taper: 2 %", "taper: 4 %", "step-back: 3", "step-back: 0")
@@ -118,13 +120,13 @@ func TestNoviceRotary(t *testing.T) {
 		t.Errorf("acceptable: got %.2f of canals, published 0.684", r.FillRateCanals)
 	}
 	if r.LedgeRate > 0.55 {
-		t.Errorf("ledges: got %.2f of canals, published 0.29", r.LedgeRate)
+		t.Errorf("ledges: got %.2f of canals, published 0.29 with NiTi, at most 0.55 (D2)", r.LedgeRate)
 	}
 }
 
 // TestJoinedCanals holds that a careful hand does not dig at the place where a canal joins another: it feels the
 // same hard stop again and ends the canal there. Ledges of all canals stay below those of students, 12.5 %
-// (Saatchi 2018); before the hand gave up they were 14 %.
+// (Saatchi 2018).
 func TestJoinedCanals(t *testing.T) {
 	joined := grownBy(t, "lower-second-molar", ", canals: {MB: , ML: {joins: MB}, D: }")
 	r := run(t, trial.Plan{Scenario: joined, Operator: operator(t, "careful"), Cases: 12, Seed: 1})

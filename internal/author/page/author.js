@@ -377,17 +377,17 @@ function adder(f) {
 	if (choices.length === 1 && !["text", "use"].includes(choices[0].name)) return el("p", { className: "add" }, el("button", { type: "button", id: "a-" + id, onclick: () => add(choices[0].name) }, "Add " + choices[0].text));
 	const words = el("input", { id: "w-" + id });
 	const what = el("select", { id: "c-" + id }, ...choices.map((c) => el("option", { value: c.name }, c.text)));
-	const label = el("label", { htmlFor: words.id });
+	const caption = el("span"), label = el("label", {}, caption, words);
 	const fit = () => {
 		const asks = what.value === "text" || what.value === "use";
-		label.hidden = words.hidden = !asks;
-		label.textContent = what.value === "use" ? "File " : "Text ";
+		label.hidden = !asks;
+		caption.textContent = what.value === "use" ? "File " : "Text ";
 		if (asks) words.setAttribute("list", what.value === "use" ? "files-" + path.at(-1) : f.from ? "list-" + f.from : "");
 	};
 	what.addEventListener("change", fit);
 	fit();
-	const go = el("button", { type: "button", id: "a-" + id, onclick: () => add(what.value, words.hidden ? "" : words.value) }, "Add");
-	return el("div", { className: "add" }, choices.length > 1 ? el("span", {}, el("label", { htmlFor: what.id }, "Add "), what) : null, label, words, go);
+	const go = el("button", { type: "button", id: "a-" + id, onclick: () => add(what.value, label.hidden ? "" : words.value) }, "Add");
+	return el("div", { className: "add" }, choices.length > 1 ? el("label", {}, "Add ", what) : null, label, go);
 }
 
 // tray shows instruments to be ticked, by family.
@@ -597,30 +597,32 @@ let pictures = null, waiting = 0;
 
 function picture() {
 	clearTimeout(waiting);
+	pictures?.abort(); // an answer on its way would put the seed back that it was asked with
 	waiting = setTimeout(drawAll, picturePause);
 }
 
 async function drawAll() {
-	pictures?.abort();
 	pictures = new AbortController();
 	const signal = pictures.signal;
 	const body = { texts: texts(), seed: $("seed").value.trim(), palette: palette(), who: $("who").value, width: width("plate") };
 	const own = view?.notices.filter((n) => !n.doubt && (body.who === "plan:" || n.file !== docs.get("plan:")?.shown)) ?? [];
 	const one = async (path, extra, use) => {
-		const stale = $(path).querySelector(".stale");
+		const stale = $(path).querySelector(".stale"), drawn = $(path).querySelector("img").getAttribute("src");
 		const inTheWay = path === "marks" ? own : own.filter((n) => n.file !== docs.get("plan:")?.shown);
 		if (inTheWay.length) {
 			stale.hidden = false;
-			stale.textContent = "As it was before the faults.";
+			stale.textContent = drawn ? "As it was before the faults." : "To be seen once no fault is left.";
 			return;
 		}
 		try {
-			use(await ask("/" + path, { ...body, ...extra }, signal));
+			const made = await ask("/" + path, { ...body, ...extra }, signal);
+			if (signal.aborted) return;
+			use(made);
 			stale.hidden = true;
 		} catch (fault) {
 			if (fault.name === "AbortError") return;
 			stale.hidden = false;
-			stale.textContent = "As it was before: " + fault.message;
+			stale.textContent = (drawn ? "As it was before: " : "") + fault.message;
 		}
 	};
 	await one("tooth", {}, showTooth);
