@@ -2,11 +2,12 @@ package attempt_test
 
 import (
 	"io/fs"
+	"slices"
 	"strings"
 	"testing"
 
 	"tugback/internal/attempt"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
 	"tugback/scenarios"
 )
@@ -14,34 +15,7 @@ import (
 // treatPlan runs a shipped plan and returns its closed record.
 func treatPlan(t *testing.T, tooth, plan string) attempt.Record {
 	t.Helper()
-	return runShipped(t, tooth, plan).Close()
-}
-
-// runShipped carries out a shipped plan.
-func runShipped(t *testing.T, tooth, plan string) *attempt.Run {
-	t.Helper()
-	name := "plans/" + tooth + "." + plan + ".yaml"
-	text, err := fs.ReadFile(scenarios.Files, name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := scenario.ParsePlan(name, text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := scenario.LoadFS(scenarios.Files, tooth+".yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := s.Case(s.Seed())
-	if err != nil {
-		t.Fatal(err)
-	}
-	run, err := attempt.Treat(attempt.Paper{Case: c, Marker: s.Marker()}, p.Steps)
-	if err != nil {
-		t.Fatalf("%s: %v", name, err)
-	}
-	return run
+	return specimen.Treated(t, tooth, plan).Close()
 }
 
 // stagePoints adds up the points of a stage.
@@ -74,34 +48,15 @@ func TestCarefulAndHurriedDiffer(t *testing.T) {
 
 // Changing only the irrigation moves wall, disinfection and filling; the actions are the plan's own.
 func TestOnlyIrrigationChanged(t *testing.T) {
-	text, err := fs.ReadFile(scenarios.Files, "plans/upper-central-incisor.careful.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := scenario.ParsePlan("plan.yaml", text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := scenario.LoadFS(scenarios.Files, "upper-central-incisor.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := s.Case(s.Seed())
-	if err != nil {
-		t.Fatal(err)
-	}
+	paper, plan := specimen.Paper(t, "upper-central-incisor"), specimen.Plan(t, "upper-central-incisor.careful")
 	measure := func(change func(*treatment.Action)) treatment.Outcome {
-		steps := append([]treatment.Action(nil), p.Steps...)
+		steps := slices.Clone(plan.Steps)
 		for i := range steps {
 			if steps[i].Do == treatment.Irrigate {
 				change(&steps[i])
 			}
 		}
-		run, err := attempt.Treat(attempt.Paper{Case: c, Marker: s.Marker()}, steps)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return run.Close().Outcome
+		return specimen.Treat(t, paper, steps).Close().Outcome
 	}
 	good := measure(func(*treatment.Action) {})
 	poor := measure(func(a *treatment.Action) { a.Agent, a.Percent, a.Time, a.Choice = "water", 0, 0, "" })
@@ -125,15 +80,7 @@ func TestEveryStageIsMarked(t *testing.T) {
 		stages[k.Stage()] = true
 	}
 	for _, name := range names {
-		s, err := scenario.LoadFS(scenarios.Files, name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		c, err := s.Case(s.Seed())
-		if err != nil {
-			t.Fatal(err)
-		}
-		run := attempt.Begin(attempt.Paper{Case: c, Marker: s.Marker()})
+		run := attempt.Begin(specimen.Paper(t, strings.TrimSuffix(name, ".yaml")))
 		got := map[string]bool{}
 		for _, rule := range run.Close().Marks.Rules {
 			got[rule.Stage] = got[rule.Stage] || rule.Available > 0
@@ -150,7 +97,7 @@ func TestEveryStageIsMarked(t *testing.T) {
 // wear of the walls grow when the roof stays.
 func TestOnlyAccessChanged(t *testing.T) {
 	measure := func(plan string) (strain, wear float64) {
-		run := runShipped(t, "lower-first-molar", plan)
+		run := specimen.Treated(t, "lower-first-molar", plan)
 		for _, tool := range run.State().Tools {
 			strain = max(strain, tool.Peak)
 		}

@@ -2,7 +2,6 @@ package attempt_test
 
 import (
 	"errors"
-	"io/fs"
 	"math"
 	"strings"
 	"testing"
@@ -10,36 +9,19 @@ import (
 	"pgregory.net/rapid"
 
 	"tugback/internal/attempt"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
-	"tugback/scenarios"
 )
 
 // carefulUntil carries the careful plan of a scenario out as far as its first action of a kind; "" to its end.
 func carefulUntil(t testing.TB, scenarioName string, kind treatment.Kind) treatment.State {
 	t.Helper()
-	name := "plans/" + scenarioName + ".careful.yaml"
-	text, err := fs.ReadFile(scenarios.Files, name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := scenario.ParsePlan(name, text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := scenario.LoadFS(scenarios.Files, scenarioName+".yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := s.Case(s.Seed())
-	if err != nil {
-		t.Fatal(err)
-	}
-	state := treatment.Start(c)
-	for _, a := range p.Steps {
+	state := treatment.Start(specimen.Paper(t, scenarioName).Case)
+	for _, a := range specimen.Plan(t, scenarioName+".careful").Steps {
 		if a.Do == kind {
 			return state
 		}
+		var err error
 		if state, _, err = treatment.Step(state, a); err != nil {
 			t.Fatal(err)
 		}

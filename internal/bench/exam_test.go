@@ -2,7 +2,6 @@ package bench_test
 
 import (
 	"bytes"
-	"crypto/ed25519"
 	"errors"
 	"regexp"
 	"slices"
@@ -11,8 +10,7 @@ import (
 
 	"tugback/internal/bench"
 	"tugback/internal/exam"
-	"tugback/internal/quiz"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/scenarios"
 )
 
@@ -70,39 +68,11 @@ func (m *memory) Clock() exam.Clock {
 // packet.
 func sealedPaper(t testing.TB, see ...string) (exam.Paper, []byte) {
 	t.Helper()
-	sc, err := scenario.LoadFS(scenarios.Files, "upper-lateral-incisor.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	one, err := exam.CaseOf(sc)
-	if err != nil {
-		t.Fatal(err)
-	}
-	bank, err := scenario.LoadItemsFS(scenarios.Files, "quiz")
-	if err != nil {
-		t.Fatal(err)
-	}
-	paper := exam.Paper{ID: "incisor-2030", Title: "An incisor, and some questions", Cases: []exam.Case{one},
+	paper := specimen.Seal(t, exam.Paper{ID: "incisor-2030", Title: "An incisor, and some questions",
+		Cases: specimen.Cases(t, "upper-lateral-incisor"), Items: specimen.Questions(t),
 		Candidates: []exam.Candidate{{ID: "ALFA", TimeFactor: 1, RestS: 600}},
-		Terms:      exam.Terms{FromS: examDay/1000 - 3600, UntilS: examDay/1000 + 86400, LimitS: 3600, Attempts: 2, See: see}}
-	for _, kind := range quiz.Kinds() {
-		i := slices.IndexFunc(bank, func(i quiz.Item) bool { return i.Kind == kind })
-		paper.Items = append(paper.Items, exam.Item{Item: bank[i], Points: 2})
-	}
-	key := ed25519.NewKeyFromSeed(bytes.Repeat([]byte{7}, ed25519.SeedSize))
-	paper, err = exam.Seal(paper, exam.Sealing{Secret: bytes.Repeat([]byte{9}, 32), Key: key})
-	if err != nil {
-		t.Fatal(err)
-	}
-	packet, err := paper.Packet("ALFA", key)
-	if err != nil {
-		t.Fatal(err)
-	}
-	data, err := packet.Encode()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return paper, data
+		Terms:      exam.Terms{FromS: examDay/1000 - 3600, UntilS: examDay/1000 + 86400, LimitS: 3600, Attempts: 2, See: see}})
+	return paper, specimen.Packet(t, paper, "ALFA")
 }
 
 // examSession returns a session with an examination's paper on the bench.

@@ -6,22 +6,13 @@ import (
 	"testing"
 
 	"tugback/internal/bench"
-	"tugback/internal/scenario"
-	"tugback/scenarios"
+	"tugback/internal/specimen"
 )
 
 // sat begins a treatment of a shipped case by lines.
 func sat(t testing.TB, name string, k *keeper) *bench.Prompt {
 	t.Helper()
-	sc, err := scenario.LoadFS(scenarios.Files, name+".yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	kase, err := sc.Case(sc.Seed())
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, said := bench.Sit(bench.Sitting{Scenario: sc, Case: kase, Keeper: k})
+	p, said := bench.Sit(bench.Sitting{Scenario: specimen.Scenario(t, name), Case: specimen.Paper(t, name).Case, Keeper: k})
 	if len(said) == 0 {
 		t.Fatal("nothing is said at the beginning")
 	}
