@@ -54,7 +54,7 @@ func (s *seat) once(ctx context.Context, ask handin.Step) (handin.Seen, error) {
 		return s.submit(ctx)
 	case ask.Do == handin.StepBegin:
 		return s.first(ctx, ask.Case)
-	case ask.Acts == s.acts-1:
+	case s.acts > 0 && ask.Acts == s.acts-1:
 		return s.again(ask)
 	case ask.Acts != s.acts:
 		return handin.Seen{}, fmt.Errorf("%w: %d acts are done, the step is to follow %d", ErrConflict, s.acts, ask.Acts)

@@ -85,6 +85,9 @@ func TestStep(t *testing.T) {
 		if err != nil || !strings.Contains(strings.Join(seen.Said, "\n"), outside.Cases[0].Title) || seen.Acts != 0 || seen.LeftS != -1 {
 			t.Fatalf("begin: %+v, error %v", seen, err)
 		}
+		if _, err := ann.Step(t.Context(), "1", handin.Step{Do: handin.StepLine, Acts: -1, Line: "look"}); status(err) != 409 {
+			t.Errorf("a step before the first: %v", err)
+		}
 		steps := short(t, 4)
 		for i := range steps {
 			at.at.Add(10)

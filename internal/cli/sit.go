@@ -124,18 +124,9 @@ func (c *paperSit) enter(packet exam.Packet) (*examRoom, error) {
 		return nil, errors.Join(examEnding(path, err), room.file.Close())
 	}
 	if c.sender != nil {
-		c.sender.left = func() int { return secondsLeft(room.sitting) }
+		c.sender.left = room.sitting.LeftS
 	}
 	return room, nil
-}
-
-// secondsLeft returns the time left of a sitting, −1 without limit.
-func secondsLeft(sitting *exam.Sitting) int {
-	ms, limited := sitting.Left()
-	if !limited {
-		return -1
-	}
-	return int(max(0, ms) / 1000)
 }
 
 // openNow returns why a packet cannot be begun, before a file is made for it.

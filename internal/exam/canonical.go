@@ -113,6 +113,11 @@ func strict(data []byte, schema string, into any) *Refusal {
 	if _, refused := glance(data, schema); refused != nil {
 		return refused
 	}
+	return exact(data, into)
+}
+
+// exact reads a document that stood a glance.
+func exact(data []byte, into any) *Refusal {
 	ordered, err := jcs.Transform(data)
 	if err != nil {
 		if attempt.Doubled(err) {

@@ -137,7 +137,7 @@ func Decode(data []byte) (Export, error) {
 		return Export{}, refuse(CandidateSignature, "the signature does not belong to the content: it was changed after it was signed")
 	}
 	var e Export
-	if refused := strict(data, ExportSchema, &e); refused != nil {
+	if refused := exact(data, &e); refused != nil {
 		return Export{}, refused
 	}
 	for _, look := range []func() *Refusal{e.bounds, e.gaps, e.chain} {
