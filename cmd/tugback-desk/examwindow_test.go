@@ -86,14 +86,7 @@ func TestWindowExam(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	examiner, err := exam.NewExaminer(paper)
-	if err != nil {
-		t.Fatal(err)
-	}
-	v, err := examiner.Verify(export)
-	if err != nil {
-		t.Fatal(err)
-	}
+	v := specimen.Verify(t, paper, export)
 	if n := len(v.Cases[0].Run.Actions()); n != 2 {
 		t.Errorf("the export has %d actions, want 2", n)
 	}

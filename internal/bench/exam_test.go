@@ -183,14 +183,7 @@ func TestExam(t *testing.T) {
 	if text := everything(s); !strings.Contains(text, exam.Spoken(export)) {
 		t.Errorf("the receipt %s is not shown: %s", exam.Spoken(export), text)
 	}
-	examiner, err := exam.NewExaminer(paper)
-	if err != nil {
-		t.Fatal(err)
-	}
-	v, err := examiner.Verify(export)
-	if err != nil {
-		t.Fatal(err)
-	}
+	v := specimen.Verify(t, paper, export)
 	if v.Cases[0].Marks.Total < 80 || len(v.Answers) != 8 {
 		t.Errorf("verified %.1f points for the case and %d answers", v.Cases[0].Marks.Total, len(v.Answers))
 	}
@@ -314,13 +307,7 @@ func TestExamClock(t *testing.T) {
 	if said := pass(40); !strings.Contains(said, "The time is over.") {
 		t.Errorf("said %q at the end", said)
 	}
-	examiner, err := exam.NewExaminer(paper)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := examiner.Verify(m.kept["ALFA.1.sitting.json"]); err != nil {
-		t.Error(err)
-	}
+	specimen.Verify(t, paper, m.kept["ALFA.1.sitting.json"])
 	s, _ = examSession(t, m, packet)
 	if text := everything(s); !strings.Contains(text, "2 of 2") {
 		t.Errorf("the second attempt is not offered: %s", text)

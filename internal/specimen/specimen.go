@@ -168,3 +168,17 @@ func Packet(t Test, paper exam.Paper, candidate string) []byte {
 	}
 	return data
 }
+
+// Verify returns what a sitting of a paper is worth, which must stand verification.
+func Verify(t Test, paper exam.Paper, export []byte) *exam.Verified {
+	t.Helper()
+	x, err := exam.NewExaminer(paper)
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	v, err := x.Verify(export)
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	return v
+}
