@@ -322,6 +322,24 @@ func TestCollectOver(t *testing.T) {
 	})
 }
 
+// TestCollectPast holds that a sitting that cannot be collected keeps no other from being collected.
+func TestCollectPast(t *testing.T) {
+	onBoth(t, func(t *testing.T, place string) {
+		c, at, server := stepped(t, place, func(p *exam.Paper) { p.Terms.LimitS = 100 })
+		for _, name := range []string{"ann", "bo"} {
+			if _, err := client(server, name).Step(t.Context(), "1", handin.Step{Do: handin.StepBegin}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		c.Spoil(t, "ann")
+		at.at.Add(200)
+		if n, err := c.CollectOver(t.Context()); n != 1 || err == nil || !strings.Contains(err.Error(), `"ann"`) {
+			t.Errorf("%d collected, error %v; want 1, and an error about ann", n, err)
+		}
+		verdictIs(t, c, "bo", class.Verified)
+	})
+}
+
 // TestSealedUpload holds that a sealed paper is taken with the packets it belongs to and no others, and that
 // packets without their paper are refused.
 func TestSealedUpload(t *testing.T) {
