@@ -20,7 +20,7 @@ const mostTyped = 50
 // Step does one thing in a sitting that is stepped on the server and returns what the candidate may see and
 // feel. What was done is in the database before the answer goes out, so that a kill loses nothing, and any
 // process of the class can go on. The same step asked again is not done twice. Checked by TestStep,
-// TestStepResume and TestSteppedRun.
+// TestStepResume and TestDryRun.
 func (c *Class) Step(ctx context.Context, who Candidate, name string, ask handin.Step) (handin.Seen, error) {
 	if !who.Stepped {
 		return handin.Seen{}, fmt.Errorf("%w: this paper is not stepped on the server; fetch the packet", ErrNone)
