@@ -72,7 +72,7 @@ func TestWindowExam(t *testing.T) {
 	w.tap("Enter", "The clock runs.")
 	w.tabTo("1. Upper right central incisor with a dead pulp, 2 actions")
 	w.tabTo("Hand in")
-	w.tap("Enter", "Not begun: 0 cases")
+	w.tap("Enter", "Cases not begun: 0")
 	w.tabTo("Yes, hand in")
 	w.tap("Enter", "")
 	var files []string

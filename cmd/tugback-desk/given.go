@@ -24,7 +24,7 @@ func setComfort(ctx context.Context, session *bench.Session, practice *store.Sto
 func takeGiven(session *bench.Session, table desk.Desk) {
 	first, err := given(table)
 	if err != nil {
-		session.Tell(err.Error())
+		session.Warn(err.Error())
 	}
 	for _, f := range first {
 		session.Take(f.Name, f.Data)

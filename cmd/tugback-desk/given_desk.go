@@ -3,7 +3,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -23,9 +22,6 @@ func openDesk(practice string) desk.Desk {
 // picker is nil: a window has no dialog of its own; files are dropped on it or named when it is started.
 func picker(chan<- ui.File) func() { return nil }
 
-// mostNamed is the largest file that is read, in bytes.
-const mostNamed = 32 << 20
-
 // named returns the files the window was started with.
 func named() ([]ui.File, error) {
 	var out []ui.File
@@ -34,15 +30,12 @@ func named() ([]ui.File, error) {
 		if err != nil {
 			return nil, err
 		}
-		data, err := io.ReadAll(io.LimitReader(f, mostNamed+1))
+		data, err := io.ReadAll(io.LimitReader(f, ui.MostFile+1))
 		if err := errors.Join(err, f.Close()); err != nil {
 			return nil, err
 		}
-		if len(data) > mostNamed {
-			return nil, fmt.Errorf("%s has more than %d bytes", name, mostNamed)
-		}
-		if !json.Valid(data) && filepath.Ext(name) != ".csv" {
-			return nil, fmt.Errorf("%s is neither a paper or record (JSON) nor comments (.csv)", name)
+		if len(data) > ui.MostFile {
+			return nil, fmt.Errorf("%s has more than %d bytes", name, ui.MostFile)
 		}
 		out = append(out, ui.File{Name: filepath.Base(name), Data: data})
 	}

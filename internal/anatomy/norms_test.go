@@ -287,7 +287,7 @@ func TestLongOval(t *testing.T) {
 	}
 }
 
-// Chamber depths of molars, 100 + 100 teeth. Source: Deutsch & Musikant 2004 J Endod. Means ± 0.2 mm,
+// P27: chamber depths of molars, 100 + 100 teeth. Source: Deutsch & Musikant 2004 J Endod. Means ± 0.2 mm,
 // SD ± 30 %; distances from the buccal cusp, which is the first. They add up by construction; the
 // published means do so to 0.05.
 func TestChamberDepths(t *testing.T) {

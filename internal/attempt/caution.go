@@ -38,14 +38,24 @@ func CautionBefore(a treatment.Action) string {
 	return strings.Join(out, " ")
 }
 
-// Emergencies returns every caution of an event, in the order of the procedure: signs and first response. Checked by
-// TestCautions.
-func Emergencies() []string {
-	var out []string
+// Emergency is an event that calls for something, or several: what happened, and signs and first response.
+type Emergency struct{ When, Text string }
+
+// Emergencies returns every caution of an event, in the order of the procedure. Those of which the same is to
+// be known stand together. Checked by TestEmergencies.
+func Emergencies() []Emergency {
+	var out []Emergency
 	for _, d := range treatment.EventKinds() {
-		if text := cautions()["event."+string(d.Kind)]; text != "" && !slices.Contains(out, text) {
-			out = append(out, text)
+		text := cautions()["event."+string(d.Kind)]
+		if text == "" {
+			continue
 		}
+		when, _, _ := strings.Cut(d.Text, ";") // after it stands what a program reads
+		if i := slices.IndexFunc(out, func(e Emergency) bool { return e.Text == text }); i >= 0 {
+			out[i].When += "; " + when
+			continue
+		}
+		out = append(out, Emergency{when, text})
 	}
 	return out
 }

@@ -77,3 +77,18 @@ func TestCitedFigures(t *testing.T) {
 		}
 	}
 }
+
+// TestEmergencies: each says when, in a clinician's words, and what to do, and none stands twice.
+func TestEmergencies(t *testing.T) {
+	list := attempt.Emergencies()
+	if len(list) < 15 {
+		t.Fatalf("%d emergencies", len(list))
+	}
+	seen := map[string]bool{}
+	for _, e := range list {
+		if e.When == "" || strings.Contains(e.When, "detail") || len(e.Text) < 30 || seen[e.Text] {
+			t.Errorf("%q: %q", e.When, e.Text)
+		}
+		seen[e.Text] = true
+	}
+}

@@ -419,6 +419,9 @@ func (s *Session) Slide(id string, share float64) {
 	s.changed()
 }
 
+// Warn shows and says what went wrong outside the session. Checked by TestWarnOnce.
+func (s *Session) Warn(text string) { s.refuse(text) }
+
 // Tell says what a control shows, once the pointer has let a slider go.
 func (s *Session) Tell(id string) {
 	if c, ok := s.control(id); ok {

@@ -29,8 +29,8 @@ func (r *treating) cautionBlocks() []Block {
 // cautionPage lists emergencies with their first response, and what the model leaves out.
 func cautionPage() []Block {
 	blocks := []Block{{Kind: Subhead, Text: say("help.caution.emergency")}}
-	for _, text := range attempt.Emergencies() {
-		blocks = append(blocks, Block{Kind: Text, Text: text})
+	for _, e := range attempt.Emergencies() {
+		blocks = append(blocks, Block{Kind: Said, Text: capital(e.When)}, Block{Kind: Text, Text: e.Text})
 	}
 	var all []string
 	for _, k := range treatment.Kinds() {

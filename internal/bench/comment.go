@@ -39,7 +39,7 @@ func ParseComments(name string, data []byte) ([]Comment, error) {
 	}
 	var out []Comment
 	var faults []error
-	for len(out) < mostComments {
+	for {
 		cells, err := rows.Read()
 		if errors.Is(err, io.EOF) {
 			break
@@ -53,6 +53,8 @@ func ParseComments(name string, data []byte) ([]Comment, error) {
 			action, err = strconv.Atoi(cells[2])
 		}
 		switch {
+		case len(out) == mostComments:
+			return nil, fmt.Errorf("%s:%d: more than %d comments", name, line, mostComments)
 		case err != nil || action < 0:
 			faults = append(faults, fmt.Errorf("%s:%d: action is %q; a number from 1, or nothing for the whole treatment, is allowed", name, line, cells[2]))
 		case strings.TrimSpace(cells[4]) == "":

@@ -136,6 +136,9 @@ func (s *Session) poll() {
 func (s *Session) arrived(data []byte) {
 	w := s.waits
 	s.waits = nil
+	if w.open && s.screen != BriefingScreen {
+		return // the student has gone elsewhere meanwhile
+	}
 	past, err := s.relive(w.index, data)
 	if err != nil {
 		if s.debrief != nil {
@@ -148,7 +151,7 @@ func (s *Session) arrived(data []byte) {
 	past.at0 = w.at + 1
 	switch {
 	case w.open:
-		s.run, s.debrief = nil, past
+		s.debrief = past
 		s.open(DebriefScreen)
 	case s.debrief == nil || s.debrief.index != w.index:
 	case past.states[0].Case.Seed != s.debrief.states[0].Case.Seed:

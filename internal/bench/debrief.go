@@ -287,6 +287,9 @@ func (d *debriefing) markBlocks(earlier []string) []Block {
 	} else if len(earlier) > 0 {
 		blocks = append(blocks, Block{Kind: Quiet, Text: say("debrief.earlierruns", "points", strings.Join(earlier, ", "))})
 	}
+	if d.otherRun() != nil {
+		blocks = append(blocks, Block{Kind: Quiet, Text: say("compare.legend", "what", d.besideName())})
+	}
 	if m.Failed {
 		for _, text := range m.Critical {
 			blocks = append(blocks, Block{Kind: Warning, Text: text})

@@ -77,10 +77,11 @@ func (r *treating) goal() string {
 		return r.lessonText()
 	}
 	for _, n := range r.notes {
-		if n.Kind == attempt.NoteDrill && r.aim != "" {
+		switch {
+		case n.Kind != attempt.NoteDrill:
+		case r.aim != "":
 			return r.aim
-		}
-		if n.Kind == attempt.NoteDrill && r.lesson == nil {
+		default:
 			return sayOr("drill."+n.Detail+".goal", "")
 		}
 	}

@@ -3,9 +3,8 @@ package bench
 import (
 	"bytes"
 	"errors"
-	"fmt"
-	"slices"
 	"strconv"
+	"strings"
 
 	"tugback/internal/attempt"
 	"tugback/internal/exam"
@@ -131,7 +130,7 @@ func (x *examining) find() error {
 	for n := 1; n <= x.packet.Terms.Attempts; n++ {
 		log, lines, err := x.desk.Log(x.packet, n)
 		if err != nil {
-			return fmt.Errorf("%s", say("exam.nolog", "why", err.Error()))
+			return errors.New(say("exam.nolog", "why", err.Error()))
 		}
 		x.attempt, x.log, x.lines = n, log, lines
 		if len(lines) == 0 {
@@ -230,7 +229,7 @@ func examError(err error) error {
 	}{{exam.ErrTime, "exam.over"}, {exam.ErrExpired, "exam.expired"}, {exam.ErrEarly, "exam.early"}, {exam.ErrNotKept, "exam.notkept"},
 		{exam.ErrResting, "exam.isresting"}, {exam.ErrAttempts, "exam.noattempt"}, {exam.ErrNotSeen, "exam.notseen"}} {
 		if errors.Is(err, known.err) {
-			return fmt.Errorf("%s", say(known.key, "why", err.Error()))
+			return errors.New(say(known.key, "why", err.Error()))
 		}
 	}
 	return err
@@ -275,7 +274,8 @@ func (s *Session) pressExam(rest string) {
 	if x == nil {
 		return
 	}
-	word, tail, _ := cutAt(rest)
+	word, number, _ := strings.Cut(rest, "-")
+	tail, _ := strconv.Atoi(number) // the id was made here
 	switch word {
 	case "begin":
 		if err := x.begin(s); err != nil {
@@ -308,17 +308,6 @@ func (s *Session) pressExam(rest string) {
 	case "leave":
 		s.leaveExam()
 	}
-}
-
-// cutAt splits a control's name at its last hyphen into a word and a number.
-func cutAt(rest string) (word string, number int, ok bool) {
-	for i := len(rest) - 1; i >= 0; i-- {
-		if rest[i] == '-' {
-			n, err := strconv.Atoi(rest[i+1:])
-			return rest[:i], n, err == nil
-		}
-	}
-	return rest, 0, false
 }
 
 // rest begins a rest or ends it.
@@ -454,17 +443,5 @@ func (r *treating) blocked(s *Session, head string) bool {
 
 // isPacket reports whether a text is the paper of a candidate.
 func isPacket(data []byte) bool {
-	return bytes.Contains(data[:min(len(data), 64<<20)], []byte(`"`+exam.PacketSchema+`"`))
-}
-
-// questionsLeft are the indices of the questions without an answer.
-func (x *examining) questionsLeft() []int {
-	answers := x.sitting.Answers()
-	var out []int
-	for i, q := range x.packet.Items {
-		if _, ok := answers[q.Item.ID]; !ok {
-			out = append(out, i)
-		}
-	}
-	return slices.Clip(out)
+	return bytes.Contains(data, []byte(`"`+exam.PacketSchema+`"`))
 }

@@ -21,7 +21,7 @@ func longTime(seconds int64) string {
 	}
 }
 
-// clock is the time left, as a clock shows it; "–" without a limit.
+// clock is the time left, as a clock shows it, or that there is no limit.
 func (x *examining) clock() string {
 	if !x.limited() {
 		return say("exam.nolimit")
@@ -164,14 +164,6 @@ func (x *examining) deskPage(page *Page) {
 		return
 	}
 	page.Centre.Blocks = x.caseBlocks()
-}
-
-// countActions writes how many actions were done.
-func countActions(n int) string {
-	if n == 1 {
-		return say("exam.action")
-	}
-	return say("exam.actions", "count", strconv.Itoa(n))
 }
 
 // caseBlocks tell what is known of the chosen case; what the tests and the film show is for the candidate to

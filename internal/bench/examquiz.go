@@ -91,9 +91,10 @@ func (s *Session) answerExam() {
 	}
 	s.scroll, s.revealed = [4]float64{}, ""
 	x.answers[q.at] = q.answer
+	answers := x.sitting.Answers()
 	for step := 1; step < len(q.sitting); step++ {
 		next := (q.at + step) % len(q.sitting)
-		if slices.Contains(x.questionsLeft(), next) {
+		if _, given := answers[q.sitting[next].Item.ID]; !given {
 			s.speak(say("exam.kept"))
 			x.turn(next)
 			s.focus = ""

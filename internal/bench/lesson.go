@@ -79,7 +79,7 @@ func teachings() []teaching {
 		{name: "work", does: treatment.Work, at: is(treatment.Work), slip: sameTool, done: untilLoose},
 		{name: "locator", does: treatment.Measure, at: func(a treatment.Action) bool { return a.Do == treatment.Measure && a.Choice == "locator" }, slip: byLocator},
 		{name: "length", does: treatment.SetLength, at: is(treatment.SetLength), set: func(_ *treating, a *treatment.Action) { a.Stop = 20000 }, slip: lengthSlip, next: lengthNext},
-		{name: "rinse", does: treatment.Irrigate, at: func(a treatment.Action) bool { return a.Do == treatment.Irrigate && a.Stop > 18500 }, slip: freeNeedle},
+		{name: "rinse", does: treatment.Irrigate, at: func(a treatment.Action) bool { return a.Do == treatment.Irrigate && a.Stop > lessonRinse }, slip: freeNeedle},
 		{name: "gauge", does: treatment.Gauge, at: is(treatment.Gauge), slip: sameTool},
 		{name: "dry", does: treatment.Dry, at: is(treatment.Dry)},
 		{name: "fit", does: treatment.Fit, at: is(treatment.Fit), set: func(_ *treating, a *treatment.Action) { a.Item = "cone-40.04" }, slip: sameTool},
@@ -101,15 +101,10 @@ func rulerNext(r *treating) string {
 
 // sameTool says that another instrument was taken than the step is about, or another stop.
 func sameTool(r *treating, a treatment.Action) string {
-	want := r.lesson.asked()
-	set := r.lesson.now().set
-	if set != nil {
-		set(r, &want)
-	}
-	switch {
+	switch want := r.laidOut(); {
 	case a.Item != want.Item:
 		return "tool"
-	case abs(a.Stop-want.Stop) > 250:
+	case abs(a.Stop-want.Stop) > lessonStop:
 		return "stop"
 	}
 	return ""
@@ -122,13 +117,20 @@ func byLocator(_ *treating, a treatment.Action) string {
 	return ""
 }
 
-// lessonReach, mm, is how far the first working length may lie from the reading.
-const lessonReach = 0.75
+// How far the student may be from what a step asks for; common practice, no source.
+const (
+	lessonReach  = 0.75  // mm: first working length short of the reading
+	lessonBeyond = 0.05  // mm: beyond it; half of the last figure a reading is told with
+	lessonStop   = 250   // µm: a stop from where it was laid out, half a step of its slider
+	lessonRuler  = 1.5   // mm: a length on the film from the true image, about a finger's unsteadiness at both ends
+	lessonFree   = 1.0   // mm: the needle stays off the working length
+	lessonRinse  = 18500 // µm: the plan's first rinse as deep as this is the one that is taught
+)
 
 // lengthSlip compares a length with what the locator read.
 func lengthSlip(r *treating, a treatment.Action) string {
 	switch off := float64(a.Stop)/1000 - (r.now().Canals[r.canal].Reading - r.now().CuspCut); {
-	case off > 0.05:
+	case off > lessonBeyond:
 		return "length.long"
 	case off < -lessonReach:
 		return "length.short"
@@ -146,7 +148,7 @@ func lengthNext(r *treating) string {
 // freeNeedle says that a needle would go too deep.
 func freeNeedle(r *treating, a treatment.Action) string {
 	switch {
-	case float64(a.Stop)/1000 > r.now().Canals[r.canal].Length-1:
+	case float64(a.Stop)/1000 > r.now().Canals[r.canal].Length-lessonFree:
 		return "rinse.deep"
 	case a.Agent != "sodium-hypochlorite":
 		return "rinse.agent"
@@ -237,24 +239,36 @@ func (r *treating) prepare(s *Session, step int) {
 		r.states = append(r.states, r.run.State())
 	}
 	l.step = step
-	t := l.now()
-	if t.does != "" {
-		form := l.asked()
-		if t.set != nil {
-			t.set(r, &form)
-		}
+	if t := l.now(); t.does != "" || t.name == "look" {
 		r.unhang()
-		r.remember(form)
-		r.stage, r.kind = stageOf(t.does), t.does
-		r.feel = feeling{}
 	}
-	if t.name == "look" {
-		r.unhang()
+	if r.layOut() {
+		r.feel = feeling{}
 	}
 	s.focus = r.lessonControl(s)
 	s.scroll, s.revealed = [4]float64{}, ""
 	s.changed()
 	s.speak(r.lessonText())
+}
+
+// laidOut is the plan's own action for the step in hand as its form stands at first.
+func (r *treating) laidOut() treatment.Action {
+	a := r.lesson.asked()
+	if set := r.lesson.now().set; set != nil {
+		set(r, &a)
+	}
+	return a
+}
+
+// layOut opens the act of the step in hand with its form, and reports whether it has one.
+func (r *treating) layOut() bool {
+	t := r.lesson.now()
+	if t.does == "" {
+		return false
+	}
+	r.remember(r.laidOut())
+	r.stage, r.kind = stageOf(t.does), t.does
+	return true
 }
 
 // lessonText is what the step in hand asks for.
@@ -330,7 +344,7 @@ func (r *treating) measuredWell(s *Session, mm float64) {
 	}
 	films := r.films()
 	state := r.states[len(r.states)-1]
-	if len(films) == 0 || math.Abs(mm-state.ToothImage(r.canal, films[r.film.at].scene.Film.Beam)) > 1.5 {
+	if len(films) == 0 || math.Abs(mm-state.ToothImage(r.canal, films[r.film.at].scene.Film.Beam)) > lessonRuler {
 		s.notice = say("lesson.slip.ruler")
 		s.speak(s.notice)
 		return
@@ -348,14 +362,7 @@ func (r *treating) takeUpLesson(s *Session, step int) {
 		return
 	}
 	r.lesson, l.step = l, step-1
-	if t := l.now(); t.does != "" {
-		form := l.asked()
-		if t.set != nil {
-			t.set(r, &form)
-		}
-		r.remember(form)
-		r.stage, r.kind = stageOf(t.does), t.does
-	}
+	r.layOut()
 }
 
 func isLesson(notes []attempt.Note) bool {

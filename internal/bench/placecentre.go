@@ -129,13 +129,22 @@ func (c *composer) plate(box Box) {
 	p.letter(say("plate.mesial"), picture.SerifItalic, plainType, box.X+8*u, top, line, InkQuiet)
 	y := top
 	if at.Clock != "" {
-		p.letterRight(at.Clock, picture.Sans, 19, box.Right()-8*u, y, line, InkPlain)
+		p.letterRight(at.Clock, picture.Sans, c.clockSize(0.42*box.W), box.Right()-8*u, y, line, InkPlain) // the instrument stands in the middle
 		y += line
 	}
 	p.letterRight(say("plate.distal"), picture.SerifItalic, plainType, box.Right()-8*u, y, line, InkQuiet)
 	c.plateFoot(box, line, foot)
 	c.notes(plate, inner)
 	c.lens(plate, inner)
+}
+
+// clockSize is the size of the clock's letters: large where there is room.
+func (c *composer) clockSize(room float64) float64 {
+	const large = 19
+	if Advance(c.page.Centre.Clock, picture.Sans, large*c.u) <= room {
+		return large
+	}
+	return plainType
 }
 
 // footLines is what stands under the plate, wrapped to two lines at most.

@@ -33,7 +33,8 @@ func (c *composer) twoPlates(box Box) {
 	for i, scene := range []*Scene{at.Plate, at.Beside} {
 		part := Box{box.X + float64(i)*(half+12*u), box.Y + 8*u + line, half, box.H - (1.4+0.9*float64(len(foot)))*line - 8*u}
 		tooth := scene.State.Case.Tooth
-		plate := &Plate{Scene: scene, Box: part, Upper: tooth.Upper, View: FitTooth(tooth, part.Shrunk(6*u), 0)}
+		side := math.Min(0.12*part.W, 30*u) // for the scale beside the root
+		plate := &Plate{Scene: scene, Box: part, Upper: tooth.Upper, View: FitTooth(tooth, Box{part.X + side, part.Y + 6*u, part.W - 2*side, part.H - 12*u}, 0)}
 		if i == 0 {
 			c.sheet.Plate = plate
 		} else {
@@ -66,8 +67,10 @@ func (c *composer) film(box Box) {
 	p.letter(say("plate.mesial"), picture.SerifItalic, plainType, box.X+8*u, box.Y+8*u, line, InkQuiet)
 	distal := Advance(say("plate.distal"), picture.SerifItalic, plainType*u)
 	p.letter(say("plate.distal"), picture.SerifItalic, plainType, box.Right()-8*u-distal, box.Y+8*u, line, InkQuiet)
-	if w := Advance(at.Clock, picture.Sans, 19*u); w+2*distal+60*u < box.W {
-		p.letter(at.Clock, picture.Sans, 19, box.X+(box.W-w)/2, box.Y+8*u, line, InkPlain)
+	room := box.W - 2*distal - 60*u
+	size := c.clockSize(room)
+	if w := Advance(at.Clock, picture.Sans, size*u); w < room {
+		p.letter(at.Clock, picture.Sans, size, box.X+(box.W-w)/2, box.Y+8*u, line, InkPlain)
 	}
 	c.plateFoot(box, line, foot)
 	if at.Spot == nil {

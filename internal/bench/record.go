@@ -96,7 +96,7 @@ const lastLines = 5
 // recordBlocks show what was done last, the newest first.
 func (r *treating) recordBlocks() []Block {
 	actions, events := r.run.Actions(), r.run.Events()
-	blocks := []Block{{Kind: Subhead, Text: say("record.title"), Note: say("record.count", "count", strconv.Itoa(len(actions)))}}
+	blocks := []Block{{Kind: Subhead, Text: say("record.title"), Note: countActions(len(actions))}}
 	if len(actions) == 0 {
 		return append(blocks, Block{Kind: Quiet, Text: say("record.none")})
 	}
@@ -114,6 +114,14 @@ func (r *treating) recordBlocks() []Block {
 		pairs = append(pairs, [2]string{clock(r.states[i+1].Elapsed), text})
 	}
 	return append(blocks, Block{Kind: Pairs, Pairs: pairs})
+}
+
+// countActions writes how many actions were done.
+func countActions(n int) string {
+	if n == 1 {
+		return say("record.action")
+	}
+	return say("record.count", "count", strconv.Itoa(n))
 }
 
 // chartBlocks are the student's own sheet: what was written down for each canal.

@@ -80,8 +80,8 @@ func TestResume(t *testing.T) {
 
 // TestResumeRefuses: what is no run of this program leaves the shelf open.
 func TestResumeRefuses(t *testing.T) {
-	for _, text := range []string{"", "{", "null", `{"format":1}`, `{"format":1,"engine":"1","scenario":"lower-premolar","digest":"x"}`,
-		`{"format":2,"engine":"1","scenario":"lower-premolar"}`} {
+	for _, text := range []string{"", "{", "null", `{"format":1}`, `{"format":1,"engine":"` + treatment.Engine + `","scenario":"lower-premolar","digest":"x"}`,
+		`{"format":2,"engine":"` + treatment.Engine + `","scenario":"lower-premolar"}`} {
 		if s, _ := open(t, []byte(text)); s.Screen() != bench.ShelfScreen {
 			t.Errorf("%q opened %s, want the shelf", text, s.Screen())
 		}
@@ -95,7 +95,7 @@ func FuzzTakeUp(f *testing.F) {
 	s.Press("begin")
 	s.Press("go")
 	f.Add(k.current)
-	f.Add([]byte(`{"format":1,"engine":"1","actions":[{}]}`))
+	f.Add([]byte(`{"format":1,"engine":"` + treatment.Engine + `","actions":[{}]}`))
 	f.Fuzz(func(_ *testing.T, data []byte) {
 		if s.TakeUp(data) {
 			s.Compose(1024, 640)

@@ -241,7 +241,8 @@ func wrap(text string, role picture.Role, size, width float64) []string {
 	return lines
 }
 
-// fitting returns the longest beginning of a word that fits, at least one letter.
+// fitting returns the longest beginning of a word that fits, up to a hyphen where there is one, at least one
+// letter.
 func fitting(word string, role picture.Role, size, width float64) string {
 	end := 0
 	for i, r := range word {
@@ -250,6 +251,9 @@ func fitting(word string, role picture.Role, size, width float64) string {
 			break
 		}
 		end = next
+	}
+	if hyphen := strings.LastIndexByte(word[:end], '-'); hyphen > 0 && end < len(word) {
+		end = hyphen + 1
 	}
 	return word[:end]
 }

@@ -16,9 +16,6 @@ func (s *Session) shelfPage() Page {
 		{Kind: Quiet, Text: say("shelf.intro")},
 		{Kind: Gap},
 	}
-	if s.notice != "" {
-		left = append(left, Block{Kind: Warning, Text: s.notice}, Block{Kind: Gap})
-	}
 	if s.run != nil {
 		name := s.cases[s.run.index].scenario.Title()
 		left = append(left, Block{Kind: Subhead, Text: say("shelf.underway")}, Block{Kind: Text, Text: name},

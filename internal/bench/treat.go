@@ -237,8 +237,13 @@ func (s *Session) save() {
 	s.keeper.SaveCurrent(data)
 }
 
-// Elsewhere puts the treatment away, since another window or tab goes on with it, and says so.
+// Elsewhere puts the treatment away, since another window or tab goes on with it, and says so; an examination
+// stays on the bench. Checked by TestElsewhere.
 func (s *Session) Elsewhere() {
+	if s.exam != nil { // which is kept by itself
+		s.exam.practice, s.debrief, s.current = nil, nil, nil
+		return
+	}
 	s.run, s.debrief, s.current = nil, nil, nil
 	s.open(ShelfScreen)
 	s.refuse(say("treat.elsewhere"))

@@ -245,13 +245,13 @@ func (r *treating) sideBlocks() []Block {
 		blocks = append(blocks, r.feelBlocks()...)
 	}
 	blocks = append(blocks, Block{Kind: Rule})
-	blocks = append(blocks, r.recordBlocks()...)
 	blocks = append(blocks, r.cautionBlocks()...)
+	blocks = append(blocks, r.recordBlocks()...)
 	blocks = append(blocks, Block{Kind: Rule})
 	blocks = append(blocks, r.chartBlocks()...)
 	blocks = append(blocks, Block{Kind: Rule}, Block{Kind: Row, Controls: r.ownTabs()})
 	if r.exam != nil {
-		return append(blocks, controls(Control{ID: "exam:desk", Kind: Button, Label: say("exam.todesk"), Detail: "Esc"}))
+		return append(blocks, controls(Control{ID: "exam:desk", Kind: Button, Label: say("exam.backtodesk"), Detail: "Esc"}))
 	}
 	return append(blocks, controls(
 		Control{ID: "finish", Kind: Button, Label: say("treat.finish"), Detail: "F10", Disabled: len(r.states) < 2, Why: say("treat.nothing")},

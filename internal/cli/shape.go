@@ -74,7 +74,7 @@ func (c *shapeCommand) Validate() error {
 	case c.PreCurve < 0 || c.PreCurve > 50 || c.PreCurve > 0 && c.PreCurve < 0.5:
 		return fmt.Errorf("--pre-curve is %g mm, allowed 0.5 to 50 mm", float64(c.PreCurve))
 	case c.Forward < 0 || c.Forward > 2*math.Pi+1e-9 || c.Back < 0 || c.Back > 2*math.Pi+1e-9:
-		return fmt.Errorf("--forward and --back are allowed 0 to 360 deg")
+		return fmt.Errorf("--forward is %g deg and --back %g deg, allowed 0 to 360 deg", float64(tenths(c.Forward))/10, float64(tenths(c.Back))/10)
 	case c.Speed < 0 || c.Speed > 2000:
 		return fmt.Errorf("--speed is %d rpm, allowed 1 to 2000", c.Speed)
 	}

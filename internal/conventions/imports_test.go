@@ -30,7 +30,7 @@ var portable = []string{
 	"github.com/ojrac/opensimplex-go", "github.com/expr-lang/expr", "github.com/expr-lang/expr/ast",
 	"github.com/expr-lang/expr/conf", "github.com/expr-lang/expr/file", "github.com/expr-lang/expr/parser",
 	"github.com/expr-lang/expr/vm",
-	"sync", // OnceValue of the norms table only
+	"sync", // OnceValue of tables only
 }
 
 // own lists for each package of this repository the packages of this repository that it imports,

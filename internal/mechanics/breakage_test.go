@@ -162,19 +162,22 @@ func TestReciprocationOrder(t *testing.T) {
 // TestSwing: what was measured by high-speed film of two motors is met within a tenth, of which a twentieth is
 // their own spread: a swing of 186° and 65° took 72 and 42 ms at a setting of 300 rpm, one of 191° and 70° took
 // 61 and 37 ms at 350 rpm (mean speeds 428 and 261, 524 and 316 rpm: frame-to-frame analysis, Image Anal Stereol,
-// ias-iss.org 2335). The control: without the reversals the short swing would take a third of the long one.
+// ias-iss.org 2335). The way forward takes longer than the way back by what it turns farther, since both reverse once.
 func TestSwing(t *testing.T) {
 	for _, c := range []struct{ forward, back, setting, forwardRPM, backRPM float64 }{
 		{186.34, 65.07, 300, 428.32, 261.06}, {191.39, 70.13, 350, 523.83, 316.06},
 	} {
 		m := mechanics.Motion{Kind: mechanics.Reciprocation, Forward: c.forward * math.Pi / 180, Back: c.back * math.Pi / 180}
-		want := c.forward/(6*c.forwardRPM) + c.back/(6*c.backRPM)
-		near(t, "seconds a swing to and fro takes", m.Swing(c.setting), want, 0.1)
+		out, home := c.forward/(6*c.forwardRPM), c.back/(6*c.backRPM)
+		near(t, "seconds a swing to and fro takes", m.Swing(c.setting), out+home, 0.1)
+		farther := mechanics.Motion{Forward: m.Forward - m.Back}.Swing(c.setting) - mechanics.Motion{}.Swing(c.setting)
+		near(t, "seconds that the way forward takes longer", farther, out-home, 0.1)
 	}
 }
 
 // TestTemperature is F11: heat-treated files live at 37 °C 0.2 to 0.7 of what they live at 20 °C (Vieira 2020:
-// 0.373); at −20 °C NiTi lives 3.7 to 9.5 times as long (read).
+// 0.373); at −20 against +20 °C NiTi lives 3.74 to 9.54 times as long (read), a tenth more for heat-treated files,
+// whose warmth is that of Vieira's 17 K carried on over 40.
 func TestTemperature(t *testing.T) {
 	heat := mechanics.HeatTreated()
 	near(t, "37 against 20 °C", heat.At(37).Cycles(0.03)/heat.Cycles(0.03), 0.373, 0.05)
@@ -228,7 +231,7 @@ func TestDoubleCurve(t *testing.T) {
 			worst = k
 		}
 	}
-	if at := float64(worst) * 0.1; at > 3.5 {
+	if at := float64(worst) * 0.1; at > 2.4 {
 		t.Errorf("fails %.1f mm behind the tip, the apical bend reaches to 2.4 mm", at)
 	}
 }
@@ -403,7 +406,7 @@ func TestTorsionTest(t *testing.T) {
 
 // TestSetTiresNothing: a bend that a file carries costs it no life where the canal leaves it room (derived: its
 // fibres keep their strain while it turns), whichever way it turns, and no more than a straight file's in a bend
-// that holds it tight, where the canal's curve alone runs round in it. A straight file in a bend does tire.
+// that holds it tight, where the canal's curve alone runs round in it (a tenth for where each comes to lie). A straight file in a bend does tire.
 func TestSetTiresNothing(t *testing.T) {
 	turns := map[string]mechanics.Motion{
 		"quarter turn": {Kind: mechanics.QuarterTurnPull, Forward: math.Pi / 2, Lift: 1},
@@ -427,7 +430,7 @@ func TestSetTiresNothing(t *testing.T) {
 			t.Errorf("%s: a bend carried round in a wide straight canal took %.2g of the life", name, got)
 		}
 		straight, set := life(bend, m, 0), life(bend, m, 6)
-		if straight < 1e-4 || set > 1.3*straight {
+		if straight < 1e-4 || set > 1.1*straight {
 			t.Errorf("%s: in a bend a straight file lost %.2g of its life, a bent one %.2g", name, straight, set)
 		}
 	}

@@ -25,11 +25,11 @@ const (
 	insertTrials    = 40    // trial depths of a first stroke
 	workTrials      = 2     // trial depths of a further stroke
 	imposedStrokes  = 20    // strokes after which the bending that tires a bent file is solved anew
+	imposedStations = 10    // the same for the stations it has gone on
 	looseForce      = 0.05  // N: a contact force below it does not support the file against buckling
 	leastOverhang   = 0.5   // mm: shortest free tip that bends aside
 	slideCutShare   = 0.5   // most that a stroke cuts of the present interference
 	fullBite        = 0.2   // share of its cone's length at which a point is dug in
-	imposedStations = 10    // the same for the stations it has gone on
 	throughDepth    = 0.01  // mm past the surface to which a wall is cut where it is through
 	leastFiled      = 1e-15 // mm² of a filed section that are rounding
 	fatigueFloor    = 5e-4  // strain amplitude below which a stroke is not counted (N > 5 million for NiTi)

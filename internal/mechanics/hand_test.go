@@ -362,7 +362,8 @@ func TestNeedle(t *testing.T) {
 }
 
 // TestTurnedSet: a steel file kinked in a bend lies easier in it when it is wound to and fro with its curve in the
-// canal's, and no easier than a straight one when every stroke leaves it turned on by a quarter: then the canal
+// canal's, by at least half of what its set takes from the curve (1/6 of 1/4 a mm, derived: the rest is not set),
+// and no easier than a straight one when every stroke leaves it turned on by a quarter: then the canal
 // bends it anew each time (derived); a turn by an eighth keeps some of the ease.
 func TestTurnedSet(t *testing.T) {
 	feel := func(m mechanics.Motion, set float64) float64 {
@@ -380,7 +381,7 @@ func TestTurnedSet(t *testing.T) {
 		return mechanics.Motion{Kind: mechanics.Reaming, Forward: degrees * math.Pi / 180}
 	}
 	wound := mechanics.Motion{Kind: mechanics.WatchWinding, Forward: math.Pi / 4, Back: math.Pi / 4}
-	if straight, bent := feel(wound, 0), feel(wound, 6); bent > 0.8*straight {
+	if straight, bent := feel(wound, 0), feel(wound, 6); bent > 0.67*straight {
 		t.Errorf("wound: %.3f N with its bend, %.3f straight", bent, straight)
 	}
 	near(t, "resistance of a bent file turned by quarters against a straight one's", feel(turned(90), 6), feel(turned(90), 0), 1e-9)

@@ -275,9 +275,10 @@ func TestThrough(t *testing.T) {
 }
 
 // TestHeldLoad: a load that the hand holds sideways cuts on as the wall recedes: Archard's volume per stroke,
-// k·F·s/H (derived, 0.15 for what of the stroke lies above the orifice and cuts nothing), twice for twice the load and for twice the strokes; it cuts the
-// favoured wall, more where the file is stiff than at its slender end, and its cut ends as gently as the stroke
-// is long.
+// k·F·s/H (derived, 0.15 for what of the stroke lies above the orifice and cuts nothing), twice for twice the load
+// and for twice the strokes (0.02: the farther the wall, the more of it the file reaches); it cuts the favoured wall,
+// more where the file is stiff than at its slender end, and its cut ends as gently as the stroke is long, by 0.2 of
+// 1.5 mm within 0.2 mm.
 func TestHeldLoad(t *testing.T) {
 	filed := func(press float64, strokes int) (*mechanics.Space, float64) {
 		c := blockCanal(8, 0)
@@ -298,8 +299,8 @@ func TestHeldLoad(t *testing.T) {
 	_, longer := filed(1, 40)
 	slide := 1.5 * math.Sin(math.Pi/4) * 1.3 // lift, helix, edges on the way in and out
 	near(t, "volume of twenty strokes at 1 N", one, 20*0.6*1*slide/840, 0.15)
-	near(t, "volume at 2 N", loaded/one, 2, 0.1)
-	near(t, "volume of forty strokes", longer/one, 2, 0.1)
+	near(t, "volume at 2 N", loaded/one, 2, 0.02)
+	near(t, "volume of forty strokes", longer/one, 2, 0.02)
 	fresh := blockCanal(8, 0)
 	fresh.apical, fresh.taper = 0.3, 0.02
 	before := fresh.space()
@@ -312,7 +313,7 @@ func TestHeldLoad(t *testing.T) {
 	}
 	for i := s.Orifice + 3; i+2 <= s.Foramen; i++ {
 		at := float64(i) * s.Step
-		if step := cut(0, at) - cut(0, at+0.2); step > 0.35*cut(0, 9) {
+		if step := cut(0, at) - cut(0, at+0.2); step > 0.2/1.5*cut(0, 9) {
 			t.Errorf("the cut ends by %.4f mm within 0.2 mm at %.1f mm", step, at)
 		}
 	}

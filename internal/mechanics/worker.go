@@ -20,7 +20,7 @@ type Worker struct {
 	spent      int        // plane solves since the call began
 	trail      trail
 	press      [4]pressing
-	held       [4][]float64 // what a load held sideways would cut at a station, mm
+	held       [4][]float64 // what a load held sideways would cut of the section at a station, mm²
 }
 
 // trail is what a worker remembers from stroke to stroke to choose the next trial depth.

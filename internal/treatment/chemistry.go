@@ -46,11 +46,14 @@ func agitation(word string) float64 {
 
 // Dissolved returns the share of a small piece of tissue that NaOCl of a concentration (%) dissolves in
 // a time (s) at a held temperature (°C), still or agitated: 1 − exp(−k·c·t), close to linear in the
-// concentration while little is gone. Checked by TestDissolution (P11, P12).
+// concentration while little is gone. Checked by TestDissolution and TestDissolutionInTreatment (P11, P12).
 func Dissolved(percent, time, celsius float64, agitated string) float64 {
 	dose := float64(float64(percent*time) * float64(tempGain(celsius)*agitation(agitated)))
-	return 1 - detmath.Exp(-float64(tissueRate*dose))
+	return 1 - undissolved(dose)
 }
+
+// undissolved returns the share of tissue that a dose of NaOCl (%·s, warmth and agitation counted) leaves.
+func undissolved(dose float64) float64 { return detmath.Exp(-float64(tissueRate * dose)) }
 
 // ChlorineLeft returns the share of free chlorine left in NaOCl that was mixed with 17 % EDTA, given
 // EDTA's share of the volume: exp(−2.12·f/(1−f)), fitted to 88 % lost at 1:1 (0.06 against 0.50 %:
@@ -241,7 +244,7 @@ func (t *turn) soak(c *CanalState, r rinse) {
 		switch r.agent {
 		case "sodium-hypochlorite":
 			hit := float64(float64(c.chlorineAt(i, r)*dose) * warm)
-			c.Tissue[i] = float64(c.Tissue[i] * detmath.Exp(-float64(tissueRate*hit)))
+			c.Tissue[i] = float64(c.Tissue[i] * undissolved(hit))
 			c.Flora[i] = float64(c.Flora[i] * detmath.Exp(-float64(floraRate*hit)))
 			etched := EtchedBy(c.Care.Chelated[i], hit)
 			if etched > c.Erosion[i] {

@@ -18,13 +18,9 @@ func finished(t *testing.T, f treatment.Findings, restore treatment.Action, test
 }
 
 // figure returns a metric of the tooth.
-func figure(t *testing.T, s treatment.State, name string) float64 {
+func figure(t testing.TB, s treatment.State, name string) float64 {
 	t.Helper()
-	v, ok := treatment.MeasureOutcome(s).Value(name, "")
-	if !ok {
-		t.Fatalf("no metric %s", name)
-	}
-	return v
+	return metricOf(t, s, name, "")
 }
 
 // A crack that was looked for is taken out of the bite until the cusps are covered and stays what it was; one

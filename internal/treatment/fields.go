@@ -1,6 +1,9 @@
 package treatment
 
-import "sync"
+import (
+	"maps"
+	"sync"
+)
 
 // Fields returns the fields a kind of action takes, needed ones first; nil for an unknown kind.
 func Fields(k Kind) []Field { return fieldsByKind()[k] }
@@ -8,45 +11,10 @@ func Fields(k Kind) []Field { return fieldsByKind()[k] }
 // fieldsByKind holds the fields of every kind, made once: a screen asks for them many times a frame, a file
 // of a plan for each of its steps.
 var fieldsByKind = sync.OnceValue(func() map[Kind][]Field {
-	table := map[Kind][]Field{}
-	for _, k := range Kinds() {
-		table[k] = makeFields(k)
-	}
+	table := fieldTable()
+	maps.Copy(table, aroundTable())
 	return table
 })
-
-// makeFields makes the fields of a kind.
-func makeFields(k Kind) []Field {
-	if around := aroundFields(k); around != nil {
-		return around
-	}
-	if frequent := frequentFields(k); frequent != nil {
-		return frequent
-	}
-	return fieldTable()[k]
-}
-
-// frequentFields returns the fields of the kinds that are done most, nil for other kinds: the whole table is
-// long to make for each of them.
-func frequentFields(k Kind) []Field {
-	switch k { //nolint:exhaustive // the others stand in the table
-	case Measure:
-		return measureFields()
-	case Work:
-		return workFields()
-	case Wipe:
-		return []Field{itemField("the instrument")}
-	case Irrigate:
-		return irrigateFields()
-	case Gauge:
-		return []Field{canalField(), itemField("hand file"), needed(stopField("length the stop is set to")), optional(pushField(20000, "push"))}
-	case Fit:
-		return fitFields()
-	case Fill:
-		return fillFields()
-	}
-	return nil
-}
 
 func number(key, unit string, scale float64, low, high int, text string, at func(*Action) *int) Field {
 	return Field{Key: key, Form: Number, Unit: unit, Scale: scale, Min: low, Max: high, Text: text, get: at}
@@ -108,8 +76,8 @@ func timeField(high int, text string) Field {
 	return number("time", "s", 1000, 0, high, text, func(a *Action) *int { return &a.Time })
 }
 
-// fieldTable lists the fields of all other kinds. Limits keep a value physical and a loop bounded; they are not
-// what is taught.
+// fieldTable lists the fields of the kinds of treatment itself. Limits keep a value physical and a loop bounded;
+// they are not what is taught.
 func fieldTable() map[Kind][]Field {
 	return map[Kind][]Field{
 		Judge: {
@@ -129,7 +97,10 @@ func fieldTable() map[Kind][]Field {
 		Open: openFields(),
 		Find: {canalField(), optional(itemField("hand file or probe used")),
 			number("trough", "mm", 1000, 0, 5000, "depth drilled along the developmental line with a long-neck bur", func(a *Action) *int { return &a.Depth })},
+		Measure:   measureFields(),
 		SetLength: {canalField(), needed(stopField("working length from the reference point"))},
+		Work:      workFields(),
+		Wipe:      {itemField("the instrument")},
 		Bend: {
 			itemField("the steel hand file"),
 			needed(number("radius", "mm", 1000, 500, 50000, "radius of the pre-curve", func(a *Action) *int { return &a.Radius })),
@@ -141,9 +112,13 @@ func fieldTable() map[Kind][]Field {
 			choiceField("choice", "what is tried", "remove", "bypass", "leave"),
 			optional(itemField("fine hand file, for a bypass")),
 		},
+		Irrigate:  irrigateFields(),
+		Gauge:     {canalField(), itemField("hand file"), needed(stopField("length the stop is set to")), optional(pushField(20000, "push"))},
 		Dry:       {canalField(), needed(stopField("length of the paper points")), needed(number("points", "", 1, 1, 20, "how many", func(a *Action) *int { return &a.Count }))},
 		Dress:     {canalField(), agentField("dressing", "what is left in the canal", "calcium-hydroxide", "none"), number("days", "d", 1, 0, 365, "days it is left", func(a *Action) *int { return &a.Days })},
 		Temporise: {needed(number("thickness", "mm", 1000, 500, 10000, "thickness of the temporary filling", func(a *Action) *int { return &a.Depth }))},
+		Fit:       fitFields(),
+		Fill:      fillFields(),
 		Seal: {
 			number("cut-back", "mm", 1000, 0, 6000, "filling cut to this depth below the orifice", func(a *Action) *int { return &a.Depth }),
 			needed(number("barrier", "mm", 1000, 0, 6000, "thickness of the orifice barrier", func(a *Action) *int { return &a.Length })),

@@ -1,12 +1,7 @@
 package treatment
 
-import "slices"
-
-// aroundFields returns the fields of the kinds before and between the visits, nil for other kinds.
-func aroundFields(k Kind) []Field {
-	if !slices.Contains([]Kind{Test, Diagnose, Prepare, Anaesthetise, Return, Recall}, k) {
-		return nil
-	}
+// aroundTable lists the fields of the kinds before and between the visits.
+func aroundTable() map[Kind][]Field {
 	return map[Kind][]Field{
 		Test: {
 			choiceField("what", "the test", "cold", "heat", "electric", "percussion", "palpation", "probing", "bite", "light"),
@@ -28,7 +23,7 @@ func aroundFields(k Kind) []Field {
 			needed(number("days", "d", 1, 1, 3650, "days since the last visit", func(a *Action) *int { return &a.Days })),
 		},
 		Recall: {needed(number("days", "d", 1, 1, 3650, "days since the treatment", func(a *Action) *int { return &a.Days }))},
-	}[k]
+	}
 }
 
 func reviewFields() []Field {

@@ -48,21 +48,6 @@ func TestSeepInTreatment(t *testing.T) {
 	}
 }
 
-// G12. Step-back by 1 mm with sizes 0.05 mm apart makes a taper of .05, by 0.5 mm of .10. Expected: derived,
-// growth of the size / step. Checked on the catalogue's own sizes.
-func TestStepBackTaper(t *testing.T) {
-	for _, c := range []struct{ step, want float64 }{{1, 0.05}, {0.5, 0.10}} {
-		for _, pair := range [][2]string{{"hand-steel-30.02", "hand-steel-35.02"}, {"hand-steel-35.02", "hand-steel-40.02"}} {
-			a, errA := treatment.Lookup(pair[0])
-			b, errB := treatment.Lookup(pair[1])
-			if errA != nil || errB != nil {
-				t.Fatal(errA, errB)
-			}
-			near(t, pair[1], float64(b.Size-a.Size)/100/c.step, c.want, 1e-9)
-		}
-	}
-}
-
 // P24. A spreader that ends 1 mm or less short of the length fills the end better than one further off: the
 // order that leaked less, a leakage convention. Source: Allison 1981, protocol facts [37].
 func TestSpreaderDepth(t *testing.T) {
@@ -84,12 +69,8 @@ func TestSpreaderDepth(t *testing.T) {
 	}
 }
 
-// P26. Core, sealer and void make up the whole: the published rows to 0.02 (Keleş 2014: 82.33 + 13.42 + 4.26,
-// 91.73 + 7.70 + 0.57), ours at every station.
+// P26. Core, sealer and void make up the whole: at every station (derived).
 func TestFillSharesAddUp(t *testing.T) {
-	for _, row := range [][3]float64{{82.33, 13.42, 4.26}, {91.73, 7.70, 0.57}} {
-		near(t, "published row", row[0]+row[1]+row[2], 100, 0.02)
-	}
 	s := carved(t, 30, 0.06, 1.6)
 	stop := int(1000 * (s.Canals[0].Foramen() - 0.5))
 	s = run(t, s,

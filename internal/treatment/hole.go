@@ -71,7 +71,7 @@ func (s *State) tissueHoles() int {
 func (t *turn) pierced() {
 	t.mishap("perforation")
 	t.HolesClosed, t.HoleChoice = false, ""
-	t.Holes = Holes{Made: t.Elapsed, Visit: t.Days}
+	t.Holes, t.holed = Holes{Made: t.Elapsed, Visit: t.Days}, true
 }
 
 // holeWidth returns how wide a canal's hole is, mm: the length of the wall that is cut through, at least a fine
@@ -232,14 +232,14 @@ func (t *turn) decideHole() error {
 
 // repairHole packs the cement and tells what stands against it.
 func (t *turn) repairHole() {
-	plug := 1.0
+	plug, age := 1.0, float64(t.Elapsed-t.Holes.Made)/60_000+float64(1440*(t.Days-t.Holes.Visit)) // min
 	for _, fault := range t.HoleFaults() {
 		if fault == "bleeding" {
 			plug -= plugBlood
 		} else {
 			plug -= plugFault
 		}
-		t.happen(Event{Kind: HoleAgainst, Value: float64(t.Elapsed-t.Holes.Made) / 60_000, Unit: "min", Detail: fault})
+		t.happen(Event{Kind: HoleAgainst, Value: age, Unit: "min", Detail: fault})
 	}
 	t.spend(900_000)
 	t.HolesClosed, t.Holes.Plug = true, math.Max(plugLeast, plug)
@@ -254,7 +254,7 @@ func (t *turn) quiet() {
 // afterHole counts what is done in the open tooth between a hole and its being told.
 func (t *turn) afterHole() {
 	k := t.action.Do
-	if t.holes() == 0 || t.Holes.Made == t.Elapsed || slices.Contains(t.Reports, "perforation") {
+	if t.holes() == 0 || t.holed || slices.Contains(t.Reports, "perforation") {
 		return
 	}
 	if k == Open || needsCanal(k) || k == Seal {
@@ -277,10 +277,10 @@ func (t *turn) throughHole(c *CanalState, r rinse, j Jet) {
 	if t.Access.Through || t.crownHole() {
 		wide = floorHole
 	}
-	if c.Perforation != nil {
-		at, wide = c.Perforation.S, math.Max(wide, c.holeWidth())
+	if p := c.Perforation; p != nil && p.S <= r.reach+0.5 {
+		at, wide = p.S, math.Max(wide, c.holeWidth())
 	}
-	if wide == 0 || t.HolesClosed || at > r.reach+0.5 {
+	if wide == 0 || t.HolesClosed {
 		return
 	}
 	area := float64(float64(math.Pi/4) * float64(wide*wide))

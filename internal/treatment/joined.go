@@ -26,6 +26,20 @@ func (s *State) junctionOf(k int) (junction, bool) {
 	return junction{}, false
 }
 
+// servedBy returns the canal whose filling lies in the end common to it and canal k, when what ends in k at a
+// length reaches the place where they join, and how far above that place it ends, mm; nil where none does.
+func (s *State) servedBy(k int, tip float64) (*CanalState, float64) {
+	j, joins := s.junctionOf(k)
+	if !joins {
+		return nil, 0
+	}
+	other, off := &s.Canals[j.other], j.here-tip
+	if other.Fill.Technique == "" || other.Fill.Tip <= j.fromOther || off < 0 || off > joinReach {
+		return nil, 0
+	}
+	return other, off
+}
+
 // fillShort returns how far short of the foramen the filling of a canal ends, mm, beyond negative; the whole
 // length when it is not filled. Canals that join take one cone to the end: where the other one's filling lies in
 // the common end and this one's reaches the place where they join, the end of the other counts.
@@ -35,12 +49,8 @@ func (s *State) fillShort(k int) float64 {
 	if c.Fill.Technique == "" {
 		return c.Foramen() - c.Orifice()
 	}
-	j, joins := s.junctionOf(k)
-	if joins {
-		other := &s.Canals[j.other]
-		if off := j.here - c.Fill.Tip; other.Fill.Technique != "" && other.Fill.Tip > j.fromOther && off >= 0 && off <= joinReach {
-			return other.Foramen() - other.Fill.Tip
-		}
+	if other, _ := s.servedBy(k, c.Fill.Tip); other != nil {
+		c = other
 	}
 	return c.Foramen() - c.Fill.Tip
 }
@@ -52,12 +62,8 @@ func (s *State) coneShort(k int) float64 {
 	if c.Cone.Item == "" || c.Length <= 0 {
 		return 0
 	}
-	j, joins := s.junctionOf(k)
-	if joins {
-		other := &s.Canals[j.other]
-		if off := j.here - c.Cone.Tip; other.Fill.Technique != "" && other.Fill.Tip > j.fromOther && off >= 0 && off <= joinReach {
-			return off
-		}
+	if other, off := s.servedBy(k, c.Cone.Tip); other != nil {
+		return off
 	}
 	return c.Length - c.Cone.Tip
 }

@@ -12,20 +12,9 @@ func short(s treatment.State, mm float64) int {
 	return int(math.Round(1000 * (s.Canals[0].Foramen() - mm)))
 }
 
-// happened counts the events of a kind.
-func happened(events []treatment.Event, kind treatment.EventKind) int {
-	n := 0
-	for _, e := range events {
-		if e.Kind == kind {
-			n++
-		}
-	}
-	return n
-}
-
 // G10 in the treatment. A cone thicker by d than the canal it was chosen for stands back by d/T: for d of 0.05, 0.07
-// and 0.02 mm at tapers .02, .04 and .06. Expected: derived (protocol facts 4.1); tolerance: what the cone's soft
-// end gives way, and 0.35 mm where the wall hardly closes (T .02).
+// and 0.02 mm at tapers .02, .04 and .06. Expected: derived (protocol facts 4.1); tolerance: half a station,
+// which is where a cone's end is looked for.
 func TestConeStandsBackByExcess(t *testing.T) {
 	for _, taper := range []float64{0.02, 0.04, 0.06} {
 		for _, excess := range []float64{0.02, 0.05, 0.07} {
@@ -33,7 +22,7 @@ func TestConeStandsBackByExcess(t *testing.T) {
 			s.Case.Settings.Around.ConeBias = excess / 0.3
 			item := map[float64]string{0.02: "cone-30.02", 0.04: "cone-30.04", 0.06: "cone-30.06"}[taper]
 			s = run(t, s, treatment.Action{Do: treatment.Fit, Canal: "MB", Item: item, Stop: short(s, 0)})
-			near(t, item+" stands back", s.Canals[0].Foramen()-s.Canals[0].Cone.Tip, excess/taper, 0.35)
+			near(t, item+" stands back", s.Canals[0].Foramen()-s.Canals[0].Cone.Tip, excess/taper, 0.05)
 		}
 	}
 }
@@ -79,7 +68,7 @@ func TestRinseReachesTheEnd(t *testing.T) {
 				t.Errorf("%s %g mm short: renewed to %.2f mm from the end", c.needle, c.mm, e.Level)
 			}
 		}
-		if happened(events, treatment.Rinsed) != 1 || s.Done == 0 {
+		if count(events, treatment.Rinsed) != 1 || s.Done == 0 {
 			t.Errorf("%s: not rinsed", c.needle)
 		}
 	}
@@ -134,6 +123,29 @@ func TestAirLockInTreatment(t *testing.T) {
 	near(t, "share with air", locked/n, 0.48, 0.10)
 }
 
+// P11 and P12 in the treatment: what a second of a rinse dissolves beside the needle is within 15 % proportional to 1, 2,
+// 4 and 5.8 %; ultrasound gains more than warming from 20 to 45 °C, and the best is some fifty times the worst, 35 to
+// 65. Source: Stojicic 2010, J Endod.
+func TestDissolutionInTreatment(t *testing.T) {
+	s := carved(t, 40, 0.06, 1)
+	beside := s.Canals[0].Space.Orifice + 20
+	s.Canals[0].Tissue[beside] = 1
+	gone := func(percent, celsius int, agitation string) float64 {
+		a := rinse(s)
+		a.Percent, a.Heat, a.Choice, a.Volume, a.Flow = percent, 10*celsius, agitation, 100, 100
+		return 1 - run(t, s, a).Canals[0].Tissue[beside]
+	}
+	one := gone(10, 22, "")
+	for _, percent := range []int{20, 40, 58} {
+		near(t, "dissolved against 1 %, by the per cent", gone(percent, 22, "")/one/(float64(percent)/10), 1, 0.15)
+	}
+	still := gone(10, 20, "")
+	if warm, stirred := gone(10, 45, "")/still, gone(10, 20, "ultrasonic")/still; stirred <= warm || warm <= 1 {
+		t.Errorf("agitation gains %.2f, warming %.2f", stirred, warm)
+	}
+	near(t, "best against worst", gone(58, 45, "ultrasonic")/one, 50, 15)
+}
+
 // P13, P14, P15, P16 and P18 in the treatment, through the actions a student takes: EDTA that was not flushed out
 // spends the chlorine of what follows; chlorhexidine on hypochlorite precipitates and after water does not; EDTA for
 // one minute does not erode, for ten it does when hypochlorite follows; a week of calcium hydroxide kills and a day
@@ -171,7 +183,7 @@ func TestChemistryInTreatment(t *testing.T) {
 		{"P15: EDTA for half a minute", events(edta, bleach), treatment.Eroded, 0},
 		{"P15: EDTA for ten minutes", events(long, bleach), treatment.Eroded, 1},
 	} {
-		if got := happened(c.events, c.kind); got != c.want {
+		if got := count(c.events, c.kind); got != c.want {
 			t.Errorf("%s: %d times %s, want %d", c.name, got, c.kind, c.want)
 		}
 	}
@@ -225,14 +237,14 @@ func TestSealsInTreatment(t *testing.T) {
 	s := carved(t, 30, 0.06, 1.6)
 	for mm, leaks := range map[int]int{3000: 1, 3499: 1, 3500: 0} {
 		_, events := runEvents(t, s, treatment.Action{Do: treatment.Temporise, Depth: mm}, treatment.Action{Do: treatment.Return, Days: 7})
-		if got := happened(events, treatment.Leaked); got != leaks {
+		if got := count(events, treatment.Leaked); got != leaks {
 			t.Errorf("%d µm of temporary: leaks %d times, want %d", mm, got, leaks)
 		}
 	}
 	for _, c := range []struct{ barrier, post, thin int }{{1900, 4000, 1}, {2000, 4000, 0}, {2000, 3900, 1}} {
 		filled := sealed(t, treatment.Action{Do: treatment.Wait, Time: 1000}, treatment.Action{Do: treatment.Wait, Time: 1000})
 		_, events := runEvents(t, filled, treatment.Action{Do: treatment.Seal, Length: c.barrier}, treatment.Action{Do: treatment.Restore, Choice: "crown", Days: 14, Depth: c.post})
-		if got := happened(events, treatment.ThinCover); got != c.thin {
+		if got := count(events, treatment.ThinCover); got != c.thin {
 			t.Errorf("barrier %d µm, post leaves %d µm: told %d times, want %d", c.barrier, c.post, got, c.thin)
 		}
 	}

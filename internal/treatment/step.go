@@ -29,6 +29,7 @@ type turn struct {
 	events []Event
 	worker *mechanics.Worker
 	memory *Scratch
+	holed  bool // this action made a hole
 }
 
 // Step does one action: it returns a new state and the events, or an error that names the rule broken.

@@ -20,7 +20,7 @@ import (
 
 // Engine is the version of the engine. A record made by another version is not re-run; any change that
 // alters a digest of a replay raises it.
-const Engine = "1"
+const Engine = "2"
 
 // Settings are the instructor's parameters: conventions on which schools or papers differ.
 // DefaultSettings holds the sourced defaults.

@@ -7,8 +7,8 @@ import (
 	"github.com/hajimehoshi/ebiten/v2"
 )
 
-// mostFile is the largest file that is taken, in bytes: an exam paper with its teeth is the largest.
-const mostFile = 32 << 20
+// MostFile is the largest file that is taken, in bytes: an exam paper with its teeth is the largest.
+const MostFile = 32 << 20
 
 // Give hands a file to the bench, as one that was dropped on it. It may be called from any goroutine.
 func (g *Game) Give(name string, data []byte) { g.given <- File{name, data} }
@@ -37,7 +37,7 @@ func (g *Game) readAll(dropped fs.FS) {
 		}
 		var data []byte
 		if f, err := dropped.Open(e.Name()); err == nil {
-			data, _ = io.ReadAll(io.LimitReader(f, mostFile)) // told as an empty one
+			data, _ = io.ReadAll(io.LimitReader(f, MostFile)) // told as an empty one
 			f.Close()                                         //nolint:errcheck // was only read
 		}
 		g.Give(e.Name(), data)

@@ -177,9 +177,13 @@ func (b *brush) locator(dst *ebiten.Image, box bench.Box, l *bench.Locator) {
 		}
 		stroke(dst, segment(at(v), y-high*b.u, at(v), y), 1.2*b.d, ink)
 	}
-	b.letters.write(dst, bench.Word("locator.far"), picture.Sans, 12.5*b.u, x0, y+18*b.u, quiet)
-	b.letters.writeMiddle(dst, bench.Word("locator.apex"), picture.SansBold, 12.5*b.u, at(0), y+18*b.u, ink)
-	b.letters.writeEnd(dst, bench.Word("locator.over"), picture.Sans, 12.5*b.u, x1, y+18*b.u, quiet)
+	size, low := 12.5*b.u, y+18*b.u
+	apex, over := bench.Word("locator.apex"), bench.Word("locator.over")
+	b.letters.write(dst, bench.Word("locator.far"), picture.Sans, size, x0, low, quiet)
+	b.letters.writeEnd(dst, over, picture.Sans, size, x1, low, quiet)
+	wide := bench.Advance(apex, picture.SansBold, size) // moved aside where the two words would touch
+	end := math.Min(at(0)+wide/2, x1-bench.Advance(over, picture.Sans, size)-6*b.u)
+	b.letters.writeEnd(dst, apex, picture.SansBold, size, end, low, ink)
 	if math.IsNaN(l.Pointer) {
 		return
 	}

@@ -76,7 +76,7 @@ func stations() []station {
 		{"lesson", func(t *testing.T) *bench.Session { return key(fresh(t), "Enter") }},
 		{"lesson-film", func(t *testing.T) *bench.Session { return key(fresh(t), "Enter", "Enter", "Enter", "Up", "m") }},
 		{"lesson-dam", func(t *testing.T) *bench.Session {
-			s := key(fresh(t), "Enter", "Enter", "Enter")
+			s := key(fresh(t), "Enter", "Enter")
 			s.Spot(geom.Point{Y: 10.5})
 			s.Spot(geom.Point{Y: -13})
 			return key(s, "s", "3")
