@@ -75,7 +75,7 @@ func (t *tree) testOn(to target) (verdict, string) {
 }
 
 // sameBits runs every shipped plan with the target's program and compares what it prints, byte for
-// byte, with the same run on plain amd64.
+// byte, with the same run on plain amd64; a sitting that was made on amd64 must be verified there.
 func (t *tree) sameBits(to target) (verdict, string) {
 	if t.reference == nil {
 		if v, detail := t.makeReference(); v != passed || to.name == amd64.name {
@@ -95,7 +95,7 @@ func (t *tree) sameBits(to target) (verdict, string) {
 	if len(faults) > 0 {
 		return failed, fmt.Sprintf("%d of %d plans differ from amd64\n%s", len(faults), len(got), strings.Join(faults, "\n"))
 	}
-	return passed, fmt.Sprintf("%d plans as on amd64", len(got))
+	return passed, fmt.Sprintf("%d plans as on amd64, a sitting made there is verified", len(got))
 }
 
 // makeReference runs the plans on plain amd64 and keeps what they print; the detail lists digests.
@@ -145,16 +145,24 @@ func (t *tree) runPlans(to target) (map[string][]byte, verdict, string) {
 		}
 		printed[name] = out
 	}
+	if _, err := t.printed(append(prefix, program), "verify", "internal/exam/testdata/treated.json",
+		"--paper", "internal/exam/testdata/paper-case.json"); err != nil {
+		return nil, failed, err.Error()
+	}
 	return printed, passed, ""
 }
 
 // treat runs one plan, named SCENARIO.MANNER, and returns the JSON it prints.
 func (t *tree) treat(program []string, plan string) ([]byte, error) {
 	scenario, _, _ := strings.Cut(plan, ".")
-	args := append(program[1:len(program):len(program)], "treat", filepath.Join("scenarios", scenario+".yaml"),
+	return t.printed(program, "treat", filepath.Join("scenarios", scenario+".yaml"),
 		"--plan", filepath.Join("scenarios", "plans", plan+".yaml"), "--json")
+}
+
+// printed runs a program of the target with some arguments and returns what it prints.
+func (t *tree) printed(program []string, args ...string) ([]byte, error) {
 	var stdout, stderr bytes.Buffer
-	if err := t.start(os.Environ(), &stdout, &stderr, program[0], args...); err != nil {
+	if err := t.start(os.Environ(), &stdout, &stderr, program[0], append(slices.Clone(program[1:]), args...)...); err != nil {
 		return nil, fmt.Errorf("%w\n%s", err, stderr.String())
 	}
 	return stdout.Bytes(), nil

@@ -1,8 +1,6 @@
 package main_test
 
 import (
-	"bytes"
-	"crypto/ed25519"
 	"os"
 	"path/filepath"
 	"strings"
@@ -10,8 +8,7 @@ import (
 	"time"
 
 	"tugback/internal/exam"
-	"tugback/internal/scenario"
-	"tugback/scenarios"
+	"tugback/internal/specimen"
 )
 
 // tap presses a key and waits until the window says something that holds a text.
@@ -49,31 +46,10 @@ func (w *window) tabTo(label string) {
 // sealed writes a candidate's packet of one case into a folder.
 func sealed(t *testing.T, folder string) (exam.Paper, string) {
 	t.Helper()
-	sc, err := scenario.LoadFS(scenarios.Files, "upper-central-incisor.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	one, err := exam.CaseOf(sc)
-	if err != nil {
-		t.Fatal(err)
-	}
-	key := ed25519.NewKeyFromSeed(bytes.Repeat([]byte{7}, ed25519.SeedSize))
-	paper, err := exam.Seal(exam.Paper{ID: "window-1", Title: "A sitting in the window", Cases: []exam.Case{one}, Items: []exam.Item{},
-		Candidates: []exam.Candidate{{ID: "ALFA", TimeFactor: 1}}, Terms: exam.Terms{LimitS: 3600, Attempts: 1, See: []string{}}},
-		exam.Sealing{Secret: bytes.Repeat([]byte{9}, 32), Key: key})
-	if err != nil {
-		t.Fatal(err)
-	}
-	packet, err := paper.Packet("ALFA", key)
-	if err != nil {
-		t.Fatal(err)
-	}
-	data, err := packet.Encode()
-	if err != nil {
-		t.Fatal(err)
-	}
+	paper := specimen.Seal(t, exam.Paper{ID: "window-1", Title: "A sitting in the window", Cases: specimen.Cases(t, "upper-central-incisor"),
+		Terms: exam.Terms{LimitS: 3600, Attempts: 1}})
 	path := filepath.Join(folder, exam.PacketFile("ALFA"))
-	if err := os.WriteFile(path, data, 0o600); err != nil {
+	if err := os.WriteFile(path, specimen.Packet(t, paper, "ALFA"), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	return paper, path
@@ -110,14 +86,7 @@ func TestWindowExam(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	examiner, err := exam.NewExaminer(paper)
-	if err != nil {
-		t.Fatal(err)
-	}
-	v, err := examiner.Verify(export)
-	if err != nil {
-		t.Fatal(err)
-	}
+	v := specimen.Verify(t, paper, export)
 	if n := len(v.Cases[0].Run.Actions()); n != 2 {
 		t.Errorf("the export has %d actions, want 2", n)
 	}

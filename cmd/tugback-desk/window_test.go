@@ -15,7 +15,7 @@ import (
 	"tugback/internal/attempt"
 	"tugback/internal/bench"
 	"tugback/internal/rehearsal"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/store"
 	"tugback/internal/treatment"
 	"tugback/scenarios"
@@ -201,18 +201,7 @@ func TestWindowMouse(t *testing.T) {
 // checkRecord runs a record again and looks that it is a whole treatment of a case.
 func checkRecord(t *testing.T, record attempt.Record, name, by string) {
 	t.Helper()
-	sc, err := scenario.LoadFS(scenarios.Files, name+".yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	kase, err := sc.Case(record.Seed)
-	if err != nil {
-		t.Fatal(err)
-	}
-	run, err := attempt.Treat(attempt.Paper{Case: kase, Marker: sc.Marker()}, record.Actions)
-	if err != nil {
-		t.Fatal(err)
-	}
+	run := specimen.Treat(t, specimen.Seeded(t, name, record.Seed), record.Actions)
 	if got := run.Close().Digest; got != record.Digest {
 		t.Errorf("run again the digest is %s, want %s", got, record.Digest)
 	}

@@ -12,7 +12,7 @@ type knot struct{ at, value float64 }
 // monotone is an interpolant through knots that never overshoots: between two knots it stays between
 // their values. Cubic Hermite pieces with limited slopes.
 //
-// Source: Fritsch & Butland 1984, SIAM J Sci Stat Comput 5:300. Checked by TestSurfaceExceedsWall.
+// Source: Fritsch & Butland 1984, SIAM J Sci Stat Comput 5:300. Checked by TestEveryToothIsSound.
 type monotone struct {
 	knots []knot
 	slope []float64

@@ -1,10 +1,6 @@
 package attempt_test
 
-import (
-	"testing"
-
-	"tugback/internal/attempt"
-)
+import "testing"
 
 // The complete treatments in one visit and in two do something in every stage there is (a dressing and a temporary in
 // two visits only), earn most of its points there, and no critical error.
@@ -19,7 +15,7 @@ func TestCompleteTreatments(t *testing.T) {
 			if wanted := stage != "dress" || plan == "two-visits"; (done[stage] > 0) != wanted {
 				t.Errorf("%s: %d actions of %s", plan, done[stage], stage)
 			}
-			earned, available := stagePoints(r, stage), stageAvailable(r, stage)
+			earned, available := stagePoints(r, stage)
 			if available <= 0 || earned < 0.7*available {
 				t.Errorf("%s: %s earns %.2f of %.2f points", plan, stage, earned, available)
 			}
@@ -28,15 +24,4 @@ func TestCompleteTreatments(t *testing.T) {
 			t.Errorf("%s: failed %t, %d figures", plan, r.Marks.Failed, len(r.Outcome.Metrics))
 		}
 	}
-}
-
-// stageAvailable adds up the points that a stage offers.
-func stageAvailable(r attempt.Record, stage string) float64 {
-	sum := 0.0
-	for _, rule := range r.Marks.Rules {
-		if rule.Stage == stage {
-			sum += rule.Available
-		}
-	}
-	return sum
 }

@@ -2,11 +2,12 @@ package attempt_test
 
 import (
 	"io/fs"
+	"slices"
 	"strings"
 	"testing"
 
 	"tugback/internal/attempt"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
 	"tugback/scenarios"
 )
@@ -14,66 +15,36 @@ import (
 // treatPlan runs a shipped plan and returns its closed record.
 func treatPlan(t *testing.T, tooth, plan string) attempt.Record {
 	t.Helper()
-	return runShipped(t, tooth, plan).Close()
+	return specimen.Treated(t, tooth, plan).Close()
 }
 
-// runShipped carries out a shipped plan.
-func runShipped(t *testing.T, tooth, plan string) *attempt.Run {
-	t.Helper()
-	paper, steps := shipped(t, tooth, plan)
-	run, err := attempt.Treat(paper, steps)
-	if err != nil {
-		t.Fatalf("%s.%s: %v", tooth, plan, err)
-	}
-	return run
-}
-
-// shipped reads a shipped plan and the paper it is written for.
-func shipped(t testing.TB, tooth, plan string) (attempt.Paper, []treatment.Action) {
-	t.Helper()
-	name := "plans/" + tooth + "." + plan + ".yaml"
-	text, err := fs.ReadFile(scenarios.Files, name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := scenario.ParsePlan(name, text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := scenario.LoadFS(scenarios.Files, tooth+".yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := s.Case(s.Seed())
-	if err != nil {
-		t.Fatal(err)
-	}
-	return attempt.Paper{Case: c, Marker: s.Marker()}, p.Steps
-}
-
-// stagePoints adds up the points of a stage.
-func stagePoints(r attempt.Record, stage string) float64 {
-	sum := 0.0
+// stagePoints adds up the points of a stage, and those it offers.
+func stagePoints(r attempt.Record, stage string) (points, available float64) {
 	for _, rule := range r.Marks.Rules {
 		if rule.Stage == stage {
-			sum += rule.Points
+			points, available = points+rule.Points, available+rule.Available
 		}
 	}
-	return sum
+	return points, available
+}
+
+// earnsMore tells of a record that does not earn more points in a stage than another.
+func earnsMore(t *testing.T, stage string, good, bad attempt.Record) {
+	t.Helper()
+	more, _ := stagePoints(good, stage)
+	if less, _ := stagePoints(bad, stage); more <= less {
+		t.Errorf("%s, %s: %.2f points, not more than %.2f", good.Scenario.Name, stage, more, less)
+	}
 }
 
 // A careful operator in one or two visits earns more than a hurried one in every stage that is marked.
 func TestCarefulAndHurriedDiffer(t *testing.T) {
 	good, bad := treatPlan(t, "upper-central-incisor", "two-visits"), treatPlan(t, "upper-central-incisor", "hurried")
 	for _, stage := range []string{"judge", "isolate", "open", "measure", "rinse", "dry", "dress", "fit", "fill", "seal", "restore", "review", "shape"} {
-		if a, b := stagePoints(good, stage), stagePoints(bad, stage); a <= b {
-			t.Errorf("%s: careful %.2f, hurried %.2f points", stage, a, b)
-		}
+		earnsMore(t, stage, good, bad)
 	}
 	many, few := treatPlan(t, "lower-first-molar-four", "careful"), treatPlan(t, "lower-first-molar-four", "hurried")
-	if a, b := stagePoints(many, "find"), stagePoints(few, "find"); a <= b {
-		t.Errorf("find: careful %.2f, hurried %.2f points", a, b)
-	}
+	earnsMore(t, "find", many, few)
 	if good.Marks.Failed || !bad.Marks.Failed {
 		t.Error("the hurried run without a dam must fail and the careful one not")
 	}
@@ -81,34 +52,15 @@ func TestCarefulAndHurriedDiffer(t *testing.T) {
 
 // Changing only the irrigation moves wall, disinfection and filling; the actions are the plan's own.
 func TestOnlyIrrigationChanged(t *testing.T) {
-	text, err := fs.ReadFile(scenarios.Files, "plans/upper-central-incisor.careful.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := scenario.ParsePlan("plan.yaml", text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := scenario.LoadFS(scenarios.Files, "upper-central-incisor.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := s.Case(s.Seed())
-	if err != nil {
-		t.Fatal(err)
-	}
+	paper, plan := specimen.Paper(t, "upper-central-incisor"), specimen.Plan(t, "upper-central-incisor.careful")
 	measure := func(change func(*treatment.Action)) treatment.Outcome {
-		steps := append([]treatment.Action(nil), p.Steps...)
+		steps := slices.Clone(plan.Steps)
 		for i := range steps {
 			if steps[i].Do == treatment.Irrigate {
 				change(&steps[i])
 			}
 		}
-		run, err := attempt.Treat(attempt.Paper{Case: c, Marker: s.Marker()}, steps)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return run.Close().Outcome
+		return specimen.Treat(t, paper, steps).Close().Outcome
 	}
 	good := measure(func(*treatment.Action) {})
 	poor := measure(func(a *treatment.Action) { a.Agent, a.Percent, a.Time, a.Choice = "water", 0, 0, "" })
@@ -132,15 +84,7 @@ func TestEveryStageIsMarked(t *testing.T) {
 		stages[k.Stage()] = true
 	}
 	for _, name := range names {
-		s, err := scenario.LoadFS(scenarios.Files, name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		c, err := s.Case(s.Seed())
-		if err != nil {
-			t.Fatal(err)
-		}
-		run := attempt.Begin(attempt.Paper{Case: c, Marker: s.Marker()})
+		run := attempt.Begin(specimen.Paper(t, strings.TrimSuffix(name, ".yaml")))
 		got := map[string]bool{}
 		for _, rule := range run.Close().Marks.Rules {
 			got[rule.Stage] = got[rule.Stage] || rule.Available > 0
@@ -157,7 +101,7 @@ func TestEveryStageIsMarked(t *testing.T) {
 // wear of the walls grow when the roof stays.
 func TestOnlyAccessChanged(t *testing.T) {
 	measure := func(plan string) (strain, wear float64) {
-		run := runShipped(t, "lower-first-molar", plan)
+		run := specimen.Treated(t, "lower-first-molar", plan)
 		for _, tool := range run.State().Tools {
 			strain = max(strain, tool.Peak)
 		}

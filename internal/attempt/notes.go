@@ -86,7 +86,7 @@ func (r *Record) noteBounds() string {
 	if len(r.Notes) > maxNotes {
 		return fmt.Sprintf("%d notes, a run has at most %d", len(r.Notes), maxNotes)
 	}
-	if r.NotesDigest != "" && !isDigest(r.NotesDigest) {
+	if r.NotesDigest != "" && !IsDigest(r.NotesDigest) {
 		return "the digest of the notes is not 64 hexadecimal digits"
 	}
 	for i, n := range r.Notes {

@@ -9,19 +9,19 @@ import (
 	"pgregory.net/rapid"
 
 	"tugback/internal/attempt"
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
 )
 
 // carefulUntil carries the careful plan of a scenario out as far as its first action of a kind; "" to its end.
 func carefulUntil(t testing.TB, scenarioName string, kind treatment.Kind) treatment.State {
 	t.Helper()
-	paper, steps := shipped(t, scenarioName, "careful")
-	var err error
-	state := treatment.Start(paper.Case)
-	for _, a := range steps {
+	state := treatment.Start(specimen.Paper(t, scenarioName).Case)
+	for _, a := range specimen.Plan(t, scenarioName+".careful").Steps {
 		if a.Do == kind {
 			return state
 		}
+		var err error
 		if state, _, err = treatment.Step(state, a); err != nil {
 			t.Fatal(err)
 		}

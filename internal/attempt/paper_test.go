@@ -5,22 +5,13 @@ import (
 
 	"tugback/internal/attempt"
 	"tugback/internal/marking"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
-	"tugback/scenarios"
 )
 
 // paperOf returns a shipped scenario with one tooth of a single canal, and three rules.
 func paperOf(t testing.TB, seed uint64) attempt.Paper {
 	t.Helper()
-	s, err := scenario.LoadFS(scenarios.Files, "lower-premolar.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := s.Case(seed)
-	if err != nil {
-		t.Fatal(err)
-	}
 	marker, faults := marking.Compile([]marking.Rule{
 		{ID: "dam", Stage: "isolate", Points: 4, Metric: "isolated_before_open", Full: marking.Bound{Op: "==", Value: 1}},
 		{ID: "time", Points: 6, Credit: "ramp(minutes, 5, 30)", Evidence: "took {minutes}"},
@@ -29,7 +20,7 @@ func paperOf(t testing.TB, seed uint64) attempt.Paper {
 	if len(faults) > 0 {
 		t.Fatalf("%+v", faults)
 	}
-	return attempt.Paper{Case: c, Marker: marker}
+	return attempt.Paper{Case: specimen.Seeded(t, "lower-premolar", seed).Case, Marker: marker}
 }
 
 // start is the beginning of a treatment, quick to run: no instrument works in the canal.

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"strings"
 
 	"github.com/gowebpki/jcs"
@@ -55,11 +54,7 @@ type Checkpoint struct {
 // Encode returns a record as canonical JSON (RFC 8785): one line, keys sorted, no space, no line end.
 // Equal records give equal bytes. Checked by TestRoundTrip.
 func Encode(r Record) ([]byte, error) {
-	plain, err := json.Marshal(r)
-	if err != nil {
-		return nil, fmt.Errorf("encode record: %w", err)
-	}
-	canonical, err := jcs.Transform(plain)
+	canonical, err := Canonical(r)
 	if err != nil {
 		return nil, fmt.Errorf("encode record: %w", err)
 	}
@@ -83,9 +78,9 @@ func Decode(data []byte) (Record, error) {
 	if !bytes.Equal(canonical, data) {
 		return Record{}, notCanonical(data, canonical)
 	}
-	record, refusal := strict(data)
-	if refusal != nil {
-		return Record{}, refusal
+	var record Record
+	if unknown, err := Strict(data, &record); err != nil {
+		return Record{}, undecoded(unknown, err)
 	}
 	if again, err := Encode(record); err != nil || !bytes.Equal(again, data) {
 		return Record{}, notCanonical(data, again)
@@ -115,8 +110,8 @@ func plausible(data []byte) error {
 
 // malformed tells a doubled key from other things that canonical JSON does not allow.
 func malformed(err error) error {
-	if text := err.Error(); strings.Contains(strings.ToLower(text), "duplicate") {
-		return refuse(DoubleKey, "%s", text)
+	if Doubled(err) {
+		return refuse(DoubleKey, "%s", err)
 	}
 	return refuse(Malformed, "%s", err)
 }
@@ -142,32 +137,17 @@ func header(data []byte) error {
 
 // notCanonical says where data leaves the one form in which a record is written.
 func notCanonical(data, canonical []byte) error {
-	at := 0
-	for at < len(data) && at < len(canonical) && data[at] == canonical[at] {
-		at++
-	}
-	around := func(text []byte) string { return string(text[min(at, len(text)):min(at+24, len(text))]) }
-	return refuse(NotCanonical, "byte %d: found %q where a record has %q: it was changed after it was written",
-		at+1, around(data), around(canonical))
+	at, found, wanted := Departure(data, canonical)
+	return refuse(NotCanonical, "byte %d: found %q where a record has %q: it was changed after it was written", at, found, wanted)
 }
 
-// strict decodes with every field known.
-func strict(data []byte) (Record, error) {
-	decoder := json.NewDecoder(bytes.NewReader(data))
-	decoder.DisallowUnknownFields()
-	var record Record
-	err := decoder.Decode(&record)
-	if err == nil {
-		if _, more := decoder.Token(); !errors.Is(more, io.EOF) {
-			return Record{}, refuse(Malformed, "something follows the record")
-		}
-		return record, nil
+// undecoded says which field a record does not have or cannot hold.
+func undecoded(unknown bool, err error) error {
+	class := Malformed
+	if unknown {
+		class = UnknownField
 	}
-	text := strings.TrimPrefix(err.Error(), "json: ")
-	if strings.HasPrefix(text, "unknown field") {
-		return Record{}, refuse(UnknownField, "%s", text)
-	}
-	return Record{}, refuse(Malformed, "%s", text)
+	return refuse(class, "%s", strings.TrimPrefix(err.Error(), "json: "))
 }
 
 // bounds returns what in a record is beyond what a run can leave, or "".
@@ -181,22 +161,23 @@ func (r *Record) bounds() string {
 		return fmt.Sprintf("%d checkpoints for %d actions", len(r.Checkpoints), len(r.Actions))
 	case len(r.Scenario.Name) > maxName:
 		return "the scenario's name is too long"
-	case !isDigest(r.Scenario.Digest):
+	case !IsDigest(r.Scenario.Digest):
 		return "the scenario's digest is not 64 hexadecimal digits"
-	case !isDigest(r.Digest):
+	case !IsDigest(r.Digest):
 		return "the digest is not 64 hexadecimal digits"
 	}
 	for i, a := range r.Actions {
 		if err := a.Check(); err != nil {
 			return fmt.Sprintf("action %d: %v", i+1, err)
 		}
-		if c := r.Checkpoints[i]; c.Action != i || !isDigest(c.Digest) {
+		if c := r.Checkpoints[i]; c.Action != i || !IsDigest(c.Digest) {
 			return fmt.Sprintf("action %d: its checkpoint is not its own", i+1)
 		}
 	}
 	return r.noteBounds()
 }
 
-func isDigest(text string) bool {
+// IsDigest reports whether text is a SHA-256 in hex: 64 digits, letters small. Checked by TestDecodeRefuses.
+func IsDigest(text string) bool {
 	return len(text) == digestSize && strings.Trim(text, hexDigits) == ""
 }

@@ -12,7 +12,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"tugback/internal/attempt"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
 	"tugback/scenarios"
 )
@@ -44,7 +44,8 @@ func TestShippedPlanDigests(t *testing.T) {
 	}
 	got := map[string]golden{}
 	for _, name := range plans {
-		got[strings.TrimSuffix(path.Base(name), ".yaml")] = runPlan(t, name)
+		name = strings.TrimSuffix(path.Base(name), ".yaml")
+		got[name] = runPlan(t, name)
 	}
 	if *update {
 		text, err := json.MarshalIndent(got, "", "  ")
@@ -72,31 +73,12 @@ func TestShippedPlanDigests(t *testing.T) {
 // runPlan runs a plan at its own seed or the scenario's, and verifies its record.
 func runPlan(t *testing.T, name string) golden {
 	t.Helper()
-	text, err := fs.ReadFile(scenarios.Files, name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	plan, err := scenario.ParsePlan(name, text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := scenario.LoadFS(scenarios.Files, plan.For+".yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	seed := s.Seed()
+	plan := specimen.Plan(t, name)
+	paper := specimen.Paper(t, plan.For)
 	if plan.Seed != nil {
-		seed = *plan.Seed
+		paper = specimen.Seeded(t, plan.For, *plan.Seed)
 	}
-	c, err := s.Case(seed)
-	if err != nil {
-		t.Fatal(err)
-	}
-	paper := attempt.Paper{Case: c, Marker: s.Marker()}
-	run, err := attempt.Treat(paper, plan.Steps)
-	if err != nil {
-		t.Fatalf("%s: %v", name, err)
-	}
+	run := specimen.Treat(t, paper, plan.Steps)
 	data, err := attempt.Encode(run.Close())
 	if err != nil {
 		t.Fatal(err)
@@ -108,6 +90,6 @@ func runPlan(t *testing.T, name string) golden {
 	if refusal := attempt.Verify(record, paper); refusal != nil {
 		t.Errorf("%s: the record does not verify: %s", name, strings.Join(refusal.Lines(), "\n"))
 	}
-	return golden{Engine: treatment.Engine, Seed: seed, Actions: len(record.Actions), Elapsed: run.State().Elapsed,
+	return golden{Engine: treatment.Engine, Seed: record.Seed, Actions: len(record.Actions), Elapsed: run.State().Elapsed,
 		Total: record.Marks.Total, Available: record.Marks.Available, Digest: record.Digest}
 }

@@ -9,7 +9,7 @@ import (
 
 	"tugback/internal/attempt"
 	"tugback/internal/bench"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/scenarios"
 )
 
@@ -165,18 +165,7 @@ func TestATreatmentByKeyboard(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sc, err := scenario.LoadFS(scenarios.Files, "upper-lateral-incisor.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	kase, err := sc.Case(record.Seed)
-	if err != nil {
-		t.Fatal(err)
-	}
-	again, err := attempt.Treat(attempt.Paper{Case: kase, Marker: sc.Marker()}, record.Actions)
-	if err != nil {
-		t.Fatal(err)
-	}
+	again := specimen.Treat(t, specimen.Seeded(t, "upper-lateral-incisor", record.Seed), record.Actions)
 	if got := again.Close().Digest; got != record.Digest {
 		t.Errorf("run again the digest is %s, want %s", got, record.Digest)
 	}

@@ -2,7 +2,6 @@ package bench_test
 
 import (
 	"bytes"
-	"crypto/ed25519"
 	"errors"
 	"regexp"
 	"slices"
@@ -11,8 +10,7 @@ import (
 
 	"tugback/internal/bench"
 	"tugback/internal/exam"
-	"tugback/internal/quiz"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/scenarios"
 )
 
@@ -70,39 +68,11 @@ func (m *memory) Clock() exam.Clock {
 // packet.
 func sealedPaper(t testing.TB, see ...string) (exam.Paper, []byte) {
 	t.Helper()
-	sc, err := scenario.LoadFS(scenarios.Files, "upper-lateral-incisor.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	one, err := exam.CaseOf(sc)
-	if err != nil {
-		t.Fatal(err)
-	}
-	bank, err := scenario.LoadItemsFS(scenarios.Files, "quiz")
-	if err != nil {
-		t.Fatal(err)
-	}
-	paper := exam.Paper{ID: "incisor-2030", Title: "An incisor, and some questions", Cases: []exam.Case{one},
+	paper := specimen.Seal(t, exam.Paper{ID: "incisor-2030", Title: "An incisor, and some questions",
+		Cases: specimen.Cases(t, "upper-lateral-incisor"), Items: specimen.Questions(t),
 		Candidates: []exam.Candidate{{ID: "ALFA", TimeFactor: 1, RestS: 600}},
-		Terms:      exam.Terms{FromS: examDay/1000 - 3600, UntilS: examDay/1000 + 86400, LimitS: 3600, Attempts: 2, See: see}}
-	for _, kind := range quiz.Kinds() {
-		i := slices.IndexFunc(bank, func(i quiz.Item) bool { return i.Kind == kind })
-		paper.Items = append(paper.Items, exam.Item{Item: bank[i], Points: 2})
-	}
-	key := ed25519.NewKeyFromSeed(bytes.Repeat([]byte{7}, ed25519.SeedSize))
-	paper, err = exam.Seal(paper, exam.Sealing{Secret: bytes.Repeat([]byte{9}, 32), Key: key})
-	if err != nil {
-		t.Fatal(err)
-	}
-	packet, err := paper.Packet("ALFA", key)
-	if err != nil {
-		t.Fatal(err)
-	}
-	data, err := packet.Encode()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return paper, data
+		Terms:      exam.Terms{FromS: examDay/1000 - 3600, UntilS: examDay/1000 + 86400, LimitS: 3600, Attempts: 2, See: see}})
+	return paper, specimen.Packet(t, paper, "ALFA")
 }
 
 // examSession returns a session with an examination's paper on the bench.
@@ -213,14 +183,7 @@ func TestExam(t *testing.T) {
 	if text := everything(s); !strings.Contains(text, exam.Spoken(export)) {
 		t.Errorf("the receipt %s is not shown: %s", exam.Spoken(export), text)
 	}
-	examiner, err := exam.NewExaminer(paper)
-	if err != nil {
-		t.Fatal(err)
-	}
-	v, err := examiner.Verify(export)
-	if err != nil {
-		t.Fatal(err)
-	}
+	v := specimen.Verify(t, paper, export)
 	if v.Cases[0].Marks.Total < 80 || len(v.Answers) != 8 {
 		t.Errorf("verified %.1f points for the case and %d answers", v.Cases[0].Marks.Total, len(v.Answers))
 	}
@@ -344,13 +307,7 @@ func TestExamClock(t *testing.T) {
 	if said := pass(40); !strings.Contains(said, "The time is over.") {
 		t.Errorf("said %q at the end", said)
 	}
-	examiner, err := exam.NewExaminer(paper)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := examiner.Verify(m.kept["ALFA.1.sitting.json"]); err != nil {
-		t.Error(err)
-	}
+	specimen.Verify(t, paper, m.kept["ALFA.1.sitting.json"])
 	s, _ = examSession(t, m, packet)
 	if text := everything(s); !strings.Contains(text, "2 of 2") {
 		t.Errorf("the second attempt is not offered: %s", text)

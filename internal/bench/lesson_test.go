@@ -8,9 +8,8 @@ import (
 	"tugback/internal/attempt"
 	"tugback/internal/bench"
 	"tugback/internal/geom"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
-	"tugback/scenarios"
 )
 
 // pointed returns the control the guided case points to.
@@ -164,14 +163,6 @@ func TestLessonByLines(t *testing.T) {
 // lessonByLines begins the guided first case in the face of text.
 func lessonByLines(t *testing.T) (*bench.Prompt, []string) {
 	t.Helper()
-	sc, kase := shipped(t, bench.LessonCase)
-	text, err := scenarios.Files.ReadFile("plans/" + bench.LessonCase + ".careful.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	plan, err := scenario.ParsePlan("plan", text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return bench.Sit(bench.Sitting{Scenario: sc, Case: kase, Plan: plan.Steps, Guided: true})
+	return bench.Sit(bench.Sitting{Scenario: specimen.Scenario(t, bench.LessonCase), Case: specimen.Paper(t, bench.LessonCase).Case,
+		Plan: specimen.Plan(t, bench.LessonCase+".careful").Steps, Guided: true})
 }

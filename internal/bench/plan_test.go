@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/scenarios"
 )
 
@@ -18,16 +18,7 @@ func TestPlansCanBeRead(t *testing.T) {
 	}
 	for _, file := range files {
 		name := strings.TrimSuffix(strings.TrimPrefix(file, "plans/"), ".careful.yaml")
-		_, kase := shipped(t, name)
-		text, err := fs.ReadFile(scenarios.Files, file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		plan, err := scenario.ParsePlan(file, text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := plan.CheckAgainst(kase); err != nil {
+		if err := specimen.Plan(t, name+".careful").CheckAgainst(specimen.Paper(t, name).Case); err != nil {
 			t.Error(err)
 		}
 	}

@@ -156,7 +156,7 @@ const lineLimit = 1000
 
 // Line does what a line asks for and returns the answer. An empty line and one that begins with # ask
 // for nothing. A line that is not understood changes nothing and is answered with what is allowed.
-// Checked by TestPrompt and FuzzPrompt.
+// Checked by TestPromptRefusals and FuzzPrompt.
 func (p *Prompt) Line(line string) []string {
 	p.wrong = false
 	line, _, _ = strings.Cut(line, "#")

@@ -6,30 +6,13 @@ import (
 	"testing"
 
 	"tugback/internal/bench"
-	"tugback/internal/scenario"
-	"tugback/internal/treatment"
-	"tugback/scenarios"
+	"tugback/internal/specimen"
 )
-
-// shipped reads a shipped case and grows its tooth.
-func shipped(t testing.TB, name string) (scenario.Scenario, *treatment.Case) {
-	t.Helper()
-	sc, err := scenario.LoadFS(scenarios.Files, name+".yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	kase, err := sc.Case(sc.Seed())
-	if err != nil {
-		t.Fatal(err)
-	}
-	return sc, kase
-}
 
 // sat begins a treatment of a shipped case by lines.
 func sat(t testing.TB, name string, k *keeper) *bench.Prompt {
 	t.Helper()
-	sc, kase := shipped(t, name)
-	p, said := bench.Sit(bench.Sitting{Scenario: sc, Case: kase, Keeper: k})
+	p, said := bench.Sit(bench.Sitting{Scenario: specimen.Scenario(t, name), Case: specimen.Paper(t, name).Case, Keeper: k})
 	if len(said) == 0 {
 		t.Fatal("nothing is said at the beginning")
 	}

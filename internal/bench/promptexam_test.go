@@ -8,9 +8,8 @@ import (
 
 	"tugback/internal/attempt"
 	"tugback/internal/bench"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
-	"tugback/scenarios"
 )
 
 // hidden are words that only somebody who knows the tooth could say.
@@ -20,19 +19,11 @@ var hidden = []string{"from the foramen", "edge", "transport", "fatigue life", "
 // done, nothing is told that only the model knows, practice's ways back are not known, and another prompt
 // that takes the actions up goes on alike.
 func TestExamPrompt(t *testing.T) {
-	sc, kase := shipped(t, "lower-first-molar")
-	text, err := scenarios.Files.ReadFile("plans/lower-first-molar.hurried.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	plan, err := scenario.ParsePlan("plan", text)
-	if err != nil {
-		t.Fatal(err)
-	}
+	sc, paper, plan := specimen.Scenario(t, "lower-first-molar"), specimen.Paper(t, "lower-first-molar"), specimen.Plan(t, "lower-first-molar.hurried")
 	var kept []treatment.Action
 	full := errors.New("the disk is full")
 	var fault error
-	exam := bench.Exam{Scenario: sc, Case: kase, Look: func(what string) error { return errors.New("not allowed: " + what) },
+	exam := bench.Exam{Scenario: sc, Case: paper.Case, Look: func(what string) error { return errors.New("not allowed: " + what) },
 		Do: func(a treatment.Action) error {
 			if fault != nil {
 				return fault
@@ -42,7 +33,7 @@ func TestExamPrompt(t *testing.T) {
 		}}
 	p, said := bench.SitExam(exam)
 	all := strings.Join(said, "\n")
-	practice, _ := bench.Sit(bench.Sitting{Scenario: sc, Case: kase})
+	practice, _ := bench.Sit(bench.Sitting{Scenario: sc, Case: paper.Case})
 	told := ""
 	for i, a := range plan.Steps {
 		if i == 3 {
@@ -78,7 +69,7 @@ func TestExamPrompt(t *testing.T) {
 	if a, b := again.Line("record"), p.Line("record"); !slices.Equal(a, b) || again.Ask() != p.Ask() {
 		t.Errorf("taken up: %d lines behind %q, before %d behind %q", len(a), again.Ask(), len(b), p.Ask())
 	}
-	run, err := attempt.Treat(attempt.Paper{Case: kase, Marker: sc.Marker()}, kept)
+	run, err := attempt.Treat(paper, kept)
 	if err != nil || len(run.Actions()) != len(plan.Steps) {
 		t.Errorf("what was kept cannot be done again: %v", err)
 	}

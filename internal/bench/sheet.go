@@ -184,7 +184,7 @@ func Advance(text string, role picture.Role, size float64) float64 {
 }
 
 // widerFigure is how much wider, em, a figure of equal width is than the zero of the same face, by role:
-// read from the fonts' own tables. Checked by TestWidthsAreTheDrawnOnes of package ui.
+// read from the fonts' own tables.
 func widerFigure(role picture.Role) float64 {
 	switch role {
 	case picture.Sans:

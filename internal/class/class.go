@@ -77,7 +77,7 @@ type Options struct {
 
 // Open opens the class at a place: postgres://… or a folder, which is made when there is none, readable by
 // its owner alone. Tables are brought up to date. The error names the place without the password.
-// Checked by TestClass and TestDamaged.
+// Checked by TestDryRun and TestDamaged.
 func Open(ctx context.Context, place string, o Options) (*Class, error) {
 	db, dialect, err := connect(place)
 	if err != nil {

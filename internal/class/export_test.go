@@ -22,3 +22,11 @@ func (c *Class) Limit(t *testing.T, pages int) (undo func()) {
 	set(pages)
 	return func() { set(1 << 30) }
 }
+
+// Spoil makes the log of a candidate's sittings one that nobody can go on with.
+func (c *Class) Spoil(t *testing.T, candidate string) {
+	if _, err := c.db.ExecContext(t.Context(), `UPDATE line SET data = $1 WHERE candidate = $2`, []byte("{}"), candidate); err != nil {
+		t.Fatal(err)
+	}
+	c.seats.by = map[seatName]*seat{}
+}

@@ -286,7 +286,7 @@ func isAct(line []byte) bool {
 
 // view tells how the sitting stands.
 func (s *seat) view(one int, said []string, refused bool) handin.Seen {
-	seen := handin.Seen{Said: said, Refused: refused, Acts: s.acts, LeftS: s.leftS(), Submitted: s.sitting.Submitted(), Answered: []string{}}
+	seen := handin.Seen{Said: said, Refused: refused, Acts: s.acts, LeftS: s.sitting.LeftS(), Submitted: s.sitting.Submitted(), Answered: []string{}}
 	if seen.Said == nil {
 		seen.Said = []string{}
 	}
@@ -305,15 +305,6 @@ func (s *seat) view(one int, said []string, refused bool) handin.Seen {
 	return seen
 }
 
-// leftS returns the seconds left, -1 without limit.
-func (s *seat) leftS() int {
-	left, limited := s.sitting.Left()
-	if !limited {
-		return -1
-	}
-	return int(max(0, left) / 1000)
-}
-
 // note writes down for the instructor's list how far the sitting is, and what was typed since the last act.
 // In a rest the time left includes the rest, so that nobody's paper is collected in it.
 func (s *seat) note(ctx context.Context, step string) error {
@@ -321,7 +312,7 @@ func (s *seat) note(ctx context.Context, step string) error {
 	if err != nil {
 		return err
 	}
-	left := s.leftS()
+	left := s.sitting.LeftS()
 	if rest, resting := s.sitting.RestLeft(); resting && left >= 0 {
 		left += int(rest / 1000)
 	}

@@ -3,7 +3,6 @@ package class_test
 import (
 	"bytes"
 	"context"
-	"crypto/ed25519"
 	"encoding/json"
 	"errors"
 	"net/http/httptest"
@@ -17,9 +16,8 @@ import (
 	"tugback/internal/exam"
 	"tugback/internal/handin"
 	"tugback/internal/quiz"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
-	"tugback/scenarios"
 )
 
 // must returns a value, or ends the program: what it is used for can't fail but by a fault of the test.
@@ -30,41 +28,22 @@ func must[T any](v T, err error) T {
 	return v
 }
 
-// instructorKey signs the papers of these tests.
-func instructorKey() ed25519.PrivateKey {
-	return ed25519.NewKeyFromSeed(bytes.Repeat([]byte{7}, ed25519.SeedSize))
-}
-
-// oneOf returns a question of the shipped bank of each of some kinds.
-func oneOf(kinds ...quiz.Kind) []exam.Item {
-	bank := must(scenario.LoadItemsFS(scenarios.Files, "quiz"))
-	var out []exam.Item
-	for _, kind := range kinds {
-		i := slices.IndexFunc(bank, func(i quiz.Item) bool { return i.Kind == kind })
-		out = append(out, exam.Item{Item: bank[i], Points: 2})
-	}
-	return out
-}
-
 // sealed seals a paper p of the dry run's cases with two questions for some candidates and returns it as it is
 // uploaded. Their seeds are chosen by the paper.
 func sealed(t testing.TB, ids []string, change func(*exam.Paper)) class.Upload {
 	t.Helper()
-	paper := exam.Paper{ID: "p", Title: "A sealed paper", Items: oneOf(quiz.Single, quiz.Numeric), Terms: exam.Terms{Attempts: 1}}
-	for _, name := range cases {
-		paper.Cases = append(paper.Cases, must(exam.CaseOf(must(scenario.LoadFS(scenarios.Files, name+".yaml")))))
-	}
+	paper := exam.Paper{ID: "p", Title: "A sealed paper", Items: specimen.Questions(t, quiz.Single, quiz.Numeric), Terms: exam.Terms{Attempts: 1}}
+	paper.Cases = specimen.Cases(t, cases...)
 	for _, id := range ids {
 		paper.Candidates = append(paper.Candidates, exam.Candidate{ID: id, TimeFactor: 1})
 	}
 	if change != nil {
 		change(&paper)
 	}
-	paper = must(exam.Seal(paper, exam.Sealing{Secret: bytes.Repeat([]byte{9}, 32), Key: instructorKey()}))
+	paper = specimen.Seal(t, paper)
 	u := class.Upload{Paper: paper.ID, Title: paper.Title, Sealed: must(paper.Encode())}
 	for _, id := range ids {
-		packet := must(must(paper.Packet(id, instructorKey())).Encode())
-		u.Candidates = append(u.Candidates, class.UploadCandidate{ID: id, Token: token("p", id), Packet: packet, Opens: paper.Terms.FromS, Closes: paper.Terms.UntilS})
+		u.Candidates = append(u.Candidates, class.UploadCandidate{ID: id, Token: token("p", id), Packet: specimen.Packet(t, paper, id), Opens: paper.Terms.FromS, Closes: paper.Terms.UntilS})
 	}
 	return u
 }
@@ -88,8 +67,7 @@ func stepped(t *testing.T, place string, change func(*exam.Paper)) (*class.Class
 // short returns the first actions of the hurried plan for the first case.
 func short(t testing.TB, n int) []treatment.Action {
 	t.Helper()
-	text := must(scenarios.Files.ReadFile("plans/" + cases[0] + ".hurried.yaml"))
-	return must(scenario.ParsePlan("plan", text)).Steps[:n]
+	return specimen.Plan(t, cases[0]+".hurried").Steps[:n]
 }
 
 // TestStep steps a sitting on the server: nothing of the tooth is handed out, every act is answered with what
@@ -106,6 +84,9 @@ func TestStep(t *testing.T) {
 		seen, err := ann.Step(t.Context(), "1", handin.Step{Do: handin.StepBegin})
 		if err != nil || !strings.Contains(strings.Join(seen.Said, "\n"), outside.Cases[0].Title) || seen.Acts != 0 || seen.LeftS != -1 {
 			t.Fatalf("begin: %+v, error %v", seen, err)
+		}
+		if _, err := ann.Step(t.Context(), "1", handin.Step{Do: handin.StepLine, Acts: -1, Line: "look"}); status(err) != 409 {
+			t.Errorf("a step before the first: %v", err)
 		}
 		steps := short(t, 4)
 		for i := range steps {
@@ -337,6 +318,24 @@ func TestCollectOver(t *testing.T) {
 		}
 		at.at.Add(5000)
 		collects(1)
+		verdictIs(t, c, "bo", class.Verified)
+	})
+}
+
+// TestCollectPast holds that a sitting that cannot be collected keeps no other from being collected.
+func TestCollectPast(t *testing.T) {
+	onBoth(t, func(t *testing.T, place string) {
+		c, at, server := stepped(t, place, func(p *exam.Paper) { p.Terms.LimitS = 100 })
+		for _, name := range []string{"ann", "bo"} {
+			if _, err := client(server, name).Step(t.Context(), "1", handin.Step{Do: handin.StepBegin}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		c.Spoil(t, "ann")
+		at.at.Add(200)
+		if n, err := c.CollectOver(t.Context()); n != 1 || err == nil || !strings.Contains(err.Error(), `"ann"`) {
+			t.Errorf("%d collected, error %v; want 1, and an error about ann", n, err)
+		}
 		verdictIs(t, c, "bo", class.Verified)
 	})
 }

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -91,7 +92,7 @@ func (f *rowFlag) UnmarshalText(text []byte) error {
 	step, level, both := strings.Cut(what, "/")
 	switch {
 	case what == "any":
-	case isOf(step, quiz.Steps()) && (!both || isOf(level, quiz.Levels())):
+	case slices.Contains(quiz.Steps(), step) && (!both || slices.Contains(quiz.Levels(), level)):
 		f.Step, f.Level = step, level
 	case both:
 		return fmt.Errorf("ask is %.60q; steps are %s; levels are %s", text, strings.Join(quiz.Steps(), ", "), strings.Join(quiz.Levels(), ", "))
@@ -99,15 +100,6 @@ func (f *rowFlag) UnmarshalText(text []byte) error {
 		f.Item = what
 	}
 	return nil
-}
-
-func isOf(word string, words []string) bool {
-	for _, w := range words {
-		if w == word {
-			return true
-		}
-	}
-	return false
 }
 
 // Validate refuses what no paper can have; the parser calls it.
@@ -145,9 +137,11 @@ func (c *paperSeal) unsealed(s *session, list []enrolled) (exam.Paper, error) {
 		paper.Cases = append(paper.Cases, one)
 		titles = append(titles, one.Title)
 	}
+	if titles == nil {
+		titles = []string{"Questions"}
+	}
 	if paper.Title == "" {
-		paper.Title = strings.Join(append(titles, map[bool]string{true: "Questions"}[len(titles) == 0]), "; ")
-		paper.Title = strings.TrimSuffix(paper.Title, "; ")
+		paper.Title = strings.Join(titles, "; ")
 	}
 	for _, one := range list {
 		paper.Candidates = append(paper.Candidates, one.Candidate)

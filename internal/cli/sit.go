@@ -77,7 +77,7 @@ func (c *paperSit) Run(s *session) (err error) {
 	if c.scripted() {
 		return c.script(s, room)
 	}
-	return room.talk(s)
+	return s.talk(newExamFace(&hereSeat{room: room}, packet))
 }
 
 // enter opens the log of the attempt, or makes one.
@@ -124,18 +124,9 @@ func (c *paperSit) enter(packet exam.Packet) (*examRoom, error) {
 		return nil, errors.Join(examEnding(path, err), room.file.Close())
 	}
 	if c.sender != nil {
-		c.sender.left = func() int { return secondsLeft(room.sitting) }
+		c.sender.left = room.sitting.LeftS
 	}
 	return room, nil
-}
-
-// secondsLeft returns the time left of a sitting, −1 without limit.
-func secondsLeft(sitting *exam.Sitting) int {
-	ms, limited := sitting.Left()
-	if !limited {
-		return -1
-	}
-	return int(max(0, ms) / 1000)
 }
 
 // openNow returns why a packet cannot be begun, before a file is made for it.
@@ -196,26 +187,17 @@ func (r *examRoom) submit() ([]string, error) {
 }
 
 // talk lets a person sit, by lines.
-func (r *examRoom) talk(s *session) error {
-	f := newExamFace(r)
-	file, terminal := s.in.(*os.File)
-	if terminal && term.IsTerminal(int(file.Fd())) { //nolint:gosec // a descriptor fits
-		return s.typed(file, f.welcome(), f, func() error { return f.failed })
+func (s *session) talk(f *examFace) error {
+	file, is := s.in.(*os.File)
+	if is && term.IsTerminal(int(file.Fd())) { //nolint:gosec // a descriptor fits
+		return s.typed(file, f.welcome(), f, f.Failed)
 	}
 	return s.piped(f)
 }
 
-// examiner is an exam that is spoken to by lines: one that runs here, or one that a server steps.
-type examiner interface {
-	face
-	welcome() []string
-	Wrong() bool   // the last line was refused
-	Failed() error // what ended it
-}
-
 // piped reads lines that no person types: they are printed too, and one that is refused makes the end a
 // fault.
-func (s *session) piped(f examiner) error {
+func (s *session) piped(f *examFace) error {
 	p := page{s.out}
 	show := func(lines []string) {
 		for _, l := range lines {

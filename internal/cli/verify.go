@@ -14,8 +14,8 @@ import (
 	"tugback/internal/scenario"
 )
 
-// recordLimit is above the size of any record, in bytes.
-const recordLimit = 16 << 20
+// recordLimit is above the size of any record and any sitting, in bytes.
+const recordLimit = exam.MostExportBytes
 
 // verifyCommand carries records and sittings out again.
 type verifyCommand struct {

@@ -1,7 +1,6 @@
 package cohort
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -11,8 +10,8 @@ import (
 	"time"
 
 	"github.com/google/uuid"
-	"github.com/gowebpki/jcs"
 
+	"tugback/internal/attempt"
 	"tugback/internal/marking"
 	"tugback/internal/quiz"
 )
@@ -141,11 +140,7 @@ func WriteXAPI(w io.Writer, c Class, x XAPI) error {
 		}
 		all = append(all, statements...)
 	}
-	text, err := json.Marshal(all)
-	if err != nil {
-		return fmt.Errorf("statements: %w", err)
-	}
-	canonical, err := jcs.Transform(text)
+	canonical, err := attempt.Canonical(all)
 	if err != nil {
 		return fmt.Errorf("statements: %w", err)
 	}

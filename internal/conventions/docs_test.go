@@ -140,3 +140,26 @@ func TestRemindersHaveNumbers(t *testing.T) {
 		}
 	}
 }
+
+// TestNamedTestsExist holds that a test that a comment names is there.
+func TestNamedTestsExist(t *testing.T) {
+	m := load(t)
+	there := map[string]bool{}
+	for _, s := range m.sources {
+		for _, d := range s.file.Decls {
+			if f, is := d.(*ast.FuncDecl); is && f.Recv == nil {
+				there[f.Name.Name] = true
+			}
+		}
+	}
+	named := regexp.MustCompile(`\b(Test|Fuzz|Benchmark)[A-Z][A-Za-z0-9]+\b`)
+	for _, s := range m.sources {
+		for _, group := range s.file.Comments {
+			for _, name := range named.FindAllString(group.Text(), -1) {
+				if !there[name] {
+					t.Errorf("%s: no test is called %s", m.fset.Position(group.Pos()), name)
+				}
+			}
+		}
+	}
+}

@@ -3,9 +3,6 @@
 package desk_test
 
 import (
-	"bytes"
-	"crypto/ed25519"
-	"encoding/json"
 	"io"
 	"log/slog"
 	"net/http/httptest"
@@ -17,9 +14,8 @@ import (
 	"tugback/internal/desk"
 	"tugback/internal/exam"
 	"tugback/internal/handin"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
-	"tugback/scenarios"
 )
 
 const roomToken = "a-token-of-some-length-for-ALFA"
@@ -27,29 +23,7 @@ const roomToken = "a-token-of-some-length-for-ALFA"
 // classWith returns a class server that hands out a sealed paper of one case.
 func classWith(t *testing.T) *httptest.Server {
 	t.Helper()
-	sc, err := scenario.LoadFS(scenarios.Files, "lower-premolar.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	one, err := exam.CaseOf(sc)
-	if err != nil {
-		t.Fatal(err)
-	}
-	key := ed25519.NewKeyFromSeed(bytes.Repeat([]byte{7}, ed25519.SeedSize))
-	paper, err := exam.Seal(exam.Paper{ID: "room-1", Title: "Room 1", Cases: []exam.Case{one}, Items: []exam.Item{},
-		Candidates: []exam.Candidate{{ID: "ALFA", TimeFactor: 1}}, Terms: exam.Terms{LimitS: 3600, Attempts: 2, See: []string{}}},
-		exam.Sealing{Secret: bytes.Repeat([]byte{9}, 32), Key: key})
-	if err != nil {
-		t.Fatal(err)
-	}
-	packet, err := paper.Packet("ALFA", key)
-	if err != nil {
-		t.Fatal(err)
-	}
-	data, err := packet.Encode()
-	if err != nil {
-		t.Fatal(err)
-	}
+	paper := specimen.Seal(t, exam.Paper{ID: "room-1", Title: "Room 1", Cases: specimen.Cases(t, "lower-premolar"), Terms: exam.Terms{LimitS: 3600, Attempts: 2}})
 	c, err := class.Open(t.Context(), t.TempDir(), class.Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -59,7 +33,7 @@ func classWith(t *testing.T) *httptest.Server {
 	if err != nil {
 		t.Fatal(err)
 	}
-	upload := class.Upload{Paper: "room-1", Title: "Room 1", Candidates: []class.UploadCandidate{{ID: "ALFA", Token: roomToken, Packet: json.RawMessage(data)}}, Sealed: whole}
+	upload := class.Upload{Paper: "room-1", Title: "Room 1", Candidates: []class.UploadCandidate{{ID: "ALFA", Token: roomToken, Packet: specimen.Packet(t, paper, "ALFA")}}, Sealed: whole}
 	if err := c.AddPaper(t.Context(), "test", upload); err != nil {
 		t.Fatal(err)
 	}

@@ -4,8 +4,7 @@ import (
 	"testing"
 
 	"tugback/internal/exam"
-	"tugback/internal/scenario"
-	"tugback/scenarios"
+	"tugback/internal/specimen"
 )
 
 // molar returns a paper of one molar and the export of its careful treatment by plan.
@@ -13,12 +12,11 @@ func molar(t testing.TB) (desk, []byte) {
 	t.Helper()
 	d := sealed(t, func(p *exam.Paper) {
 		p.ID, p.Items = "molar-2030", nil
-		p.Cases = []exam.Case{must(exam.CaseOf(must(scenario.LoadFS(scenarios.Files, "lower-first-molar.yaml"))))}
+		p.Cases = specimen.Cases(t, "lower-first-molar")
 	})
-	plan := must(scenario.ParsePlan("plan.yaml", must(scenarios.Files.ReadFile("plans/lower-first-molar.careful.yaml"))))
 	w := newWatch()
 	s := must(exam.Begin(d.packet(t, "ALFA"), 1, exam.Options{Clock: w.read}))
-	for _, a := range plan.Steps {
+	for _, a := range specimen.Plan(t, "lower-first-molar.careful").Steps {
 		w.pass(10)
 		_, _ = s.Do(0, a) // what is refused on this tooth is left out
 	}

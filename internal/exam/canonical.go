@@ -13,6 +13,7 @@ import (
 
 	"github.com/gowebpki/jcs"
 
+	"tugback/internal/attempt"
 	"tugback/internal/treatment"
 )
 
@@ -26,11 +27,7 @@ func engine() string { return treatment.Engine }
 
 // canonical returns v as RFC 8785 JSON. Checked by TestCanonical against that document's examples.
 func canonical(v any) ([]byte, error) {
-	text, err := json.Marshal(v)
-	if err != nil {
-		return nil, fmt.Errorf("canonical JSON: %w", err)
-	}
-	out, err := jcs.Transform(text)
+	out, err := attempt.Canonical(v)
 	if err != nil {
 		return nil, fmt.Errorf("canonical JSON: %w", err)
 	}
@@ -116,9 +113,14 @@ func strict(data []byte, schema string, into any) *Refusal {
 	if _, refused := glance(data, schema); refused != nil {
 		return refused
 	}
+	return exact(data, into)
+}
+
+// exact reads a document that stood a glance.
+func exact(data []byte, into any) *Refusal {
 	ordered, err := jcs.Transform(data)
 	if err != nil {
-		if strings.Contains(strings.ToLower(err.Error()), "duplicate") {
+		if attempt.Doubled(err) {
 			return refuse(DuplicateKey, "%v", err)
 		}
 		return refuse(Malformed, "%v", err)
@@ -126,14 +128,12 @@ func strict(data []byte, schema string, into any) *Refusal {
 	if !bytes.Equal(ordered, data) {
 		return refuse(NonCanonical, "%s", unlike(data, ordered))
 	}
-	decoder := json.NewDecoder(bytes.NewReader(data))
-	decoder.DisallowUnknownFields()
-	if err := decoder.Decode(into); err != nil {
-		text := plain(err)
-		if strings.HasPrefix(text, "unknown field") {
-			return refuse(UnknownField, "%s", text)
+	if unknown, err := attempt.Strict(data, into); err != nil {
+		code := Malformed
+		if unknown {
+			code = UnknownField
 		}
-		return refuse(Malformed, "%s", text)
+		return refuse(code, "%s", plain(err))
 	}
 	again, err := canonical(into)
 	if err != nil {
@@ -147,12 +147,8 @@ func strict(data []byte, schema string, into any) *Refusal {
 
 // unlike says where data leaves the one form in which it is written.
 func unlike(data, form []byte) string {
-	at := 0
-	for at < len(data) && at < len(form) && data[at] == form[at] {
-		at++
-	}
-	around := func(text []byte) string { return string(text[min(at, len(text)):min(at+24, len(text))]) }
-	return fmt.Sprintf("byte %d: found %q where %q is written: it was changed after it was written", at+1, around(data), around(form))
+	at, found, wanted := attempt.Departure(data, form)
+	return fmt.Sprintf("byte %d: found %q where %q is written: it was changed after it was written", at, found, wanted)
 }
 
 // check verifies a signature in hex over the canonical form of v. Checked by TestSignature against

@@ -23,7 +23,7 @@
 //
 // What a packet reveals: a machine that grows the tooth knows the tooth, so a candidate who reads the
 // packet with a program of their own can grow what is hidden, and can repeat a treatment in private.
-// Rules, keys of the quiz, protocol and comments are not in it. Paper.Outside is a packet without teeth,
+// Rules, keys of the quiz, protocol and comments are not in it. Packet.Outside is a packet without teeth,
 // for a sitting that is stepped on a server. Neither can show a second screen, or a program that chose
 // the actions.
 //

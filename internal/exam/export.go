@@ -137,7 +137,7 @@ func Decode(data []byte) (Export, error) {
 		return Export{}, refuse(CandidateSignature, "the signature does not belong to the content: it was changed after it was signed")
 	}
 	var e Export
-	if refused := strict(data, ExportSchema, &e); refused != nil {
+	if refused := exact(data, &e); refused != nil {
 		return Export{}, refused
 	}
 	for _, look := range []func() *Refusal{e.bounds, e.gaps, e.chain} {
@@ -157,7 +157,7 @@ func (e *Export) bounds() *Refusal {
 		return refuse(OutOfBounds, "%d lines, %d cases, %d answers; at most %d, %d, %d", len(e.Log), len(e.Cases), len(e.Answers), mostLines, mostCases, mostItems)
 	case e.Attempt < 1 || e.Attempt > 1000:
 		return refuse(OutOfBounds, "it is attempt %d", e.Attempt)
-	case !isDigest(e.Packet) || !isDigest(e.Key):
+	case !attempt.IsDigest(e.Packet) || !attempt.IsDigest(e.Key):
 		return refuse(OutOfBounds, "the packet or the key is not 64 hexadecimal digits")
 	}
 	for _, id := range []string{e.Paper, e.Candidate} {

@@ -11,6 +11,7 @@ import (
 	"tugback/internal/exam"
 	"tugback/internal/quiz"
 	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
 	"tugback/scenarios"
 )
@@ -78,9 +79,7 @@ func sealed(t testing.TB, change func(*exam.Paper)) desk {
 	if change != nil {
 		change(&paper)
 	}
-	d := desk{key: testKey(7)}
-	d.paper = must(exam.Seal(paper, exam.Sealing{Secret: bytes.Repeat([]byte{9}, 32), Key: d.key}))
-	return d
+	return desk{paper: specimen.Seal(t, paper), key: specimen.Key()}
 }
 
 func (d desk) packet(t testing.TB, candidate string) exam.Packet {
@@ -119,8 +118,7 @@ func (k *kept) Append(lines [][]byte) error {
 // actions returns the first actions of the careful plan, all for 0.
 func actions(t testing.TB, limit int) []treatment.Action {
 	t.Helper()
-	text := must(scenarios.Files.ReadFile("plans/upper-central-incisor.hurried.yaml"))
-	steps := must(scenario.ParsePlan("plan.yaml", text)).Steps
+	steps := specimen.Plan(t, "upper-central-incisor.hurried").Steps
 	if limit > 0 {
 		steps = steps[:limit]
 	}

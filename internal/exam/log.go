@@ -4,13 +4,12 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 
+	"tugback/internal/attempt"
 	"tugback/internal/quiz"
 	"tugback/internal/treatment"
 )
@@ -58,7 +57,6 @@ const (
 	mostLines = 20000
 	mostNote  = 200
 	mostText  = 64 << 10 // of a line, bytes
-	digestHex = 64
 )
 
 // first returns the hash before the first line:
@@ -113,17 +111,13 @@ func (e Event) shape() error {
 		return errors.New("a number or text is out of bounds")
 	case e.Wall < 0 || e.Wall > largestExact || e.Mono < -largestExact || e.Mono > largestExact:
 		return errors.New("a time is out of bounds")
-	case !isDigest(e.Hash) || e.State != "" && !isDigest(e.State) || e.Packet != "" && !isDigest(e.Packet):
+	case !attempt.IsDigest(e.Hash) || e.State != "" && !attempt.IsDigest(e.State) || e.Packet != "" && !attempt.IsDigest(e.Packet):
 		return errors.New("a digest is not 64 hexadecimal digits")
 	}
 	if e.Action != nil {
 		return e.Action.Check()
 	}
 	return nil
-}
-
-func isDigest(text string) bool {
-	return len(text) == digestHex && strings.Trim(text, "0123456789abcdef") == ""
 }
 
 // EncodeLine returns a line as canonical JSON without a line end.
@@ -134,10 +128,8 @@ func DecodeLine(line []byte) (Event, error) {
 	if len(line) > mostText {
 		return Event{}, fmt.Errorf("%d bytes, a line has at most %d", len(line), mostText)
 	}
-	decoder := json.NewDecoder(bytes.NewReader(line))
-	decoder.DisallowUnknownFields()
 	var e Event
-	if err := decoder.Decode(&e); err != nil {
+	if _, err := attempt.Strict(line, &e); err != nil {
 		return Event{}, errors.New(plain(err))
 	}
 	if again, err := canonical(e); err != nil || !bytes.Equal(again, line) {

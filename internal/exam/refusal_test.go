@@ -15,6 +15,7 @@ import (
 
 	"tugback/internal/exam"
 	"tugback/internal/quiz"
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
 )
 
@@ -125,7 +126,7 @@ func (f *forger) paper() {
 	other := sealed(f.t, func(p *exam.Paper) { p.ID, p.Cases, p.Items = "quiz-2031", nil, p.Items[:1] })
 	f.files[exam.UnknownPaper] = other.honestQuiz(f.t, "ALFA")
 	f.files[exam.WrongCandidate] = f.change(false, func(e *exam.Export) { e.Candidate = "ZULU" })
-	again := desk{key: testKey(7)}
+	again := desk{key: specimen.Key()}
 	again.paper = f.quiz.paper
 	again.paper.Signature = ""
 	again.paper = must(exam.Seal(again.paper, exam.Sealing{Secret: bytes.Repeat([]byte{8}, 32), Key: again.key}))
@@ -194,6 +195,7 @@ func (f *forger) write() {
 		put(nameOf(code), data)
 	}
 	put("testdata/honest.json", f.honest)
+	put("testdata/treated.json", f.treated.honest(f.t, "ALFA", 0))
 	put("testdata/server-log.jsonl", f.lines)
 	put("testdata/paper-quiz.json", must(f.quiz.paper.Encode()))
 	put("testdata/paper-case.json", must(f.treated.paper.Encode()))
@@ -237,7 +239,8 @@ func examined(t testing.TB, x *exam.Examiner, code exam.Code, data []byte) error
 }
 
 // Every code has a file in testdata/refusals, every file is refused as the code it is named after, and the
-// honest sitting that they are made from is not. -update writes them anew, which is needed when the engine
+// honest sitting that they are made from is not, nor one of a whole treatment, which the gate verifies on other
+// kinds of machine too. -update writes them anew, which is needed when the engine
 // gives other results.
 func TestRefusalFiles(t *testing.T) {
 	if *update {
@@ -247,6 +250,7 @@ func TestRefusalFiles(t *testing.T) {
 	one := must(exam.DecodePaper(read(t, "testdata/paper-case.json")))
 	x := must(exam.NewExaminer(paper, one))
 	must(x.Verify(read(t, "testdata/honest.json")))
+	must(x.Verify(read(t, "testdata/treated.json")))
 	for _, code := range exam.Codes() {
 		refused := exam.AsRefusal(examined(t, x, code, read(t, nameOf(code))))
 		switch {

@@ -16,8 +16,7 @@ import (
 	"tugback/internal/attempt"
 	"tugback/internal/exam"
 	"tugback/internal/quiz"
-	"tugback/internal/scenario"
-	"tugback/scenarios"
+	"tugback/internal/specimen"
 )
 
 // Seeds are HMAC-SHA256 of the stated text; the function is checked by RFC 4231 case 2 first.
@@ -237,7 +236,7 @@ func TestPacketKeepsSecrets(t *testing.T) {
 // A case of a packet grows the same tooth as its scenario.
 func TestStripped(t *testing.T) {
 	for _, name := range []string{"upper-central-incisor", "lower-first-molar"} {
-		from := must(scenario.LoadFS(scenarios.Files, name+".yaml"))
+		from := specimen.Scenario(t, name)
 		want := must(from.Case(42))
 		one := must(exam.CaseOf(from))
 		one.Seed, one.Rules = "42", nil

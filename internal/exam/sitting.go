@@ -268,6 +268,15 @@ func (s *Sitting) Left() (int64, bool) {
 	return int64(s.packet.LimitS)*1000 - s.meter.usedAt(s.clock()), s.packet.LimitS > 0
 }
 
+// LeftS returns the whole s left of the time limit, 0 once it is over, −1 without limit.
+func (s *Sitting) LeftS() int {
+	left, limited := s.Left()
+	if !limited {
+		return -1
+	}
+	return int(max(0, left) / 1000)
+}
+
 // Used returns the ms used so far, rests left out.
 func (s *Sitting) Used() int64 { return s.meter.usedAt(s.clock()) }
 

@@ -55,8 +55,7 @@ func (m *Marker) Deeds(i int) []string {
 	return names
 }
 
-// Explain returns in sentences how a rule is earned, for instructors and students. Checked by
-// TestExplain.
+// Explain returns in sentences how a rule is earned, for instructors and students.
 func (r Rule) Explain() []string {
 	var lines []string
 	say := func(text string) { lines = append(lines, text) }

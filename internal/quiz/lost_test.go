@@ -8,6 +8,7 @@ import (
 	"tugback/internal/marking"
 	"tugback/internal/quiz"
 	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/scenarios"
 )
 
@@ -22,10 +23,7 @@ func TestLostTags(t *testing.T) {
 	now := time.Date(2030, 1, 1, 0, 0, 0, 0, time.UTC)
 	seen := map[string]bool{}
 	for _, name := range []string{"upper-central-incisor", "lower-first-molar"} {
-		sc, err := scenario.LoadFS(scenarios.Files, name+".yaml")
-		if err != nil {
-			t.Fatal(err)
-		}
+		sc := specimen.Scenario(t, name)
 		for _, r := range sc.Rules() {
 			if seen[r.ID] {
 				continue

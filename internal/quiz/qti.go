@@ -49,7 +49,7 @@ func unmappable(kind Kind) string {
 //
 // Feedback on options is inline feedback of the choice, or modal feedback; what the standard has no place
 // for (step, level, tags, source …) stands in a rubric block for authors, from which ImportQTI reads it.
-// The same items give the same bytes. Checked by TestQTIRoundTrip, TestQTIStructure and TestQTIPackage.
+// The same items give the same bytes. Checked by TestQTIRoundTrip, TestQTISchema and TestQTIStructure.
 func ExportQTI(items []Item) ([]byte, []Unmapped, error) {
 	var left []Unmapped
 	files := map[string][]byte{}

@@ -109,7 +109,7 @@ func (s Scenario) Digest() string { return s.digest }
 // Case grows the scenario's tooth from a seed and returns the case before anything was done to it.
 // The same scenario and seed give the same case on every target. When the values of the file do not
 // fit together in a tooth the error is a Faults at their place in the file. Checked by
-// TestCase.
+// TestShippedPlanDigests of package attempt.
 func (s Scenario) Case(seed uint64) (*treatment.Case, error) {
 	tooth, err := anatomy.Grow(s.spec, seed)
 	if err != nil {

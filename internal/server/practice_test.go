@@ -7,44 +7,12 @@ import (
 	"strings"
 	"testing"
 
-	"tugback/internal/attempt"
-	"tugback/internal/marking"
-	"tugback/internal/scenario"
-	"tugback/internal/treatment"
-	"tugback/scenarios"
+	"tugback/internal/specimen"
 )
-
-// recordOf returns the text of a short run of a shipped scenario.
-func recordOf(t testing.TB, seed uint64) string {
-	t.Helper()
-	s, err := scenario.LoadFS(scenarios.Files, "lower-premolar.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := s.Case(seed)
-	if err != nil {
-		t.Fatal(err)
-	}
-	marker, faults := marking.Compile([]marking.Rule{
-		{ID: "dam", Points: 4, Metric: "isolated_before_open", Full: marking.Bound{Op: "==", Value: 1}},
-	})
-	if len(faults) > 0 {
-		t.Fatalf("%+v", faults)
-	}
-	run, err := attempt.Treat(attempt.Paper{Case: c, Marker: marker}, []treatment.Action{{Do: treatment.Judge, Choice: "treat", Agent: "moderate"}})
-	if err != nil {
-		t.Fatal(err)
-	}
-	data, err := attempt.Encode(run.Close())
-	if err != nil {
-		t.Fatal(err)
-	}
-	return string(data)
-}
 
 // TestPractice does in turn what a page does, and what it should not.
 func TestPractice(t *testing.T) {
-	one, two := recordOf(t, 1), recordOf(t, 2)
+	one, two := string(specimen.Record(t, 1)), string(specimen.Record(t, 2))
 	longest := `"` + strings.Repeat("x", 1<<20-2) + `"`
 	keep := &memory{}
 	for i, tt := range []struct {
@@ -140,7 +108,7 @@ func TestPracticeThatFails(t *testing.T) {
 	keep := &memory{fault: errors.New("the disk is full")}
 	for _, request := range []string{"GET /practice", "POST /practice", "PUT /practice/current", "GET /practice/current", "DELETE /practice/current"} {
 		method, path, _ := strings.Cut(request, " ")
-		got := send(t, keep, method, path, recordOf(t, 1), nil)
+		got := send(t, keep, method, path, string(specimen.Record(t, 1)), nil)
 		if answer := text(t, got); got.StatusCode != 500 || answer != fmt.Sprintln("the disk is full") {
 			t.Errorf("%s: status %d, %q", request, got.StatusCode, answer)
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"testing"
 
+	"tugback/internal/specimen"
 	"tugback/internal/store"
 )
 
@@ -16,7 +17,7 @@ func TestKeeper(t *testing.T) {
 	for i := range 100 {
 		k.SaveCurrent(fmt.Appendf(nil, "run %d", i))
 	}
-	k.Keep(recordOf(t, 1))
+	k.Keep(specimen.Record(t, 1))
 	k.Keep([]byte("no record"))
 	k.SaveCurrent([]byte("the next run"))
 	k.Close()

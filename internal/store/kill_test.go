@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"tugback/internal/specimen"
 	"tugback/internal/store"
 )
 
@@ -58,7 +59,7 @@ func numbered(n int) []byte {
 func TestKilledWhileWriting(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "practice.db")
 	s := reopen(t, path)
-	if _, _, err := s.Add(t.Context(), recordOf(t, 1)); err != nil {
+	if _, _, err := s.Add(t.Context(), specimen.Record(t, 1)); err != nil {
 		t.Fatal(err)
 	}
 	s.Close()

@@ -18,6 +18,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"tugback/internal/attempt"
+	"tugback/internal/specimen"
 	"tugback/internal/store"
 	"tugback/internal/treatment"
 )
@@ -43,7 +44,7 @@ func reopen(t *testing.T, path string) *store.Store {
 // shows what is in them, and that nothing but a record is kept.
 func TestRecords(t *testing.T) {
 	s, path := open(t)
-	first, second := recordOf(t, 1), recordOf(t, math.MaxUint64)
+	first, second := specimen.Record(t, 1), specimen.Record(t, math.MaxUint64)
 	for i, data := range [][]byte{first, second, first} {
 		want, wantAdded := int64(i%2+1), i < 2
 		if id, added, err := s.Add(t.Context(), data); id != want || added != wantAdded || err != nil {
@@ -70,7 +71,7 @@ func TestRecords(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := store.Entry{ID: 2, Saved: list[1].Saved, Scenario: decoded.Scenario.Name, Content: decoded.Scenario.Digest, Engine: treatment.Engine,
-		Seed: math.MaxUint64, Actions: 3, Elapsed: decoded.Checkpoints[2].Elapsed, Total: decoded.Marks.Total, Available: 4, Digest: decoded.Digest}
+		Seed: math.MaxUint64, Actions: 3, Elapsed: decoded.Checkpoints[2].Elapsed, Total: decoded.Marks.Total, Available: decoded.Marks.Available, Digest: decoded.Digest}
 	if diff := cmp.Diff(list[1], want); diff != "" {
 		t.Errorf("list and record differ: %s", diff)
 	}

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"testing"
 
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
 	"tugback/internal/trial"
 )
@@ -14,7 +15,7 @@ import (
 // processor (bar: a thousand within three minutes on two, that is 360 ms a case), also by the stroke (bar:
 // 0.15 ms, with all that is measured, rinsed and filled between the strokes).
 func BenchmarkMolar(b *testing.B) {
-	s, o := shipped(b, "lower-first-molar"), operator(b, "careful")
+	s, o := specimen.Scenario(b, "lower-first-molar"), operator(b, "careful")
 	strokes, cases := 0, 0
 	for b.Loop() {
 		seed := trial.CaseSeed(1, cases)
@@ -59,7 +60,7 @@ func strokesOf(b *testing.B, c *treatment.Case, actions []treatment.Action) int 
 func TestMemoryFlat(t *testing.T) {
 	o := changed(t, "hurried", "strokes: 12", "strokes: 1", "searches: 1", "searches: 0", "insists: 3", "insists: 0",
 		"enlarge: 3", "enlarge: 0", "step-back: 2", "step-back: 0", "dam: 5 %", "dam: 100 %", "flare: 70 %", "flare: 100 %")
-	s := shipped(t, "upper-central-incisor")
+	s := specimen.Scenario(t, "upper-central-incisor")
 	kept := func(cases int) (size int, heap uint64) {
 		p := trial.Plan{Scenario: s, Operator: o, Cases: cases, Seed: 1}
 		var peak uint64

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/trial"
 	"tugback/scenarios"
 )
@@ -141,7 +142,7 @@ const slack = 0.18
 
 // TestOperatorsInOrder holds that the operators stand in the order of their names on an ordinary tooth.
 func TestOperatorsInOrder(t *testing.T) {
-	s := shipped(t, "lower-premolar")
+	s := specimen.Scenario(t, "lower-premolar")
 	last := 101.0
 	for _, name := range []string{"careful", "steady", "hurried"} {
 		r := run(t, trial.Plan{Scenario: s, Operator: operator(t, name), Cases: 16, Seed: 4})

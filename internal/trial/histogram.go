@@ -30,7 +30,7 @@ func (h Histogram) sum() int64 {
 }
 
 // quantile returns the bin in which the value of rank ⌈q·n⌉ lies, the smallest being rank 1; 0 when
-// nothing was counted. Checked by TestHistogram.
+// nothing was counted. Checked by TestSummary.
 func (h Histogram) quantile(q float64) int {
 	rank := max(int64(math.Ceil(q*float64(h.sum()))), 1)
 	for bin, n := range h.Bins {

@@ -51,7 +51,7 @@ func (p Plan) check() error {
 
 // Run runs a trial on all processors. Case k of a trial has the seed drawn from the trial's seed and k,
 // whatever shard it falls in, so that the result depends neither on the shards nor on the number of
-// processors. Checked by TestRunRepeats and TestShardsMerge.
+// processors. Checked by TestShardsMerge.
 func Run(p Plan) (Result, error) {
 	if err := p.check(); err != nil {
 		return Result{}, err

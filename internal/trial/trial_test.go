@@ -14,20 +14,11 @@ import (
 	"pgregory.net/rapid"
 
 	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/treatment"
 	"tugback/internal/trial"
 	"tugback/scenarios"
 )
-
-// shipped reads a scenario that comes with the program.
-func shipped(t testing.TB, name string) scenario.Scenario {
-	t.Helper()
-	s, err := scenario.LoadFS(scenarios.Files, name+".yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
 
 // operator reads an operator that comes with the program.
 func operator(t testing.TB, name string) scenario.Operator {
@@ -64,7 +55,7 @@ func encode(t testing.TB, r trial.Result) []byte {
 // TestTreat holds that every shipped operator carries a whole treatment of an easy tooth out to the end,
 // and that the careful one is refused nothing.
 func TestTreat(t *testing.T) {
-	s := shipped(t, "lower-premolar")
+	s := specimen.Scenario(t, "lower-premolar")
 	grown, err := s.Case(s.Seed())
 	if err != nil {
 		t.Fatal(err)
@@ -88,7 +79,7 @@ func TestTreat(t *testing.T) {
 // TestOperatorSeesNoLabels holds that an operator follows geometry: with another kind, number and other
 // names of the canals on the very same tooth it does the very same things.
 func TestOperatorSeesNoLabels(t *testing.T) {
-	s := shipped(t, "lower-first-molar")
+	s := specimen.Scenario(t, "lower-first-molar")
 	grown, err := s.Case(3)
 	if err != nil {
 		t.Fatal(err)
@@ -132,7 +123,7 @@ func TestOperatorSeesNoLabels(t *testing.T) {
 // TestShardsMerge holds that the same seed gives the same bytes, that shards merged in any order are the
 // whole run byte for byte, and that a part of them says so.
 func TestShardsMerge(t *testing.T) {
-	p := trial.Plan{Scenario: shipped(t, "upper-lateral-incisor"), Operator: operator(t, "hurried"), Cases: 7, Seed: 3}
+	p := trial.Plan{Scenario: specimen.Scenario(t, "upper-lateral-incisor"), Operator: operator(t, "hurried"), Cases: 7, Seed: 3}
 	whole := encode(t, run(t, p))
 	if !bytes.Equal(whole, encode(t, run(t, p))) {
 		t.Error("the same trial gave other bytes")
@@ -194,7 +185,7 @@ func refuseMerges(t *testing.T, parts []trial.Result) {
 
 // TestPlanRefused holds what is no trial.
 func TestPlanRefused(t *testing.T) {
-	p := trial.Plan{Scenario: shipped(t, "lower-premolar"), Operator: operator(t, "careful")}
+	p := trial.Plan{Scenario: specimen.Scenario(t, "lower-premolar"), Operator: operator(t, "careful")}
 	for _, bad := range []trial.Plan{
 		{Cases: 0}, {Cases: trial.MostCases + 1}, {Cases: 5, Shard: trial.Shard{Number: 3, Of: 2}}, {Cases: 5, Shard: trial.Shard{Number: 0, Of: 2}},
 	} {
@@ -207,7 +198,7 @@ func TestPlanRefused(t *testing.T) {
 
 // TestReports holds that picture and page are well-formed and name the rule that bit most.
 func TestReports(t *testing.T) {
-	r := run(t, trial.Plan{Scenario: shipped(t, "lower-premolar"), Operator: operator(t, "hurried"), Cases: 4, Seed: 1})
+	r := run(t, trial.Plan{Scenario: specimen.Scenario(t, "lower-premolar"), Operator: operator(t, "hurried"), Cases: 4, Seed: 1})
 	var drawing, page bytes.Buffer
 	if err := errors.Join(r.SVG(&drawing), r.HTML(&page)); err != nil {
 		t.Fatal(err)

@@ -1,13 +1,12 @@
 package ui_test
 
 import (
-	"bytes"
-	"crypto/ed25519"
 	"testing"
 
 	"tugback/internal/bench"
 	"tugback/internal/exam"
 	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/scenarios"
 )
 
@@ -26,18 +25,7 @@ func (drawer) Clock() exam.Clock { return nil }
 func examined(t *testing.T) *bench.Session {
 	t.Helper()
 	paper := exam.Paper{ID: "winter-1", Title: "Winter examination, part 1", Candidates: []exam.Candidate{{ID: "C-1042", TimeFactor: 1, RestS: 600}},
-		Terms: exam.Terms{LimitS: 5400, Attempts: 1, See: []string{}}}
-	for _, name := range []string{"lower-premolar", "lower-first-molar"} {
-		sc, err := scenario.LoadFS(scenarios.Files, name+".yaml")
-		if err != nil {
-			t.Fatal(err)
-		}
-		one, err := exam.CaseOf(sc)
-		if err != nil {
-			t.Fatal(err)
-		}
-		paper.Cases = append(paper.Cases, one)
-	}
+		Cases: specimen.Cases(t, "lower-premolar", "lower-first-molar"), Terms: exam.Terms{LimitS: 5400, Attempts: 1}}
 	bank, err := scenario.LoadItemsFS(scenarios.Files, "quiz")
 	if err != nil {
 		t.Fatal(err)
@@ -45,23 +33,11 @@ func examined(t *testing.T) *bench.Session {
 	for i := range 5 {
 		paper.Items = append(paper.Items, exam.Item{Item: bank[17*i], Points: 2})
 	}
-	key := ed25519.NewKeyFromSeed(bytes.Repeat([]byte{7}, ed25519.SeedSize))
-	if paper, err = exam.Seal(paper, exam.Sealing{Secret: bytes.Repeat([]byte{9}, 32), Key: key}); err != nil {
-		t.Fatal(err)
-	}
-	packet, err := paper.Packet("C-1042", key)
-	if err != nil {
-		t.Fatal(err)
-	}
-	data, err := packet.Encode()
-	if err != nil {
-		t.Fatal(err)
-	}
 	s, err := bench.New(bench.Opening{Cases: scenarios.Files, Exam: drawer{}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.Take("C-1042.packet.json", data)
+	s.Take("C-1042.packet.json", specimen.Packet(t, specimen.Seal(t, paper), "C-1042"))
 	if s.Screen() != bench.ExamScreen {
 		t.Fatalf("the paper was not opened: %v", s.Said())
 	}

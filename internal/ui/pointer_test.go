@@ -6,7 +6,7 @@ import (
 	"tugback/internal/attempt"
 	"tugback/internal/bench"
 	"tugback/internal/geom"
-	"tugback/internal/scenario"
+	"tugback/internal/specimen"
 	"tugback/internal/ui"
 	"tugback/scenarios"
 )
@@ -142,18 +142,7 @@ func TestMouse(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sc, err := scenario.LoadFS(scenarios.Files, "lower-first-molar.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	kase, err := sc.Case(record.Seed)
-	if err != nil {
-		t.Fatal(err)
-	}
-	run, err := attempt.Treat(attempt.Paper{Case: kase, Marker: sc.Marker()}, record.Actions)
-	if err != nil {
-		t.Fatal(err)
-	}
+	run := specimen.Treat(t, specimen.Seeded(t, "lower-first-molar", record.Seed), record.Actions)
 	if got := run.Close().Digest; got != record.Digest {
 		t.Errorf("run again the digest is %s, want %s", got, record.Digest)
 	}
