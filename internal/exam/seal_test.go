@@ -16,6 +16,7 @@ import (
 	"tugback/internal/attempt"
 	"tugback/internal/exam"
 	"tugback/internal/quiz"
+	"tugback/internal/scenario"
 	"tugback/internal/specimen"
 )
 

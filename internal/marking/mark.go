@@ -134,6 +134,9 @@ func (c *compiled) gate(v *verdict) float64 {
 	case c.Deduct > 0 && !alone:
 		return v.credit
 	case is == (c.Critical || c.Deduct > 0):
+		if !is && !alone && c.Evidence != "" { // the figure alone would not tell why
+			v.evidence += "; nothing is earned unless " + c.when.text
+		}
 		return 0
 	}
 	return v.credit

@@ -22,6 +22,8 @@ func TestMark(t *testing.T) {
 	}
 	gated := band("MB")
 	gated.When = "found == 1 and patent == 1"
+	said := gated
+	said.Evidence = "moved by {value}"
 	cases := []struct {
 		name     string
 		rule     marking.Rule
@@ -41,6 +43,7 @@ func TestMark(t *testing.T) {
 			"share of the chamber roof left: 30.0 % (full marks <= 7 %, none >= 30 %)", -1},
 		{"canal that is not there", band("DL"), 0, "no canal DL in this tooth", -1},
 		{"gate shut", gated, 0, "found == 1 and patent == 1: no; largest difference of the cuts on opposite walls, 0 to 10 mm from the foramen, either plane: 0.250 mm (full marks <= 0.1 mm, none >= 0.3 mm)", 2},
+		{"gate shut, in the rule's own words", said, 0, "moved by 0.250 mm; nothing is earned unless found == 1 and patent == 1", 2},
 		{"all or nothing, met", marking.Rule{Metric: "canals_missed", Full: at("==", 0)}, 10, "canals that were not found: 0 (full marks == 0)", -1},
 		{"all or nothing, missed", marking.Rule{Metric: "minutes", Full: at("<", 42)}, 0, "time taken: 42.0 min (full marks < 42 min)", -1},
 		{"flag, all canals", marking.Rule{Metric: "patent", Canal: "each", Full: at("==", 1)}, 6.666667,
