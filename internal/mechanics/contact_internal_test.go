@@ -328,6 +328,7 @@ func TestArchard(t *testing.T) {
 
 // evaluate returns the energy at y and the largest unbalanced force, and leaves gradient and tangents.
 func (s *solver) evaluate(p *problem, y []float64) (energy, worst float64) {
+	s.load(p)
 	worst, _ = s.balance(p, y)
-	return p.energy(y), worst
+	return s.energyAt(p, y), worst
 }
