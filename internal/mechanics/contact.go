@@ -55,6 +55,7 @@ type solver struct {
 	grad, dir, spring, trial []float64
 	tangent                  []float64 // one longer at either end, zero there
 	inverse, low1, low2      []float64
+	worst, enough            float64 // N: largest unbalanced force, and the one at which the solve ends
 	energy                   float64 // at the last accepted place, where known
 	known                    bool
 	iterations               int // of the last solve
@@ -100,22 +101,60 @@ func (s *solver) load(p *problem) float64 {
 // overshoots is shortened (step). It stops when no station is out of balance by more than load says. The
 // discretisation is of second order in h. Checked by TestFoundationBeam, TestQuadraticProgramme, TestGridConvergence, TestGradient.
 func (s *solver) solve(p *problem, y []float64) {
-	enough := s.load(p)
-	worst, _ := s.balance(p, y)
+	s.begin(p, y)
+	s.finish(p, y)
+}
+
+// solvePlanes solves the problems of the two planes, which have equally many stations, as solve does each.
+// Their systems are solved side by side while both have steps to make.
+func solvePlanes(s *[2]solver, p *[2]problem, y0, y1 []float64) {
+	s[0].begin(&p[0], y0)
+	s[1].begin(&p[1], y1)
+	for s[0].unbalanced() && s[1].unbalanced() {
+		pentadiagonals(&s[0], &s[1], p[0].n)
+		s[0].step(&p[0], y0)
+		s[1].step(&p[1], y1)
+	}
+	s[0].finish(&p[0], y0)
+	s[1].finish(&p[1], y1)
+}
+
+// begin balances the first guess.
+func (s *solver) begin(p *problem, y []float64) {
+	s.enough = s.load(p)
+	s.worst, _ = s.balance(p, y)
 	s.iterations, s.known = 0, false
-	for worst > enough && s.iterations < maxIterations {
-		s.iterations++
-		worst = s.step(p, y, enough)
+}
+
+// unbalanced says whether the solve has a step to make.
+func (s *solver) unbalanced() bool { return s.worst > s.enough && s.iterations < maxIterations }
+
+// finish makes the steps that are left.
+func (s *solver) finish(p *problem, y []float64) {
+	for s.unbalanced() {
+		s.direct(p)
+		s.step(p, y)
 	}
 }
 
-// step makes one Newton step from y along the direction of the last balanced place and returns the largest
-// unbalanced force at its end. The whole step is taken unless it overshoots; then the slope along it, which
-// rises steadily, is bracketed until it has fallen to half or changed sign gently, without more energy.
-func (s *solver) step(p *problem, y []float64, enough float64) float64 {
-	descent := s.direction(p)
+// direct solves Hessian · dir = −gradient.
+func (s *solver) direct(p *problem) {
+	n := p.n
+	if p.clamp {
+		n--
+		s.dir[n] = 0
+	}
+	pentadiagonal(s.tangent[:p.n+2], s.spring[:n], s.grad[:n], s.dir[:n], s.inverse[:n], s.low1[:n], s.low2[:n])
+}
+
+// step makes one Newton step from y along the direction found for it. The whole step is taken unless it
+// overshoots; then the slope along it, which rises steadily, is bracketed until it has fallen to half or
+// changed sign gently, without more energy.
+func (s *solver) step(p *problem, y []float64) {
+	s.iterations++
+	descent := s.along(p.n)
 	y, trial, dir := y[:p.n], s.trial[:p.n], s.dir[:p.n]
-	length, worst := 1.0, 0.0
+	length := 1.0
 	low, lowSlope, high, highSlope := 0.0, descent, 0.0, 0.0
 	known, energy := false, 0.0
 	for range maxBacktracks {
@@ -123,8 +162,8 @@ func (s *solver) step(p *problem, y []float64, enough float64) float64 {
 			trial[i] = y[i] + float64(length*d)
 		}
 		var slope float64
-		worst, slope = s.balance(p, trial)
-		if known = false; worst <= enough || high == 0 && slope <= 0 {
+		s.worst, slope = s.balance(p, trial)
+		if known = false; s.worst <= s.enough || high == 0 && slope <= 0 {
 			break
 		}
 		if math.Abs(slope) <= -0.5*descent {
@@ -148,7 +187,6 @@ func (s *solver) step(p *problem, y []float64, enough float64) float64 {
 	}
 	copy(y, trial)
 	s.energy, s.known = energy, known
-	return worst
 }
 
 // along returns the slope of the energy along the last direction at the last evaluated place.
@@ -306,17 +344,6 @@ func (p *problem) beyond(q, stiff, yield, full float64) (moment, tangent, energy
 	return math.Copysign(m, q), tangent, energy
 }
 
-// direction solves Hessian · dir = −gradient and returns the slope of the energy along it (< 0).
-func (s *solver) direction(p *problem) float64 {
-	n := p.n
-	if p.clamp {
-		n--
-		s.dir[n] = 0
-	}
-	pentadiagonal(s.tangent[:p.n+2], s.spring[:n], s.grad[:n], s.dir[:n], s.inverse[:n], s.low1[:n], s.low2[:n])
-	return s.along(n)
-}
-
 // pentadiagonal factors the matrix with diagonal t₋₁ + 4t₀ + t₊₁ + spring, first off-diagonal
 // −2(t₀ + t₊₁) and second off-diagonal t₊₁ (tangent is shifted by one: t₀ of row i is tangent[i+1]) as
 // LDLᵀ and solves for −grad. The matrix is positive definite, so no pivoting is needed.
@@ -324,17 +351,18 @@ func pentadiagonal(tangent, spring, grad, dir, inverse, low1, low2 []float64) {
 	n := len(spring)
 	tangent = tangent[:n+2]
 	grad, dir, inverse, low1, low2 = grad[:n], dir[:n], inverse[:n], low1[:n], low2[:n]
-	var b1, c1, c2, l1, l2a, l2b, z1, z2 float64 // of the rows one and two above
+	var b1, l1, l2a, l2b, z1, z2 float64 // of the rows one and two above
+	above, t := tangent[0], tangent[1]
 	for i := range n {
-		t, next := tangent[i+1], tangent[i+2]
-		b := float64(-2*(t+next)) - float64(l1*c1)
-		d := tangent[i] + float64(4*t) + next + spring[i] - float64(l1*b1) - float64(l2b*c2)
+		next := tangent[i+2]
+		b := float64(-2*(t+next)) - float64(l1*t)
+		d := above + float64(4*t) + next + spring[i] - float64(l1*b1) - float64(l2b*above)
 		z := -grad[i] - float64(l1*z1) - float64(l2b*z2)
 		inv := 1 / d
-		l1 = b * inv
+		l1, b1 = b*inv, b
 		l2b, l2a = l2a, next*inv
-		b1, c2, c1 = b, c1, next
 		z2, z1 = z1, z
+		above, t = t, next
 		dir[i], inverse[i], low1[i], low2[i] = z, inv, l1, l2a
 	}
 	var x1, x2 float64
@@ -345,19 +373,63 @@ func pentadiagonal(tangent, spring, grad, dir, inverse, low1, low2 []float64) {
 	}
 }
 
-// finish leaves curvature and wall reactions of the solved offset in c.
-func (s *solver) finish(p *problem, c *contact) {
+// pentadiagonals does what pentadiagonal does for two systems of one size side by side: a row waits for the
+// division in the row above it, and while one system waits the other is worked.
+func pentadiagonals(p, q *solver, n int) {
+	pt, ps, pg := p.tangent[:n+2], p.spring[:n], p.grad[:n]
+	qt, qs, qg := q.tangent[:n+2], q.spring[:n], q.grad[:n]
+	pd, pi, pl, pm := p.dir[:n], p.inverse[:n], p.low1[:n], p.low2[:n]
+	qd, qi, ql, qm := q.dir[:n], q.inverse[:n], q.low1[:n], q.low2[:n]
+	var pb, pl1, pl2a, pl2b, pz1, pz2 float64
+	var qb, ql1, ql2a, ql2b, qz1, qz2 float64
+	for i := range n {
+		above, t, next := pt[i], pt[i+1], pt[i+2]
+		b := float64(-2*(t+next)) - float64(pl1*t)
+		d := above + float64(4*t) + next + ps[i] - float64(pl1*pb) - float64(pl2b*above)
+		z := -pg[i] - float64(pl1*pz1) - float64(pl2b*pz2)
+		inv := 1 / d
+		pl1, pb = b*inv, b
+		pl2b, pl2a = pl2a, next*inv
+		pz2, pz1 = pz1, z
+		pd[i], pi[i], pl[i], pm[i] = z, inv, pl1, pl2a
+		above, t, next = qt[i], qt[i+1], qt[i+2]
+		b = float64(-2*(t+next)) - float64(ql1*t)
+		d = above + float64(4*t) + next + qs[i] - float64(ql1*qb) - float64(ql2b*above)
+		z = -qg[i] - float64(ql1*qz1) - float64(ql2b*qz2)
+		inv = 1 / d
+		ql1, qb = b*inv, b
+		ql2b, ql2a = ql2a, next*inv
+		qz2, qz1 = qz1, z
+		qd[i], qi[i], ql[i], qm[i] = z, inv, ql1, ql2a
+	}
+	var px1, px2, qx1, qx2 float64
+	for i := n - 1; i >= 0; i-- {
+		px := float64(pd[i]*pi[i]) - float64(pl[i]*px1) - float64(pm[i]*px2)
+		qx := float64(qd[i]*qi[i]) - float64(ql[i]*qx1) - float64(qm[i]*qx2)
+		pd[i], qd[i] = px, qx
+		px2, px1, qx2, qx1 = px1, px, qx1, qx
+	}
+}
+
+// read leaves curvature and wall reactions of the solved offset in c.
+func (c *contact) read(p *problem) {
 	n := p.n
 	square, k := 1/(p.step*p.step), p.wall*p.step
 	c.n = n
-	y := c.y[:n]
+	y, axis, set, weight := c.y[:n], p.axis[:n], p.set[:n], p.weight[:n]
+	minus, plus := p.gap[0][:n], p.gap[1][:n]
+	curvature, left, right := c.curvature[:n], c.force[0][:n], c.force[1][:n]
 	for i, v := range y {
-		w := k * p.weight[i]
-		c.force[0][i] = w * math.Max(0, -v-p.gap[0][i])
-		c.force[1][i] = w * math.Max(0, v-p.gap[1][i])
-		c.curvature[i] = p.set[i]
+		w := k * weight[i]
+		left[i], right[i], curvature[i] = 0, 0, set[i]
+		if d := -v - minus[i]; d > 0 {
+			left[i] = w * d
+		}
+		if d := v - plus[i]; d > 0 {
+			right[i] = w * d
+		}
 		if i > 0 && i < n-1 {
-			c.curvature[i] = p.axis[i] + float64((y[i-1]-float64(2*v)+y[i+1])*square)
+			curvature[i] = axis[i] + float64((y[i-1]-float64(2*v)+y[i+1])*square)
 		}
 	}
 }
