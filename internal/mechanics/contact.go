@@ -208,29 +208,29 @@ func (s *solver) balance(p *problem, y []float64) (worst, slope float64) {
 	square, cube, inverse := 1/(h*h), 1/(h*h*h), 1/h
 	y, rows, dir, full := y[:n], s.rows[:n], s.dir[:n], p.full[:n]
 	grad, spring, tangent := s.grad[:n], s.spring[:n], s.tangent[1:n+1]
-	above, here := 0.0, 0.0 // moments of the two stations before
-	for i := 1; i < last; i++ {
-		r, v := &rows[i], y[i-1]
-		q := r.axis + float64((v-float64(2*y[i])+y[i+1])*square) - r.set
+	above, here := math.Copysign(0, -1), 0.0 // moments of the two stations before; −0 adds nothing
+	v, middle, most := y[0], y[1], uint64(0) // the bits of a size grow with it, and NaN is above all
+	for i, next := range y[2:] {
+		r := &rows[i+1]
+		q := r.axis + float64((v-float64(2*middle)+next)*square) - r.set
 		m, t := r.stiff*q, r.stiff
 		if a := math.Abs(q); a > r.yield {
-			m, t = p.yielded(a, t, r.yield, full[i])
+			m, t = p.yielded(a, t, r.yield, full[i+1])
 			m = math.Copysign(m, q)
 		}
-		tangent[i] = t * cube
-		around := float64(-2 * here)
-		if i > 1 {
-			around += above
-		}
+		tangent[i+1] = t * cube
+		second := float64(-2*here) + above + m
 		above, here = here, m
-		force, stiff := rows[i-1].reaction(v)
-		g := float64((around+m)*inverse) + force
-		grad[i-1], spring[i-1] = g, stiff
-		slope += float64(g * dir[i-1])
-		if a := math.Abs(g); a > worst || a != a { // one branch where a maximum is a call
-			worst = a
+		force, stiff := rows[i].reaction(v)
+		v, middle = middle, next
+		g := float64(second*inverse) + force
+		grad[i], spring[i] = g, stiff
+		slope += float64(g * dir[i])
+		if a := math.Float64bits(g) &^ (1 << 63); a > most {
+			most = a
 		}
 	}
+	worst = math.Float64frombits(most)
 	tangent[0], tangent[last] = 0, 0
 	s.tangent[0], s.tangent[n+1] = 0, 0
 	end := 0.0
