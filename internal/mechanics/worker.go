@@ -18,6 +18,7 @@ type Worker struct {
 	now, trial [2]contact // accepted and tried contact of the two planes
 	straight   [2]contact // that of the file without its permanent set (imposed)
 	spent      int        // plane solves since the call began
+	counts     Counts
 	trail      trail
 	press      [4]pressing
 	held       [4][]float64 // what a load held sideways would cut of the section at a station, mm²
@@ -52,6 +53,21 @@ func (w *Worker) Reset() {
 		w.trial[p].n = 0
 		w.straight[p].n = 0
 	}
+}
+
+// Counts is what a worker has done since it was made; Reset leaves it. It reaches no result.
+type Counts struct {
+	Strokes   int // made
+	InStrokes int // contact solves of one plane that strokes took
+	AllSolves int // the same of everything: strokes, insertions, gauging, cones, needles, lengths
+}
+
+// Counts returns what the worker has done. Checked by TestBudget.
+func (w *Worker) Counts() Counts { return w.counts }
+
+// Plus returns the sum of two counts.
+func (c Counts) Plus(d Counts) Counts {
+	return Counts{c.Strokes + d.Strokes, c.InStrokes + d.InStrokes, c.AllSolves + d.AllSolves}
 }
 
 // grow makes all columns at least n long.
@@ -150,8 +166,9 @@ func (w *Worker) solveAt(j *job, depth float64) {
 	solvePlanes(&w.solvers, &w.problem, w.trial[0].y, w.trial[1].y)
 	for plane := range w.trial {
 		w.trial[plane].read(&w.problem[plane])
-		w.spent++
 	}
+	w.spent += len(w.trial)
+	w.counts.AllSolves += len(w.trial)
 }
 
 // sample fills the columns for a rod whose tip lies the share f of a step beyond station last.
