@@ -88,10 +88,10 @@ func (t *turn) fit() error {
 	if stop > c.Foramen()+pastEnd {
 		return refuse("cone-too-long", "fit: held at %.1f mm the cone would stand far outside the root; look at the film again", stop)
 	}
-	around := t.Case.Settings.Around
+	made := t.coneMade(c, item, trim)
 	blank.Length = math.Max(shortestBlank, stop+heldAbove)
 	blank.WorkingPart = math.Min(blank.WorkingPart, blank.Length)
-	tip := Trimmed(ConeTip(item.Size, around.ConeBias, around.Cone, &t.Piece), taper, trim)
+	tip := Trimmed(made, taper, trim)
 	rod := mechanics.NewRod(rounded(blank, tip, taper), c.Space.Step)
 	tool := mechanics.NewTool(rod)
 	t.worker.Reset()
@@ -99,11 +99,22 @@ func (t *turn) fit() error {
 	hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: push, Stop: free, Friction: friction(c)}
 	reach := t.worker.Slide(&c.Space, rod, &tool, hand, c.Orifice())
 	grip := t.worker.Grip(&c.Space, rod, &tool, reach.Depth, hand.Friction)
-	c.Cone = MasterCone{Item: item.ID, Tip: reach.Depth, Grip: grip, Trim: trim, Diameter: tip, Taper: taper}
+	c.Cone = MasterCone{Item: item.ID, Tip: reach.Depth, Grip: grip, Trim: trim, Made: made, Diameter: tip, Taper: taper}
 	t.spend(45_000)
 	t.hold(item.ID, reach.Depth)
 	t.tellCone(c, stop)
 	return nil
+}
+
+// coneMade returns the tip diameter, before any trimming, of the cone that is tried, mm: the one that was tried in this
+// canal before, unless another size or another cone is asked for or it was trimmed further than this one is to be;
+// else one out of the box, drawn as makes scatter. Checked by TestConeIsKept.
+func (t *turn) coneMade(c *CanalState, item Instrument, trim float64) float64 {
+	if c.Cone.Item == item.ID && trim >= c.Cone.Trim && t.action.Tested == 0 {
+		return c.Cone.Made
+	}
+	around, s := t.Case.Settings.Around, t.draw("cone", item.ID+"/"+c.Name)
+	return ConeTip(item.Size, around.ConeBias, around.Cone, &s)
 }
 
 // taken returns the length to which a cone may go because another canal's filling already lies in the

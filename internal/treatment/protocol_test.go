@@ -110,7 +110,6 @@ func TestAirLockInTreatment(t *testing.T) {
 						c.Seed = seed
 						s := base
 						s.Case = &c
-						s.Air = treatment.Start(&c).Air
 						a := rinse(s)
 						a.Item, a.Flow, a.Stop = needle, flow, short(s, mm)
 						locked += metric(t, run(t, s, a), "air_lock")
@@ -216,7 +215,6 @@ func TestLocatorInTreatment(t *testing.T) {
 			c.Seed, c.Settings.LocatorError = seed, sd
 			s := base
 			s.Case = &c
-			s.Locator = treatment.Start(&c).Locator
 			s = run(t, s, treatment.Action{Do: treatment.Measure, Canal: "MB", Choice: "locator", Item: "hand-steel-25.02"})
 			if math.Abs(s.Canals[0].Reading-s.Canals[0].Foramen()) <= 0.5 {
 				within++
