@@ -28,3 +28,8 @@ func (t *turn) draw(purpose, item string) detmath.Stream {
 	t.Drawn[i].Times++
 	return detmath.NewStream(t.Case.Seed, what+"/"+strconv.Itoa(t.Drawn[i].Times))
 }
+
+// drawIn returns the same for the action's canal, by its place in the tooth: its name is a label.
+func (t *turn) drawIn(purpose string) detmath.Stream {
+	return t.draw(purpose, strconv.Itoa(t.index(t.action.Canal)))
+}

@@ -113,7 +113,7 @@ func (t *turn) coneMade(c *CanalState, item Instrument, trim float64) float64 {
 	if c.Cone.Item == item.ID && trim >= c.Cone.Trim && t.action.Tested == 0 {
 		return c.Cone.Made
 	}
-	around, s := t.Case.Settings.Around, t.draw("cone", item.ID+"/"+c.Name)
+	around, s := t.Case.Settings.Around, t.drawIn("cone/"+item.ID)
 	return ConeTip(item.Size, around.ConeBias, around.Cone, &s)
 }
 

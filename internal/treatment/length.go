@@ -73,7 +73,7 @@ func (t *turn) readLocator(item Instrument, reach mechanics.Stroke) {
 		return
 	}
 	early, sd := l.Spread()
-	s := t.draw("locator", c.Name)
+	s := t.drawIn("locator")
 	t.reading(t.mark()-early+s.Normal(0, sd), "locator")
 }
 
@@ -94,7 +94,7 @@ func (t *turn) readFilm(item Instrument, reach mechanics.Stroke) {
 		sd = float64(2 * sd)
 	}
 	length := FileRatio(reach.Depth, t.ToothImage(k, b), math.Max(1, t.FileImage(k, b, reach.Depth)))
-	s := t.draw("film", t.action.Canal)
+	s := t.drawIn("film")
 	t.reading(length+s.Normal(0, sd), "film")
 }
 
@@ -105,7 +105,7 @@ func (t *turn) readTouch(item Instrument, reach mechanics.Stroke) {
 	if float64(item.Size)/100 < grown.Constriction.Narrow {
 		felt = reach.Depth // slips through: nothing is felt
 	}
-	s := t.draw("touch", c.Name)
+	s := t.drawIn("touch")
 	t.reading(felt+s.Normal(0, 0.5), "touch")
 }
 

@@ -69,7 +69,7 @@ const (
 // unsafe draws what befalls a rinse for want of a precaution. Marks go by the precaution, not by the draw.
 func (t *turn) unsafe() {
 	chance := func(of string) float64 {
-		s := t.draw(of, t.action.Canal)
+		s := t.drawIn(of)
 		return s.Float64()
 	}
 	splash, leak, swap := chance("splash"), chance("dam leak"), chance("swap")

@@ -105,9 +105,9 @@ func TestAirLockInTreatment(t *testing.T) {
 		for _, needle := range []string{"needle-30-open", "needle-30-side"} {
 			for _, mm := range []float64{1, 3} {
 				for _, flow := range []int{83, 260} {
-					for seed := range uint64(12) {
+					for range 12 {
 						c := *base.Case
-						c.Seed = seed
+						c.Seed = uint64(n) // each try another tooth
 						s := base
 						s.Case = &c
 						a := rinse(s)
