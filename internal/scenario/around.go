@@ -45,6 +45,7 @@ func aroundFigures(p *treatment.Parameters) []figure {
 		{"cone-scatter", limits{"%", 0, 30}, "share", &p.Cone},
 		{"cone-bias", limits{"%", -30, 30}, "share", &p.ConeBias},
 		{"temporary-least", limits{"mm", 0, 6}, "mm", &p.TemporaryLeast},
+		{"sealer-coat", limits{"mm", 0.01, 0.5}, "mm", &p.SealerCoat},
 		{"spreader-load", limits{"N", 1, 60}, "N", &p.RootLoad},
 		{"shelf", limits{"mm", 0, 3}, "mm", &p.Shelf},
 		{"tests-together", limits{"%", 0, 95}, "share", &p.TestsTogether},

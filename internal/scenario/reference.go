@@ -198,6 +198,7 @@ func settingsEntries() []Entry {
 		quantityEntry("cone-scatter", limits{"%", 0, 30}, "spread of a cone's tip diameter, standard deviation", "7.5 %"),
 		quantityEntry("cone-bias", limits{"%", -30, 30}, "mean deviation of a cone's tip diameter from its size", "0 %"),
 		quantityEntry("temporary-least", limits{"mm", 0, 6}, "temporary filling from which it counts as tight", "3.5 mm"),
+		quantityEntry("sealer-coat", limits{"mm", 0.01, 0.5}, "sealer that clings to a dipped cone and to the wall it wipes (assumed)", "0.1 mm"),
 		quantityEntry("spreader-load", limits{"N", 1, 60}, "load on the spreader from which the root is at risk", "14.7 N"),
 		quantityEntry("shelf", limits{"mm", 0, 3}, "mean depth of the dentine over a second mesiobuccal orifice", "1.68 mm"),
 		quantityEntry("tests-together", limits{"%", 0, 95}, "correlation of the errors of pulp tests on one tooth", "30 %"),

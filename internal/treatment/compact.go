@@ -54,7 +54,7 @@ func (t *turn) fill() error {
 		soaked := i >= wet
 		core := c.coreShare(i, soaked, t.action)
 		f.Solid[i] = core
-		f.Paste[i] = float64((1 - core) * c.pasteShare(i, core, soaked, t.action))
+		f.Paste[i] = float64((1 - core) * t.pasteShare(c, i, core, soaked))
 	}
 	c.Fill = f
 	t.heat(c)
@@ -189,7 +189,8 @@ func (c *CanalState) coreShare(i int, soaked bool, a Action) float64 {
 // tissue, a precipitate or shavings in fins, in a wet canal (epoxy and zinc oxide) and in one dried to the
 // bone (calcium silicate wants moisture); a needle brings it where a cone only smears it. Bands from
 // Keleş 2014 (void 0.6–4.3 %) and Al-Jadaa 2018 (up to 14 %); sizes tuned.
-func (c *CanalState) pasteShare(i int, core float64, soaked bool, a Action) float64 {
+func (t *turn) pasteShare(c *CanalState, i int, core float64, soaked bool) float64 {
+	a := t.action
 	s := float64(float64(i) * c.Space.Step)
 	share := 0.92 - float64(0.1*c.Smear[i]) - float64(0.3*c.Tissue[i])
 	share -= float64(0.25*c.Care.Deposit[i]) + float64(0.15*c.Care.Recess[i])
@@ -209,8 +210,29 @@ func (c *CanalState) pasteShare(i int, core float64, soaked bool, a Action) floa
 	if a.Choice == "single-cone" {
 		gap = float64(1.5 * gap)
 	}
-	return math.Min(1, math.Max(0, share-float64(0.1*gap)))
+	share = math.Max(0, share-float64(0.1*gap))
+	return math.Min(1, float64(share*t.carried(c, i, core)))
 }
+
+// carried returns the share of the gap beside the core that the sealer brought there can fill at most: what a needle
+// left behind it fills any gap; a dipped cone and the wall it wipes carry a coat each, and so do accessory cones.
+// Checked by TestSealerCoat.
+func (t *turn) carried(c *CanalState, i int, core float64) float64 {
+	s, a := float64(float64(i)*c.Space.Step), t.action
+	room := float64(c.area(i) * (1 - core))
+	if room < 1e-9 || a.Motion == "needle" && s <= float64(a.Depth)/1000+1.5 {
+		return 1
+	}
+	cone, canal := c.coneAt(s), math.Sqrt(c.area(i)*4/math.Pi)
+	around := float64(math.Pi * (math.Min(cone, canal) + canal))
+	if more := core - ConeShare(cone, canal); more > 0 && a.Choice == "cold-lateral" {
+		around += float64(4*float64(more*c.area(i))) / accessoryWidth
+	}
+	return math.Min(1, float64(t.Case.Settings.Around.SealerCoat*around)/room)
+}
+
+// accessoryWidth is the mean width of an accessory cone in the canal, mm: sizes 15–25 of taper .02 (common practice).
+const accessoryWidth = 0.3
 
 // dressingWay is how much of the sealer's share a dressing keeps that was not rinsed out (assumed; direction:
 // remnants of calcium hydroxide keep sealer off the wall, common practice).

@@ -14,6 +14,7 @@ type Parameters struct {
 	BarrierLeast   float64    // mm of orifice barrier from which it counts as tight
 	PostLeast      float64    // mm of filling to leave below a post
 	SealerHours    [3]float64 // h to set: epoxy resin, zinc oxide eugenol, calcium silicate
+	SealerCoat     float64    // mm of sealer that clings to a dipped cone and to the wall it wipes
 	RootLoad       float64    // N on the spreader from which a root is at risk
 	Shelf          float64    // mm of dentine over a second mesiobuccal orifice, mean
 	ColdRight      [2]float64
@@ -36,6 +37,7 @@ func DefaultParameters() Parameters {
 		BarrierLeast:   2,                    // 2 mm suffices for many adhesives: a leakage convention
 		PostLeast:      4,                    // 4–5 mm: a leakage convention
 		SealerHours:    [3]float64{8, 12, 6}, // as the material's instructions say; common practice, no source
+		SealerCoat:     0.1,                  // assumption: twice the film that a sealer leaves under load (ISO 6876: 50 µm)
 		RootLoad:       14.7,                 // 1.5 kgf: fractures reported from there (Holcomb 1987, from memory)
 		Shelf:          1.68,                 // vertical step MB1–MB2 1.68 ± 0.83 mm (anatomy facts 2.4)
 		ColdRight:      [2]float64{0.87, 0.84},
