@@ -49,5 +49,16 @@ func aroundFigures(p *treatment.Parameters) []figure {
 		{"spreader-load", limits{"N", 1, 60}, "N", &p.RootLoad},
 		{"shelf", limits{"mm", 0, 3}, "mm", &p.Shelf},
 		{"tests-together", limits{"%", 0, 95}, "share", &p.TestsTogether},
+		{"dressing-left", limits{"%", 0, 90}, "share", &p.Assumed.DressingLeft},
+		{"wet-gap", limits{"%", 0, 100}, "share", &p.Assumed.WetGap},
+		{"hole-seep", limits{"ml", 0, 1}, "ml", &p.Assumed.HoleSeep},
+		{"repair-fault", limits{"%", 0, 100}, "share", &p.Assumed.RepairFault},
+		{"repair-blood", limits{"%", 0, 100}, "share", &p.Assumed.RepairBlood},
+		{"crack-rate", limits{"%", 0, 50}, "share", &p.Assumed.CrackRate},
+		{"open-leak", limits{"%", 0, 50}, "share", &p.Assumed.OpenLeak},
+		{"bare-leak", limits{"%", 0, 50}, "share", &p.Assumed.BareLeak},
+		{"spoiled-bond", limits{"%", 0, 100}, "share", &p.Assumed.SpoiledBond},
+		{"temporary-leak", limits{"%", 0, 100}, "share", &p.Assumed.TemporaryGap},
+		{"regrowth", limits{"%", 0, 50}, "share", &p.Assumed.Regrowth},
 	}
 }

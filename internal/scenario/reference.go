@@ -187,7 +187,7 @@ func settingsEntries() []Entry {
 		quantityEntry("straighten-limit", limits{"deg", 0, 90}, "angle lost from which a canal counts as straightened", "5 deg"),
 		quantityEntry("risk-share", limits{"%", 1, 100}, "share of a piece's life or strength from which it is told", "50 %"),
 		quantityEntry("removal-skill", limits{"%", 0, 110}, "chance to remove or pass a broken piece, over that of a specialist", "100 %"),
-		quantityEntry("size-scatter", limits{"mm", 0, 0.02}, "spread of a new file's diameter within its tolerance", "0.006 mm"),
+		quantityEntry("size-scatter", limits{"mm", 0, 0.02}, "spread of a new file's diameter within its tolerance", "0.007 mm"),
 		quantityEntry("strength-scatter", limits{"%", 0, 50}, "spread of torsional strength", "8 %"),
 		flagEntry("breakage-drawn", "whether the seed decides when a piece breaks"),
 		quantityEntry("back-pressure", limits{"mmHg", 0, 100}, "what the tissue holds against liquid from the foramen", "30 mmHg"),
@@ -201,7 +201,18 @@ func settingsEntries() []Entry {
 		quantityEntry("sealer-coat", limits{"mm", 0.01, 0.5}, "sealer that clings to a dipped cone and to the wall it wipes (assumed)", "0.1 mm"),
 		quantityEntry("spreader-load", limits{"N", 1, 60}, "load on the spreader from which the root is at risk", "14.7 N"),
 		quantityEntry("shelf", limits{"mm", 0, 3}, "mean depth of the dentine over a second mesiobuccal orifice", "1.68 mm"),
-		quantityEntry("tests-together", limits{"%", 0, 95}, "correlation of the errors of pulp tests on one tooth", "30 %"),
+		quantityEntry("tests-together", limits{"%", 0, 95}, "correlation of the errors of pulp tests on one tooth (assumed)", "30 %"),
+		quantityEntry("dressing-left", limits{"%", 0, 90}, "share of the sealer's room that a dressing keeps that was not rinsed out (assumed)", "40 %"),
+		quantityEntry("wet-gap", limits{"%", 0, 100}, "share of the gap beside a cone that compaction fills where liquid stands in it (assumed)", "30 %"),
+		quantityEntry("hole-seep", limits{"ml", 0, 1}, "irrigant through a mm² of an open perforation a minute (assumed)", "0.01 ml"),
+		quantityEntry("repair-fault", limits{"%", 0, 100}, "share of a repair's seal lost to each of late, large, crestal (assumed)", "25 %"),
+		quantityEntry("repair-blood", limits{"%", 0, 100}, "share of a repair's seal lost to bleeding (assumed)", "40 %"),
+		quantityEntry("crack-rate", limits{"%", 0, 50}, "share of its way that a crack gains in a day of chewing (assumed)", "2 %"),
+		quantityEntry("open-leak", limits{"%", 0, 50}, "rate at which bacteria pass an open filling or hole, a day (a leakage convention: half through in 36 days)", "1.9 %"),
+		quantityEntry("bare-leak", limits{"%", 0, 50}, "rate past a tight barrier without a restoration, a day (assumed)", "0.2 %"),
+		quantityEntry("spoiled-bond", limits{"%", 0, 100}, "share of the barrier that a spoiled bond takes away (assumed)", "50 %"),
+		quantityEntry("temporary-leak", limits{"%", 0, 100}, "rate through a chamber left open or past a temporary in proportion to what it lacks, a day (assumed)", "15 %"),
+		quantityEntry("regrowth", limits{"%", 0, 50}, "rate at which bacteria grow back in an empty canal, a day (assumed)", "5 %"),
 	})
 }
 

@@ -52,7 +52,7 @@ func (t *turn) fill() error {
 	wet := c.liquidFrom()
 	for i := c.Space.Orifice; i <= min(c.station(f.Tip), c.Space.Foramen); i++ {
 		soaked := i >= wet
-		core := c.coreShare(i, soaked, t.action)
+		core := t.coreShare(c, i, soaked)
 		f.Solid[i] = core
 		f.Paste[i] = float64((1 - core) * t.pasteShare(c, i, core, soaked))
 	}
@@ -154,15 +154,16 @@ const heatDown = 4.5
 // coreShare is the share of a station's section the core fills: the cone against the canal's section,
 // and what accessory cones or warm softening add to it. Lateral compaction fills the gap to about two
 // thirds of its area down to where the spreader reached; warm vertical nearly all as far as the heat
-// reaches. Liquid left in the gap does not yield to either (soakedShare). Order and bands from Ho 2016 and
+// reaches. Liquid left in the gap does not yield to either (WetGap). Order and bands from Ho 2016 and
 // Keleş 2014 (core 68–91 %); P25 checks them.
-func (c *CanalState) coreShare(i int, soaked bool, a Action) float64 {
+func (t *turn) coreShare(c *CanalState, i int, soaked bool) float64 {
+	a := t.action
 	s := float64(float64(i) * c.Space.Step)
 	canal := math.Sqrt(c.area(i) * 4 / math.Pi)
 	cone := ConeShare(c.coneAt(s), canal)
 	gap := 1 - cone
 	if soaked {
-		gap = float64(soakedShare * gap)
+		gap = float64(t.Case.Settings.Around.Assumed.WetGap * gap)
 	}
 	switch a.Choice {
 	case "cold-lateral":
@@ -198,7 +199,7 @@ func (t *turn) pasteShare(c *CanalState, i int, core float64, soaked bool) float
 		share -= 0.5
 	}
 	if c.Dressing == "calcium-hydroxide" {
-		share -= dressingWay
+		share -= t.Case.Settings.Around.Assumed.DressingLeft
 	}
 	if a.Motion == "needle" {
 		share += 0.04
@@ -233,14 +234,6 @@ func (t *turn) carried(c *CanalState, i int, core float64) float64 {
 
 // accessoryWidth is the mean width of an accessory cone in the canal, mm: sizes 15–25 of taper .02 (common practice).
 const accessoryWidth = 0.3
-
-// dressingWay is how much of the sealer's share a dressing keeps that was not rinsed out (assumed; direction:
-// remnants of calcium hydroxide keep sealer off the wall, common practice).
-const dressingWay = 0.4
-
-// soakedShare is how much of the gap beside the cone compaction still fills where liquid stands in it: liquid is
-// not compressed and leaves only slowly (assumed, no source).
-const soakedShare = 0.3
 
 // liquidFrom returns the station from which down to the end liquid stands beside the cone: what was left after
 // drying lies at the end, and the cone displaces it upwards into the gap. The last station where nothing is left.
