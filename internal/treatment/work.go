@@ -104,7 +104,12 @@ func (t *turn) place(item Instrument) *job {
 	slide := j.hand
 	slide.Motion = mechanics.Motion{Kind: mechanics.Sliding}
 	slide.Push = math.Min(slide.Push, probePush)
-	j.last = t.worker.Slide(&c.Space, rod, &tool.Tool, slide, math.Min(c.Orifice(), j.hand.Stop))
+	from := math.Min(c.Orifice(), j.hand.Stop)
+	j.last = t.worker.Slide(&c.Space, rod, &tool.Tool, slide, from)
+	if j.last.Depth <= from && j.last.Resistance > slide.Push { // the cavity itself does not let it in so far
+		t.worker.Reset()
+		j.last = t.worker.Slide(&c.Space, rod, &tool.Tool, slide, 0)
+	}
 	return j
 }
 
