@@ -3,6 +3,7 @@ package cli_test
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"tugback/internal/cli"
+	"tugback/internal/treatment"
 	"tugback/scenarios"
 )
 
@@ -117,5 +119,60 @@ func TestShapeTaper(t *testing.T) {
 	_, share, _ := shapes("--canal", "arc 20 deg, taper 2 %", "--files", "15/.02 steel", "--strokes", "2", "--json")
 	if plain == "" || plain != share {
 		t.Errorf("taper 0.02 and 2 %% print\n%s\nand\n%s", plain, share)
+	}
+}
+
+// TestShapeDefaults: the help names the defaults that a bare canal has (treatment.DefaultBlock).
+func TestShapeDefaults(t *testing.T) {
+	_, help, _ := shapes("--help")
+	help = strings.Join(strings.Fields(help), " ")
+	b := treatment.DefaultBlock()
+	for word, v := range map[string]float64{"length (%g mm)": b.Length, "apical straight (%g mm)": b.Tail, "width at the foramen (%g mm)": b.Width,
+		"taper (%g)": b.Taper, "second radius (%g mm)": b.SecondRadius, "between the two (%g mm)": b.Between, "wall (%g mm)": b.Wall} {
+		if want := fmt.Sprintf(word, v); !strings.Contains(help, want) {
+			t.Errorf("the help does not say %q", want)
+		}
+	}
+}
+
+// TestShapeLength: in a longer canal, of which only the coronal straight is longer, the same files do the same: shafts
+// find room above their flutes, longer files are taken, and one that is not made long enough is refused (property).
+func TestShapeLength(t *testing.T) {
+	files := []string{"--files", "15/.02 steel, 20/.02 steel, 25/.02 steel", "--strokes", "20", "--json"}
+	var first measured
+	for i, length := range []string{"17", "20", "25"} {
+		_, out, complaint := shapes(append(files, "--canal", "arc 40 deg, radius 6 mm, length "+length+" mm")...)
+		var m measured
+		if err := json.Unmarshal([]byte(out), &m); err != nil {
+			t.Fatalf("length %s mm: %v, complained %q", length, err, complaint)
+		}
+		if i == 0 {
+			first = m
+		}
+		for k, l := range m.Levels {
+			if math.Abs(l.Transport-first.Levels[k].Transport) > 0.02 {
+				t.Errorf("length %s mm, level %d: transportation %.3f mm, in a shorter canal %.3f mm", length, k, l.Transport, first.Levels[k].Transport)
+			}
+		}
+	}
+	if code, _, complaint := shapes(append(files, "--canal", "arc 40 deg, length 30 mm")...); code != 2 || !strings.Contains(complaint, "31 mm long at most") {
+		t.Errorf("a canal of 30 mm: code %d, complained %q", code, complaint)
+	}
+}
+
+// TestPreCurve: a pre-curved file, which is not turned far, cuts less on the outer wall at the apex than a straight one
+// (Weine 1975 and common teaching; direction only).
+func TestPreCurve(t *testing.T) {
+	var transport [2]float64
+	for i, curve := range [][]string{nil, {"--pre-curve", "8 mm"}} {
+		_, out, complaint := shapes(append(curve, "--canal", "arc 40 deg, radius 6 mm", "--files", "15/.02 steel, 20/.02 steel, 25/.02 steel", "--json")...)
+		var m measured
+		if err := json.Unmarshal([]byte(out), &m); err != nil {
+			t.Fatalf("%v, complained %q", err, complaint)
+		}
+		transport[i] = m.Levels[1].Transport
+	}
+	if transport[1] > transport[0]/2 {
+		t.Errorf("transportation 1 mm from the foramen: straight %.3f mm, pre-curved %.3f mm", transport[0], transport[1])
 	}
 }
