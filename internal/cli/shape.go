@@ -20,9 +20,9 @@ type shapeCommand struct {
 	Technique  string     `placeholder:"NAME" xor:"how" help:"A technique that comes with the program, or a technique file, in place of files."`
 	Strokes    int        `default:"40" help:"Strokes with each file (default: ${default})."`
 	Motion     string     `placeholder:"WORD" help:"Motion (default: quarter-turn-pull by hand, watch-winding when pre-curved, push-pull with H-files; driven files rotate or reciprocate)."`
-	Forward    turnFlag   `placeholder:"ANGLE" help:"Turned clockwise, or in the cutting direction, per stroke or swing (default: by motion)."`
-	Back       turnFlag   `placeholder:"ANGLE" help:"Turned back per stroke or swing (default: by motion)."`
-	Speed      int        `placeholder:"RPM" help:"Motor speed (default: 300)."`
+	Forward    *turnFlag  `placeholder:"ANGLE" help:"Turned clockwise, or in the cutting direction, per stroke or swing (default: by motion)."`
+	Back       *turnFlag  `placeholder:"ANGLE" help:"Turned back per stroke or swing (default: by motion)."`
+	Speed      *int       `placeholder:"RPM" help:"Motor speed (default: 300)."`
 	Push       pushFlag   `placeholder:"N" help:"Push along the canal (default: 3 N by hand, 1.5 N driven)."`
 	Press      forceFlag  `placeholder:"N" help:"Sideways load for filing motions (default: none)."`
 	Short      lengthFlag `placeholder:"MM" default:"0.5 mm" help:"How far short of the foramen the files stop (default: ${default})."`
@@ -63,7 +63,7 @@ func (c *shapeCommand) Validate() error {
 	switch {
 	case len(c.Files.items) == 0 && c.Technique == "":
 		return fmt.Errorf("--files or --technique is needed")
-	case c.Technique != "" && (c.Motion != "" || c.Push != 0 || c.Press != 0 || c.PreCurve != 0 || c.Forward != 0 || c.Back != 0 || c.Speed != 0 || c.UntilLoose):
+	case c.Technique != "" && (c.Motion != "" || c.Push != 0 || c.Press != 0 || c.PreCurve != 0 || c.Forward != nil || c.Back != nil || c.Speed != nil || c.UntilLoose):
 		return fmt.Errorf("--technique has its own motions, pushes and strokes; --motion, --forward, --back, --speed, --push, --press, --pre-curve and --until-loose go with --files")
 	case c.Strokes < 1 || c.Strokes > 400:
 		return fmt.Errorf("--strokes is %d, allowed 1 to 400", c.Strokes)
@@ -73,10 +73,12 @@ func (c *shapeCommand) Validate() error {
 		return fmt.Errorf("--short is %g mm, allowed -2 mm to 2 mm less than the canal, %g mm", float64(c.Short), c.Canal.Length-2)
 	case c.PreCurve < 0 || c.PreCurve > 50 || c.PreCurve > 0 && c.PreCurve < 0.5:
 		return fmt.Errorf("--pre-curve is %g mm, allowed 0.5 to 50 mm", float64(c.PreCurve))
-	case c.Forward < 0 || c.Forward > 2*math.Pi+1e-9 || c.Back < 0 || c.Back > 2*math.Pi+1e-9:
-		return fmt.Errorf("--forward is %g deg and --back %g deg, allowed 0 to 360 deg", float64(tenths(c.Forward))/10, float64(tenths(c.Back))/10)
-	case c.Speed < 0 || c.Speed > 2000:
-		return fmt.Errorf("--speed is %d rpm, allowed 1 to 2000", c.Speed)
+	case c.Forward != nil && !c.Forward.sound():
+		return fmt.Errorf("--forward is %g deg, allowed 1 to 360 deg", float64(c.Forward.tenths())/10)
+	case c.Back != nil && !c.Back.sound():
+		return fmt.Errorf("--back is %g deg, allowed 1 to 360 deg", float64(c.Back.tenths())/10)
+	case c.Speed != nil && (*c.Speed < 1 || *c.Speed > 2000):
+		return fmt.Errorf("--speed is %d rpm, allowed 1 to 2000", *c.Speed)
 	}
 	return c.validateMotion()
 }
@@ -234,7 +236,7 @@ func lengthen(actions []treatment.Action) ([]treatment.Action, error) {
 		longest := item
 		for _, other := range treatment.Catalogue() {
 			same := other.Family == item.Family && other.Size == item.Size && other.Taper == item.Taper
-			if same && other.Shapes() && other.Blank().Length > longest.Blank().Length {
+			if same && other.Shapes() && longest.Blank().Length < stop && other.Blank().Length > longest.Blank().Length {
 				longest = other
 			}
 		}
@@ -270,9 +272,6 @@ func (c *shapeCommand) flare() []treatment.Action {
 	return out
 }
 
-// tenths returns an angle in tenths of a degree.
-func tenths(a turnFlag) int { return int(math.Round(1800 * float64(a) / math.Pi)) }
-
 // bout is how many strokes are made before the flutes are wiped.
 const bout = 5
 
@@ -282,9 +281,9 @@ func (c *shapeCommand) file(item treatment.Instrument) []treatment.Action {
 	stop := int(math.Round(1000 * c.stop()))
 	a := treatment.Action{Do: treatment.Work, Canal: treatment.BlockCanal, Item: item.ID, Motion: c.motion(item), Stop: stop,
 		Push: int(math.Round(1000 * float64(c.Push))), Press: int(math.Round(1000 * float64(c.Press))),
-		Forward: tenths(c.Forward), Back: tenths(c.Back)}
-	if item.Powered {
-		a.Speed = c.Speed
+		Forward: c.Forward.tenths(), Back: c.Back.tenths()}
+	if item.Powered && c.Speed != nil {
+		a.Speed = *c.Speed
 	}
 	if c.Push == 0 {
 		a.Push = 3000

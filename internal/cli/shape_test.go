@@ -97,6 +97,10 @@ func TestShapeComplaints(t *testing.T) {
 		{[]string{"--canal", "arc 95 deg, radius 12 mm", "--files", "15/.02"}, "but the canal is 16.00 mm long"},
 		{[]string{"--canal", "arc 40 deg, secnd arc 10 deg", "--files", "15/.02"}, "did you mean second arc"},
 		{[]string{"--canal", "arc 40 deg, wall 0 mm", "--files", "15/.02"}, "wall (mm) is 0"},
+		{[]string{"--canal", "angle 40 deg", "--files", "15/.02"}, "may be two angles"},
+		{[]string{"--canal", "straight", "--files", "15/.02"}, "arc 0 deg"},
+		{[]string{"--canal", sound, "--files", "25/.04 rotary", "--speed", "0"}, "allowed 1 to 2000"},
+		{[]string{"--canal", sound, "--files", "15/.02", "--forward", "0 deg"}, "allowed 1 to 360 deg"},
 		{[]string{"--canal", sound, "--files", ""}, "no file"},
 		{[]string{"--canal", sound, "--files", "25/.03 niti"}, "tapers .02, .04, .06"},
 		{[]string{"--canal", sound, "--files", "25/.06 heat-traeted"}, "did you mean heat-treated"},
@@ -110,6 +114,15 @@ func TestShapeComplaints(t *testing.T) {
 		if code != 2 || out != "" || !strings.Contains(complaint, c.want) {
 			t.Errorf("%q: code %d, printed %q, complained %q, want %q", c.args, code, out, complaint, c.want)
 		}
+	}
+}
+
+// TestShapeSpellings: what means the same does the same.
+func TestShapeSpellings(t *testing.T) {
+	_, plain, _ := shapes("--canal", "arc 20 deg, radius 6 mm", "--files", "15/.02 steel, 20/.04 niti", "--strokes", "2", "--json")
+	_, other, complaint := shapes("--canal", "Pruett=20°; Radius: 0.6 cm", "--files", "hand-steel-15.02; 20/4 % Nickel-Titanium", "--strokes", "2", "--json")
+	if plain == "" || plain != other {
+		t.Errorf("spelled otherwise it prints\n%s\nand not\n%s\n%s", other, plain, complaint)
 	}
 }
 
