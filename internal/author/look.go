@@ -154,7 +154,8 @@ func (o opened) judge(t texts) (faults, doubts scenario.Faults, used []scenario.
 	if err := plan.CheckAgainst(grown); err != nil {
 		return append(faults, asFaults(o.shown(planID), err)...), doubts, used
 	}
-	return faults, append(doubts, plan.Lint(grown)...), used
+	drill, _ := from.Drill()
+	return faults, append(doubts, plan.Lint(grown, drill.Steps)...), used
 }
 
 // asFaults returns an error as faults.

@@ -371,9 +371,14 @@ func (c *newCommand) plan(s *session) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	done := trial.Treat(grown, operator, seed)
+	drill, is := from.Drill()
+	done := trial.TakeOver(grown, drill.Steps, operator, seed)
 	comment := fmt.Sprintf("What the operator %q does with the tooth of seed %d: a plan to begin from.", operator.Name, seed)
-	return scenario.FormatPlan(operator.Name, from.Name(), comment, withHeads(done.Actions)), nil
+	if is {
+		comment = fmt.Sprintf("What the operator %q does with the tooth of seed %d from where the drill begins: a plan to begin from.", operator.Name, seed)
+	}
+	own := done.Actions[min(len(drill.Steps), len(done.Actions)):]
+	return scenario.FormatPlan(operator.Name, from.Name(), comment, withHeads(own)), nil
 }
 
 // withHeads puts a comment before the steps of each canal.
