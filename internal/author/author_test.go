@@ -126,7 +126,7 @@ func TestOpen(t *testing.T) {
 		{author.Options{}, ""},
 		{author.Options{File: "new.yaml", New: "upper-first-molar"}, ""},
 		{author.Options{File: "there.yaml", New: "upper-first-molar"}, "there already"},
-		{author.Options{File: "new.yaml", New: "upper-first-mollar"}, "no tooth of the kind"},
+		{author.Options{File: "new.yaml", New: "upper-first-mollar"}, "no case of the kind"},
 		{author.Options{File: "new.txt", New: "upper-first-molar"}, "ends in .yaml"},
 		{author.Options{File: "away/new.yaml", New: "upper-first-molar"}, "no folder away"},
 		{author.Options{New: "upper-first-molar"}, "name the new file"},
@@ -300,7 +300,7 @@ func TestNewCase(t *testing.T) {
 		Kinds []string
 	}
 	s.ask("/begin", http.StatusOK, nil, &b)
-	if b.File != "" || len(b.Kinds) != 14 {
+	if b.File != "" || len(b.Kinds) != 15 {
 		t.Fatalf("got %+v", b)
 	}
 	var f file
