@@ -28,9 +28,9 @@ type request struct {
 
 // change is one change made in the form.
 type change struct {
-	Do     string        `json:"do"` // set, add, remove, move
+	Do     string        `json:"do"` // set, add, remove, rename, move
 	Path   scenario.Path `json:"path"`
-	Text   string        `json:"text"`   // of set, or of what is added
+	Text   string        `json:"text"`   // of set, of what is added, or the new name
 	Choice string        `json:"choice"` // what is added
 	By     int           `json:"by"`     // of move
 }
@@ -198,6 +198,8 @@ func (c change) apply(name, text string, kind anatomy.Kind) (string, error) {
 		d, err = d.AddChoice(c.Path, c.Choice, c.Text, kind)
 	case "remove":
 		d, err = d.Remove(c.Path)
+	case "rename":
+		d, err = d.Rename(c.Path, c.Text)
 	case "move":
 		d, err = d.Move(c.Path, c.By)
 	default:

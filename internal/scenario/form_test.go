@@ -232,3 +232,37 @@ func TestParseIn(t *testing.T) {
 		t.Errorf("got %d steps, %v", len(plan.Steps), err)
 	}
 }
+
+// TestFormRenames holds which other names the form offers for words that are not known where they stand.
+func TestFormRenames(t *testing.T) {
+	d := opened(t, "format: 1\npulp: vital\ntoth: {kind: upper-first-molar}\nlesions: no\ntooth:\n  kind: upper-first-molar\n  canals: {MP: , MB: {angel: 20 deg}}\n")
+	form := d.Form("")
+	found := map[string]string{}
+	var walk func(fields []scenario.Field)
+	walk = func(fields []scenario.Field) {
+		for _, f := range fields {
+			if f.Rename != nil {
+				found[f.Rename.Path.String()] = f.Rename.Likely
+				if slices.Contains(f.Rename.Names, "format") || slices.Contains(f.Rename.Names, "MB") {
+					t.Errorf("%s: a name that is given already is offered", f.Path)
+				}
+			}
+			walk(f.Fields)
+		}
+	}
+	walk(form.Fields)
+	plan := opened(t, "format: 1\nname: p\nsteps:\n  - isolat: {tooth: 46}\n").Form("")
+	walk(plan.Fields)
+	want := map[string]string{"toth": "", "lesions": "lesion", "tooth/canals/MP": "MB2", "tooth/canals/MB/angel": "angle", "steps/0/isolat": "isolate"}
+	for at, likely := range want {
+		if got, offered := found[at]; !offered || likely != "" && at != "tooth/canals/MP" && got != likely {
+			t.Errorf("%s: offered %v, likely %q, want %q", at, offered, got, likely)
+		}
+	}
+	if len(found) != len(want) {
+		t.Errorf("offered at %v", found)
+	}
+	if sort := opened(t, "toth: {kind: lower-canine}\npulp: vital\nrules: []\n").Sort(); sort != "scenario" {
+		t.Errorf("a case with a misspelt tooth is taken for a %s", sort)
+	}
+}

@@ -278,7 +278,7 @@ function render(again) {
 }
 
 // outline is what makes a form be built anew.
-const outline = (fields) => fields?.map((f) => [key(f.path), f.shape, f.words?.length, f.from, f.add?.map((c) => c.name), outline(f.fields)]);
+const outline = (fields) => fields?.map((f) => [key(f.path), f.shape, f.words?.length, f.from, f.add?.map((c) => c.name), f.rename?.names.join(" "), outline(f.fields)]);
 
 function lists(all) {
 	for (const [name, words] of Object.entries(all)) {
@@ -324,7 +324,7 @@ function control(f) {
 	const id = key(f.path);
 	switch (f.shape) {
 	case "group":
-		return fold(id, heading(f), f.text, group(f.fields), true, ...tools(f));
+		return fold(id, heading(f), f.text, [renamer(f), ...group(f.fields)].filter(Boolean), true, ...tools(f));
 	case "names":
 		return fold(id, f.key, f.text, [...f.fields.map(control), adder(f)], false);
 	case "list":
@@ -332,7 +332,8 @@ function control(f) {
 	case "use":
 		return used(f);
 	case "unknown":
-		return el("div", { className: "field" }, el("b", {}, (f.key || "An item") + " "), "is " + f.value + ": only the text can change it.", notes(id), el("p", { className: "tools" }, ...tools(f, true)));
+		return el("div", { className: "field unknown" }, el("p", {}, el("b", {}, f.key || "An item"), f.rename ? `: ${f.value} — this word is not known here.` : ` is ${f.value}: only the text can change it.`),
+			renamer(f), notes(id), el("p", { className: "tools" }, ...tools(f, true)));
 	}
 	return scalar(f, id);
 }
@@ -362,6 +363,17 @@ function tools(f, always) {
 	if (item) list.push(button("Up", { do: "move", by: -1 }), button("Down", { do: "move", by: 1 }));
 	if (item || named || always) list.push(button("Remove", { do: "remove" }));
 	return list;
+}
+
+// renamer offers other names for a word that is not known where it stands, the likely one by a button of its own.
+function renamer(f) {
+	const r = f.rename;
+	if (!r) return null;
+	const id = key(r.path), to = (name) => change({ do: "rename", path: r.path, text: name });
+	const select = el("select", { id: "r-" + id }, ...r.names.map((n) => el("option", { value: n, selected: n === r.likely }, n)));
+	return el("p", { className: "add" },
+		r.likely ? el("button", { type: "button", className: "likely", id: "rl-" + id, onclick: () => to(r.likely) }, "Rename to " + r.likely) : null,
+		el("label", {}, r.likely ? "or to " : "Rename to ", select), el("button", { type: "button", "aria-label": "Rename " + r.path.at(-1), onclick: () => to(select.value) }, "Rename"));
 }
 
 // adder offers what can be added.
