@@ -164,7 +164,7 @@ func (d *Document) Form(kind anatomy.Kind) Form {
 	}
 	out := Form{Sort: d.Sort(), Lists: map[string][]string{}}
 	out.Fields = complete(f.group(f.groups[out.Sort], d.root, nil))
-	for _, name := range []string{"canals", "rules", "numbers", "deeds", "instruments", "techniques"} {
+	for _, name := range []string{"canals", "rules", "numbers", "deeds", "instruments", "instrument-names", "techniques"} {
 		out.Lists[name] = f.list(name)
 	}
 	return out
@@ -278,7 +278,9 @@ func (f *form) item(s Shape, node *yaml.Node, path Path) Field {
 	switch {
 	case node.Kind == yaml.ScalarNode:
 		out.Shape, out.Value = TextShape, strings.TrimSpace(node.Value)
-		out.From = s.From
+		if out.From = s.From; s.Of == "" && s.From == "" {
+			out.Shape = ProseShape
+		}
 	case node.Kind == yaml.MappingNode && useOf(node) != nil && s.Of != "step" && len(node.Content) == 2:
 		out.Shape, out.Value = UseShape, node.Content[1].Value
 	case node.Kind == yaml.MappingNode && s.Of == "step" && len(node.Content) == 2:
@@ -352,6 +354,10 @@ func (f *form) list(name string) []string {
 	case "instruments":
 		for _, i := range treatment.Catalogue() {
 			words = append(words, i.ID)
+		}
+	case "instrument-names": // as long as instruments
+		for _, i := range treatment.Catalogue() {
+			words = append(words, i.Name)
 		}
 	case "techniques":
 		return Techniques()

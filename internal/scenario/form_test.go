@@ -155,6 +155,9 @@ func TestNotices(t *testing.T) {
 		{"format: 1\nname: x\ntooth: {kind: lower-canine}\ntotal: 10\nrules:\n  - {id: a, points: 3, when: true}\n", "total", "3"},
 		{"format: 1\nname: x\ntooth: {kind: lower-canine, age: 20..30 yeas}\n", "tooth/age", "20..30 years"},
 		{"format: 1\nname: x\ntooth: {kind: lower-canine}\nrules:\n  - {id: a, points: 3, when: 'did(\"isolat\")'}\n", "rules/0/when", "did(\"isolate\")"},
+		{"format: 1\nname: x\ntooth: {kind: lower-canine, age: 20..30}\n", "tooth/age", "20..30 years"},
+		{"format: 1\nname: x\ntooth: {kind: lower-canine, age: 20}\n", "tooth/age", "20 years"},
+		{"format: 1\nname: x\ntooth: {kind: lower-canine, length: '26,5 mm'}\n", "tooth/length", "26.5 mm"},
 		{"name: x\ntooth: {kind: lower-canine}\n", "format", ""},
 		{"format: 1\nname: x\ntooth: {kind: lower-canine}\nlesions: no\n", "lesions", ""},
 	} {

@@ -305,7 +305,12 @@ func (r *reader) span(node *yaml.Node, what string, l limits, stored string) (an
 	offset := utf8.RuneCountInString(text) - utf8.RuneCountInString(rest)
 	start := strings.TrimSpace(before)
 	if a, complaint := readAmount(start); complaint == "" && a.unit == "" {
-		if b, complaint := readAmount(rest); complaint == "" {
+		b, complaint := readAmount(rest)
+		if complaint == "" && b.unit == "" && l.unit != "" {
+			r.note(node, "unit", "%s is %s without a unit; write for example %s %s; allowed: %s", what, shorten(text), text, l.unit, strings.Join(unitsLike(l.unit), ", "))
+			return anatomy.Range{}, false
+		}
+		if complaint == "" {
 			start += " " + b.unit
 		}
 	}

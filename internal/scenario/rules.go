@@ -108,14 +108,15 @@ func (rr *ruleReader) target(r *reader, from, name string, node *yaml.Node) (str
 	return "", false
 }
 
-// open opens a used file and returns its reader and its content, nil when there is none to be read.
-func (rr *ruleReader) open(r *reader, target string, node *yaml.Node) (*reader, *yaml.Node) {
+// open opens a used file and returns its reader and its content, nil when there is none to be read. from says
+// how such a file is made.
+func (rr *ruleReader) open(r *reader, target string, node *yaml.Node, from string) (*reader, *yaml.Node) {
 	rr.used[target] = true
 	file, err := rr.library.files.Open(target)
 	if err != nil {
 		hint := ""
 		if errors.Is(err, fs.ErrNotExist) {
-			hint = "; make one with tugback new rules or tugback new tray, or write the path from this file's folder"
+			hint = "; make one with " + from + ", or write the path from this file's folder"
 		}
 		r.note(node, "use", "%s: %s%s", shorten(target), reason(err), hint)
 		return nil, nil
@@ -137,7 +138,7 @@ func (rr *ruleReader) open(r *reader, target string, node *yaml.Node) (*reader, 
 
 // read reads a rule set.
 func (rr *ruleReader) read(r *reader, target string, node *yaml.Node) []*yaml.Node {
-	used, root := rr.open(r, target, node)
+	used, root := rr.open(r, target, node, "tugback new rules")
 	if root == nil {
 		return nil
 	}
