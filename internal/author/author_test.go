@@ -353,3 +353,28 @@ func TestWatch(t *testing.T) {
 		t.Errorf("got %q", second)
 	}
 }
+
+// TestTicks holds that ticking a family puts every instrument of it into the tray once, and that unticking takes
+// them out again.
+func TestTicks(t *testing.T) {
+	s := serve(t, nil, author.Options{})
+	var b struct{ File string }
+	s.ask("/open", http.StatusOK, edit{"File": "case-two.yaml", "Kind": "upper-canine"}, &b)
+	text := "format: 1\ntooth: {kind: lower-canine}\ntray: [cone-25.04, hand-steel-10.02]  # mine\n"
+	look := func(do string, words ...string) string {
+		var v view
+		s.ask("/look", http.StatusOK, edit{"file": "case-two.yaml", "texts": edit{"case-two.yaml": text}, "edit": edit{"do": do, "path": []string{"tray"}, "words": words}}, &v)
+		return v.Text
+	}
+	text = look("tick", "hand-steel-08.02", "hand-steel-10.02", "hand-steel-15.02")
+	if want := "tray: [cone-25.04, hand-steel-10.02, hand-steel-08.02, hand-steel-15.02]  # mine\n"; !strings.HasSuffix(text, want) {
+		t.Errorf("got %s", text)
+	}
+	text = look("untick", "hand-steel-08.02", "hand-steel-10.02", "hand-steel-15.02")
+	if !strings.HasSuffix(text, "tray: [cone-25.04]  # mine\n") {
+		t.Errorf("got %s", text)
+	}
+	if text = look("untick", "cone-25.04"); strings.Contains(text, "tray") {
+		t.Errorf("got %s", text)
+	}
+}

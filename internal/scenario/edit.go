@@ -117,6 +117,14 @@ func (d *Document) Get(path Path) (string, bool) {
 	return node.Value, true
 }
 
+// Length returns how many items the list at a path has, 0 when there is none.
+func (d *Document) Length(path Path) int {
+	if node := d.find(path); node != nil && node.Kind == yaml.SequenceNode {
+		return len(node.Content)
+	}
+	return 0
+}
+
 // find returns the node at a path, nil when there is none.
 func (d *Document) find(path Path) *yaml.Node {
 	node := d.root

@@ -392,6 +392,7 @@ function adder(f) {
 	const what = el("select", { id: "c-" + id }, ...choices.map((c) => el("option", { value: c.name }, c.text)));
 	const caption = el("span"), label = el("label", {}, caption, words), known = begun[path.at(-1) === "tray" ? "trays" : "rules"] ?? [];
 	files.append(...known.map((name) => el("option", { value: name }, name)), el("option", { value: "" }, "another file of this folder …"));
+	if (known.includes("rules/formative.yaml")) files.value = "rules/formative.yaml"; // the gentlest
 	const fileLabel = el("label", {}, "File ", files);
 	const fit = () => {
 		const use = what.value === "use";
@@ -424,21 +425,14 @@ function tray(f, id) {
 		if (!called.has(family)) called.set(family, view.form.lists["instrument-names"][i]);
 	});
 	const others = f.fields.filter((i) => i.shape !== "text" || !view.form.lists.instruments.includes(i.value));
+	const tick = (words, on) => change({ do: on ? "tick" : "untick", path: f.path, words });
 	const folds = [...families].map(([family, words]) => fold(id + "/" + family, family, called.get(family), [el("div", { className: "ticks" }, ...words.map((word) => {
 		const box = el("input", { type: "checkbox", id: "t-" + word, checked: chosen.includes(word) });
 		box.dataset.tick = word;
-		box.addEventListener("change", () => change(tick(f.path, word, box.checked)));
+		box.addEventListener("change", () => tick([word], box.checked));
 		return el("label", {}, box, " " + word.slice(family.length + 1));
-	}))], false));
+	}))], false, ...[true, false].map((on) => el("button", { type: "button", "aria-label": (on ? "All: " : "None: ") + family, onclick: () => tick(words, on) }, on ? "All" : "None"))));
 	return fold(id, f.key, f.text, [el("p", { id: "tray-said" }), others.length ? items({ ...f, fields: others }) : null, ...folds, adder({ ...f, add: f.add })].filter(Boolean), false);
-}
-
-// tick adds an instrument to the tray or takes it off.
-function tick(path, word, on) {
-	if (on) return { do: "add", path, choice: "text", text: word };
-	const field = view.form.fields.find((f) => key(f.path) === key(path));
-	const item = field.fields.find((i) => i.value === word);
-	return { do: "remove", path: item.path };
 }
 
 // used is a file that stands in a list.
