@@ -286,7 +286,7 @@ func (d *Document) Notices(faults Faults, doubt bool) []Notice {
 // likelyIn returns the word that a message proposes, or what it says stands for the whole value: the sum that
 // points add up to, a quantity with its unit.
 func likelyIn(message string) string {
-	for _, mark := range [][2]string{{`did you mean "`, `"`}, {"the points of the rules add up to ", ","}, {" without a unit; write for example ", ";"}, {"has a comma; write a point: ", ";"}} {
+	for _, mark := range [][2]string{{`did you mean "`, `"`}, {"the points of the rules add up to ", ","}, {" without a unit; write for example ", ";"}, {"has a comma; write a point: ", ";"}, {"a range is written with two dots: ", ";"}} {
 		if _, rest, found := strings.Cut(message, mark[0]); found {
 			word, _, _ := strings.Cut(rest, mark[1])
 			return word

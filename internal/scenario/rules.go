@@ -233,14 +233,18 @@ func (r *reader) bound(node *yaml.Node, what, metric string) (b marking.Bound, f
 	if !ok {
 		return b, true
 	}
-	digits := strings.IndexFunc(text, func(c rune) bool { return !strings.ContainsRune("<>=!~ ", c) })
+	digits := strings.IndexFunc(text, func(c rune) bool { return !strings.ContainsRune("<>=!~≤≥ ", c) })
 	if digits < 0 {
 		digits = len(text)
 	}
 	op := strings.TrimSpace(text[:digits])
 	if !slices.Contains(marking.Operators(), op) {
-		r.note(node, "bound", "%s is %q; expected a comparison and a value, such as \"<= 0.15 mm\"; comparisons: %s",
-			what, shorten(text), strings.Join(marking.Operators(), " "))
+		meant := ""
+		if sign := map[string]string{"=<": "<=", "≤": "<=", "=>": ">=", "≥": ">=", "=": "=="}[op]; sign != "" {
+			meant = fmt.Sprintf("did you mean %q? ", sign+" "+strings.TrimSpace(text[digits:]))
+		}
+		r.note(node, "bound", "%s is %q; %sexpected a comparison and a value, such as \"<= 0.15 mm\"; comparisons: %s",
+			what, shorten(text), meant, strings.Join(marking.Operators(), " "))
 		return b, true
 	}
 	definition, known := metricNamed(metric)

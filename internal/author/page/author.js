@@ -371,10 +371,10 @@ function renamer(f) {
 	const r = f.rename;
 	if (!r) return null;
 	const id = key(r.path), to = (name) => change({ do: "rename", path: r.path, text: name });
-	const select = el("select", { id: "r-" + id }, ...r.names.map((n) => el("option", { value: n, selected: n === r.likely }, n)));
-	return el("p", { className: "add" },
+	const others = r.names.filter((n) => n !== r.likely), select = el("select", { id: "r-" + id }, ...others.map((n) => el("option", { value: n }, n)));
+	return el("p", { className: "add" }, f.shape === "group" ? "This name is not known here." : null,
 		r.likely ? el("button", { type: "button", className: "likely", id: "rl-" + id, onclick: () => to(r.likely) }, "Rename to " + r.likely) : null,
-		el("label", {}, r.likely ? "or to " : "Rename to ", select), el("button", { type: "button", "aria-label": "Rename " + r.path.at(-1), onclick: () => to(select.value) }, "Rename"));
+		...(others.length ? [el("label", {}, r.likely ? "or to " : "Rename to ", select), el("button", { type: "button", "aria-label": "Rename " + r.path.at(-1), onclick: () => to(select.value) }, "Rename")] : []));
 }
 
 // adder offers what can be added.
