@@ -134,6 +134,7 @@ func (c *composer) plate(box Box) {
 	}
 	p.letterRight(say("plate.distal"), picture.SerifItalic, plainType, box.Right()-8*u, y, line, InkQuiet)
 	c.plateFoot(box, line, foot)
+	c.reference(plate)
 	c.notes(plate, inner)
 	c.lens(plate, inner)
 }

@@ -21,6 +21,7 @@ type Scene struct {
 	Live   *Live             // what has changed since the engraving, and the instrument
 	Notes  []PlateNote
 	Over   []Outline // walls as grown, drawn over those as they are
+	From   *Reference
 }
 
 // PlateNote is a caption beside the plate with the place it speaks of, mm of the tooth.
@@ -42,9 +43,10 @@ type FileShape struct {
 	Item   treatment.Instrument
 	Body   []geom.Point    // closed outline from the tip to the stop
 	Flutes [][2]geom.Point // light strokes
-	Axis   []geom.Point    // from the tip crownwards
-	Stop   geom.Point      // where the stop sits
+	Axis   []geom.Point    // from the tip to the level of the reference point
+	Top    geom.Point      // where the axis ends
 	Up     geom.Point      // unit vector along the shaft, away from the tooth
+	Stop   geom.Point      // where the stop sits: so many mm from the tip as it was set to
 	Shaft  float64         // mm, diameter above the stop
 }
 
@@ -96,7 +98,7 @@ func (r *treating) scene() *Scene {
 		return scene
 	}
 	live := &Live{}
-	scene.Live = live
+	scene.Live, scene.From = live, r.reference()
 	if r.section {
 		live.Lumen, live.First, live.Removed = lumen(&now, r.canal)
 		scene.Notes = r.plateNotes()
@@ -160,6 +162,7 @@ func (r *treating) fileShape() *FileShape {
 		return nil
 	}
 	now := r.now()
+	set := math.Max(r.stopSet(), depth) + now.CuspCut
 	depth += now.CuspCut
 	c := &now.Canals[r.canal]
 	axis := stations(&now, r.canal)
@@ -174,6 +177,7 @@ func (r *treating) fileShape() *FileShape {
 		return nil
 	}
 	f.outline()
+	f.setStop(set, c.Space.Step)
 	return f
 }
 
@@ -206,9 +210,34 @@ func (r *treating) inHand() (string, float64) {
 		return "", 0
 	case treatment.Gauge:
 		return r.gauged(a.Item)
+	case treatment.Measure, treatment.SetLength:
+		if held := r.now().Held; held.Item != "" && held.Canal == r.canal {
+			return held.Item, held.Depth - r.now().CuspCut
+		}
+		return "", 0
 	default:
 		return "", 0
 	}
+}
+
+// stopSet is how far from its tip the stop of the instrument in hand stands, mm; 0 where none was set.
+func (r *treating) stopSet() float64 {
+	switch r.kind {
+	case treatment.Work, treatment.Irrigate, treatment.Gauge:
+		return float64(r.forms[r.kind].Stop) / 1000
+	default:
+		return 0
+	}
+}
+
+// setStop puts the stop so far from the tip: on the axis, or on the shaft above it.
+func (f *FileShape) setStop(far, step float64) {
+	i := int(math.RoundToEven(far / step))
+	if i < len(f.Axis) {
+		f.Stop = f.Axis[i]
+		return
+	}
+	f.Stop = f.Top.Add(f.Up.Scale(far - float64(len(f.Axis)-1)*step))
 }
 
 // gauged returns a file where it was last slid in to gauge the canal in hand.
@@ -261,7 +290,7 @@ func (f *FileShape) outline() {
 	slices.Reverse(right)
 	f.Body = append(left, right...)
 	n := len(f.Axis)
-	f.Stop = f.Axis[n-1]
+	f.Top = f.Axis[n-1]
 	f.Up = f.Axis[n-1].Sub(f.Axis[max(0, n-8)]).Unit()
 	f.Shaft = diameter(f.Item, x)
 }

@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"math"
 	"slices"
 	"strconv"
 
@@ -242,7 +241,7 @@ func (r *treating) sideBlocks() []Block {
 		blocks = append(blocks, r.locatorBlocks()...)
 		blocks = append(blocks, r.filmBlocks()...)
 	default:
-		blocks = append(blocks, r.feelBlocks()...)
+		blocks = append(blocks, r.handFelt()...)
 	}
 	blocks = append(blocks, Block{Kind: Rule})
 	blocks = append(blocks, r.cautionBlocks()...)
@@ -290,22 +289,4 @@ func (r *treating) filmBlocks() []Block {
 	}
 	const most = 6
 	return append(blocks, Block{Kind: Pairs, Pairs: pairs[max(0, len(pairs)-most):]})
-}
-
-// locatorBlocks are the apex locator: its scale, with the pointer where the last reading left it.
-func (r *treating) locatorBlocks() []Block {
-	c := &r.now().Canals[r.canal]
-	l := &Locator{Pointer: math.NaN(), Says: say("locator.none")}
-	for _, e := range r.run.Events() {
-		switch {
-		case e.Canal != c.Name:
-		case e.Kind == treatment.Reading && e.Detail == "locator":
-			l.Reading = true
-			l.Pointer = 0
-			l.Says = say("locator.mark", "length", figure(r.readNow(e), 1))
-		case e.Kind == treatment.NoReading:
-			l.Reading, l.Pointer, l.Says = false, -1, say("locator.lost")
-		}
-	}
-	return []Block{{Kind: Subhead, Text: say("locator.title")}, {Kind: LocatorScale, Scale: l}, {Kind: Said, Text: l.Says}, {Kind: Gap}}
 }

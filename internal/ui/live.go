@@ -27,6 +27,23 @@ func (p *plates) paintLive(g *Game, dst *ebiten.Image, plate *bench.Plate, view 
 	if live.File != nil {
 		g.paintFile(dst, live.File, plate, view, palette)
 	}
+	if from := plate.Scene.From; from != nil {
+		g.paintReference(dst, from, live.File, view, palette)
+	}
+}
+
+// paintReference paints the reference point as a ring, and the level at which the stop is read against it.
+func (g *Game) paintReference(dst *ebiten.Image, from *bench.Reference, file *bench.FileShape, view picture.View, palette picture.Palette) {
+	d := g.density
+	at := view.Point(from.At)
+	if file != nil && file.Item.Family != "cone" {
+		level := view.Point(geom.Point{X: file.Top.X, Y: from.At.Y})
+		line := []geom.Point{at, {X: level.X, Y: at.Y}}
+		stroke(dst, dashed(line, picture.View{Scale: 1}, 4*d, 3*d), 1.1*d, rgba(palette.Ink))
+	}
+	fill(dst, disc(at.X, at.Y, 4.5*d), rgba(palette.Paper))
+	stroke(dst, disc(at.X, at.Y, 4.5*d), 1.6*d, rgba(palette.Ink))
+	fill(dst, disc(at.X, at.Y, 1.6*d), rgba(palette.Ink))
 }
 
 // hides reports whether the engraving shows the canal in hand only as a dashed line.
@@ -50,6 +67,12 @@ func paintCanal(dst *ebiten.Image, live *bench.Live, view picture.View, palette 
 	}
 }
 
+// Of an instrument, logical px: how far its handle is seen, and how high its stop is.
+const (
+	handleLow = 42.0
+	stopHigh  = 7.0
+)
+
 // paintFile paints an instrument: blade, flutes, stop, shaft and handle with its size in figures.
 func (g *Game) paintFile(dst *ebiten.Image, f *bench.FileShape, plate *bench.Plate, view picture.View, palette picture.Palette) {
 	if f.Item.Family == "cone" {
@@ -59,17 +82,17 @@ func (g *Game) paintFile(dst *ebiten.Image, f *bench.FileShape, plate *bench.Pla
 		return
 	}
 	d := g.density
-	stop := view.Point(f.Stop)
-	up := view.Point(f.Stop.Add(f.Up)).Sub(stop).Unit()
+	top := view.Point(f.Top)
+	up := view.Point(f.Top.Add(f.Up)).Sub(top).Unit()
 	across := geom.Point{X: -up.Y, Y: up.X}
 	wide := math.Max(f.Shaft*view.Scale, 3*d)
 	edge := (plate.Box.Y - 10) * d
 	if plate.Upper {
 		edge = plate.Box.Bottom()*d - 34*d
 	}
-	long := math.Abs((edge - stop.Y) / math.Copysign(math.Max(math.Abs(up.Y), 0.3), up.Y))
+	long := math.Abs((edge - top.Y) / math.Copysign(math.Max(math.Abs(up.Y), 0.3), up.Y))
 	long = math.Min(long, 7*view.Scale)
-	end := stop.Add(up.Scale(long))
+	end := top.Add(up.Scale(long))
 	bar := func(from, to geom.Point, w float64) *vector.Path {
 		a := across.Scale(w / 2)
 		path := &vector.Path{}
@@ -83,11 +106,15 @@ func (g *Game) paintFile(dst *ebiten.Image, f *bench.FileShape, plate *bench.Pla
 		path.Close()
 		return path
 	}
-	fill(dst, bar(stop, end, wide), rgba(palette.Steel))
+	fill(dst, bar(top, end, wide), rgba(palette.Steel))
 	if !plate.Scene.Closed {
 		paintBlade(dst, f, view, palette)
 	}
-	disc := bar(stop.Add(up.Scale(0.5*d)), stop.Add(up.Scale(7*d)), math.Max(wide+14*d, 22*d))
+	stop := view.Point(f.Stop)
+	if most := long - (handleLow+stopHigh)*d; stop.Sub(top).Dot(up) > most { // farther off than is seen
+		stop = top.Add(up.Scale(most))
+	}
+	disc := bar(stop, stop.Add(up.Scale(stopHigh*d)), math.Max(wide+14*d, 22*d))
 	fill(dst, disc, rgba(palette.Chosen))
 	stroke(dst, disc, 1.3*d, rgba(palette.Ink))
 	colour := picture.ISOColour(f.Item.Colour)
@@ -95,7 +122,7 @@ func (g *Game) paintFile(dst *ebiten.Image, f *bench.FileShape, plate *bench.Pla
 		colour = palette.Tooth
 	}
 	handle := math.Max(24*d, wide+12*d)
-	from, to := end.Sub(up.Scale(42*d)), end.Add(up.Scale(30*d))
+	from, to := end.Sub(up.Scale(handleLow*d)), end.Add(up.Scale(30*d))
 	body := bar(from, to, handle)
 	fill(dst, body, rgba(colour))
 	stroke(dst, body, 1.4*d, rgba(palette.Ink))

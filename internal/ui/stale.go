@@ -120,6 +120,9 @@ func (g *Game) things(b *brush) []picked {
 		if p.Lens != nil {
 			fmt.Fprintf(&h, "%+v", *p.Lens)
 		}
+		if p.Scene.From != nil {
+			fmt.Fprint(&h, p.Scene.From.At)
+		}
 		out = append(out, picked{h.Sum64(), p.Box})
 	}
 	if p := g.sheet.Beside; p != nil {
@@ -145,6 +148,9 @@ func (b *brush) describe(h *maphash.Hash, i *bench.Item) {
 	}
 	if i.Scale != nil {
 		fmt.Fprintf(h, "%+v", *i.Scale)
+	}
+	if i.Strip != nil {
+		fmt.Fprintf(h, "%+v", *i.Strip)
 	}
 	if i.Film != nil {
 		fmt.Fprintf(h, "%s %v", i.Film.Key, b.g.films.shown[i.Film.Key] != nil)
