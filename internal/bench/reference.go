@@ -30,6 +30,9 @@ func (c *composer) reference(plate *Plate) {
 	}
 	u := c.u
 	at := plate.View.Point(from.At)
+	if !plate.Box.Contains(at.X, at.Y) {
+		return
+	}
 	w, high := Advance(from.Name, picture.SerifItalic, plainType*u), 20*u
 	y := at.Y - 34*u
 	if plate.Upper {

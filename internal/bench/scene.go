@@ -32,10 +32,8 @@ type PlateNote struct {
 
 // Live is what moves: the canal in hand as it is now, and the instrument in it; mm of the tooth.
 type Live struct {
-	Lumen   []geom.Point   // closed outline of the canal now
-	First   []geom.Point   // closed outline as grown
-	Removed [][]geom.Point // closed pieces of dentine that were cut
-	File    *FileShape
+	Inside picture.Inside // nothing where the tooth is closed
+	File   *FileShape
 }
 
 // FileShape is the instrument in a canal as it is bent.
@@ -48,6 +46,7 @@ type FileShape struct {
 	Up     geom.Point      // unit vector along the shaft, away from the tooth
 	Stop   geom.Point      // where the stop sits: so many mm from the tip as it was set to
 	Shaft  float64         // mm, diameter above the stop
+	Clog   float64         // share of the flutes that shavings fill
 }
 
 // plate returns the drawing of a scene. It may take some hundredths of a second.
@@ -100,58 +99,11 @@ func (r *treating) scene() *Scene {
 	live := &Live{}
 	scene.Live, scene.From = live, r.reference()
 	if r.section {
-		live.Lumen, live.First, live.Removed = lumen(&now, r.canal)
+		live.Inside = picture.InsideOf(&now, r.canal)
 		scene.Notes = r.plateNotes()
 	}
 	live.File = r.fileShape()
 	return scene
-}
-
-// lumen returns a canal's outlines in the clinical plane, now and as grown, and what was removed.
-func lumen(s *treatment.State, canal int) (now, first []geom.Point, removed [][]geom.Point) {
-	c, tooth := &s.Canals[canal], &s.Case.Tooth.Canals[canal]
-	n := len(tooth.Axis)
-	var was, is [2][]geom.Point
-	for side := range 2 {
-		sign := float64(2*side - 1)
-		for i := range n {
-			at := tooth.Axis[i]
-			across := geom.Direction(at.Heading).Left().Scale(sign)
-			k := c.Space.Orifice + i
-			was[side] = append(was[side], at.Point.Add(across.Scale(c.First[side][k])))
-			is[side] = append(is[side], at.Point.Add(across.Scale(c.Space.Wall[side][k])))
-		}
-		removed = append(removed, pieces(was[side], is[side])...)
-	}
-	return closed(is), closed(was), removed
-}
-
-func closed(walls [2][]geom.Point) []geom.Point {
-	back := slices.Clone(walls[1])
-	slices.Reverse(back)
-	return append(slices.Clone(walls[0]), back...)
-}
-
-// leastCut, mm, is the thinnest cut that is drawn.
-const leastCut = 0.002
-
-// pieces returns the closed pieces between a wall as it was and as it is.
-func pieces(was, is []geom.Point) [][]geom.Point {
-	var out [][]geom.Point
-	begin := -1
-	for i := range is {
-		cut := is[i].Sub(was[i]).Norm() > leastCut
-		if cut && begin < 0 {
-			begin = max(0, i-1)
-		}
-		if begin >= 0 && (!cut || i == len(is)-1) {
-			inner := slices.Clone(was[begin : i+1])
-			slices.Reverse(inner)
-			out = append(out, append(slices.Clone(is[begin:i+1]), inner...))
-			begin = -1
-		}
-	}
-	return out
 }
 
 // fileShape returns the instrument in hand where the tip was last felt, bent as the engine bends it.
@@ -177,6 +129,7 @@ func (r *treating) fileShape() *FileShape {
 		return nil
 	}
 	f.outline()
+	f.Clog = r.clog(id)
 	f.setStop(set, c.Space.Step)
 	return f
 }
@@ -218,6 +171,16 @@ func (r *treating) inHand() (string, float64) {
 	default:
 		return "", 0
 	}
+}
+
+// clog is the share of an instrument's flutes that shavings fill.
+func (r *treating) clog(id string) float64 {
+	for _, t := range r.now().Tools {
+		if t.Item == id && !t.Broken {
+			return t.Tool.Clog
+		}
+	}
+	return 0
 }
 
 // stopSet is how far from its tip the stop of the instrument in hand stands, mm; 0 where none was set.

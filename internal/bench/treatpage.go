@@ -24,10 +24,13 @@ func (s *Session) treatmentPage() Page {
 	page := Page{
 		Title:  r.title(s),
 		Left:   r.handBlocks(s),
-		Centre: Centre{Plate: r.scene(), Clock: r.clock(), Foot: foot},
+		Centre: Centre{Plate: r.scene(), Clock: r.clock(), Foot: foot, Zoom: r.zoom, At: r.anchor()},
 		Act:    r.goBlocks(),
 		Right:  r.sideBlocks(),
 		Tell:   r.tellBlocks(s),
+	}
+	if r.live {
+		page.Centre = Centre{Film: r.liveFilm(), Clock: r.clock(), Foot: say("treat.live.foot"), Zoom: r.zoom, At: r.filmAnchor()}
 	}
 	if s.folded {
 		if r.side == 1 {
@@ -64,10 +67,7 @@ func (r *treating) clock() string {
 
 // ownTabs are the session's own acts: in an examination only what its paper lets be seen.
 func (r *treating) ownTabs() []Control {
-	tabs := []Control{{ID: "film:hang", Kind: Tab, Label: say("film.hang"), Detail: "X"}}
-	if r.sees(exam.SeeSection) {
-		tabs = append(tabs, Control{ID: "section", Kind: Tab, Label: say("treat.view", "state", onWord(r.section)), Detail: "V"})
-	}
+	tabs := r.viewTabs()
 	if r.sees(exam.SeeHints) {
 		tabs = append(tabs, Control{ID: "hint", Kind: Tab, Label: say("treat.hint"), Detail: "H"})
 	}

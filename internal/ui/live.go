@@ -22,11 +22,12 @@ func (p *plates) paintLive(g *Game, dst *ebiten.Image, plate *bench.Plate, view 
 		return
 	}
 	if !plate.Scene.Closed && (g.session.Working() || p.hides(plate)) {
-		paintCanal(dst, live, view, palette)
+		paintCanal(belowFloor(dst, plate, view), &live.Inside, view, palette)
 	}
 	if live.File != nil {
 		g.paintFile(dst, live.File, plate, view, palette)
 	}
+	paintGrown(dst, &live.Inside, view, palette)
 	if from := plate.Scene.From; from != nil {
 		g.paintReference(dst, from, live.File, view, palette)
 	}
@@ -46,6 +47,23 @@ func (g *Game) paintReference(dst *ebiten.Image, from *bench.Reference, file *be
 	fill(dst, disc(at.X, at.Y, 1.6*d), rgba(palette.Ink))
 }
 
+// belowFloor returns the part of a picture that lies below the chamber's floor where that was cut, so that the
+// cut stays seen.
+func belowFloor(dst *ebiten.Image, plate *bench.Plate, view picture.View) *ebiten.Image {
+	s := &plate.Scene.State
+	if s.Access.FloorCut <= 0 {
+		return dst
+	}
+	y := int(view.Point(geom.Point{Y: s.Case.Tooth.Chamber.Floor - s.Access.FloorCut}).Y)
+	b := dst.Bounds()
+	if view.Down {
+		b.Min.Y = max(b.Min.Y, y)
+	} else {
+		b.Max.Y = min(b.Max.Y, y)
+	}
+	return dst.SubImage(b).(*ebiten.Image)
+}
+
 // hides reports whether the engraving shows the canal in hand only as a dashed line.
 func (p *plates) hides(plate *bench.Plate) bool {
 	name := plate.Scene.State.Canals[plate.Scene.Canal].Name
@@ -57,14 +75,34 @@ func (p *plates) hides(plate *bench.Plate) bool {
 	return false
 }
 
-// paintCanal paints a canal as it is at this moment.
-func paintCanal(dst *ebiten.Image, live *bench.Live, view picture.View, palette picture.Palette) {
+// paintCanal paints a canal as it is at this moment: its space, the pulp and the shavings in it, what was cut
+// away, crossed where colour must not say it.
+func paintCanal(dst *ebiten.Image, in *picture.Inside, view picture.View, palette picture.Palette) {
 	pen := math.Max(1, 0.044*view.Scale)
-	stroke(dst, polygon(live.Lumen, view, true), 2*pen, rgba(palette.Ink))
-	fill(dst, polygon(live.Lumen, view, true), rgba(palette.Ground))
-	for _, piece := range live.Removed {
+	stroke(dst, trace(in.Lines, view, nil), 2*pen, rgba(palette.Ink))
+	fill(dst, trace(in.Space, view, nil), rgba(palette.Ground))
+	fill(dst, trace(in.Pulp, view, nil), rgba(palette.Pulp))
+	across := &vector.Path{}
+	for _, piece := range in.Removed {
 		fill(dst, polygon(piece, view, true), rgba(palette.Wash))
+		for k := 1; palette.Patterned && k < len(piece)/2; k++ {
+			addPolygon(across, []geom.Point{piece[k], piece[len(piece)-1-k]}, view, false)
+		}
 	}
+	stroke(dst, across, leastPen, rgba(palette.Event))
+	fill(dst, trace(in.Chips, view, nil), rgba(palette.Hatch))
+}
+
+// paintGrown paints where the walls were that were cut away, over the instrument too: dashes on paper.
+func paintGrown(dst *ebiten.Image, in *picture.Inside, view picture.View, palette picture.Palette) {
+	pen := math.Max(1.1, 0.018*view.Scale)
+	dashes, ground := &vector.Path{}, &vector.Path{}
+	for _, run := range runs(in.Walls) {
+		addPolygon(ground, run, view, false)
+		dashes.AddPath(dashed(run, view, 0.1*view.Scale, 0.07*view.Scale), nil)
+	}
+	stroke(dst, ground, 2*pen, rgba(palette.Paper))
+	stroke(dst, dashes, pen, rgba(palette.Event))
 }
 
 // Of an instrument, logical px: how far its handle is seen, and how high its stop is.
@@ -154,17 +192,20 @@ func paintBlade(dst *ebiten.Image, f *bench.FileShape, view picture.View, palett
 		addPolygon(flutes, l[:], view, false)
 	}
 	stroke(dst, flutes, math.Max(0.8, 0.03*view.Scale), rgba(palette.Flute))
+	if f.Clog > leastClog { // shavings lie in the flutes
+		stroke(dst, flutes, (0.03+0.05*f.Clog)*view.Scale, rgba(palette.Tooth))
+	}
 }
 
-// lensPower is how much larger the lens shows.
-const lensPower = 3
+// leastClog is the share of filled flutes from which shavings are seen in them.
+const leastClog = 0.1
 
 // paintLens paints the round glass with its hairline to the place.
 func (p *plates) paintLens(g *Game, screen *ebiten.Image, plate *bench.Plate, palette picture.Palette) {
 	d, l := g.density, plate.Lens
 	r := l.Radius * d
 	size := 2 * r
-	scale := plate.View.Scale * d * lensPower
+	scale := plate.View.Scale * d * bench.LensPower
 	view := picture.View{Scale: scale, Down: plate.View.Down}
 	at := view.Point(l.At)
 	view.X, view.Y = r-at.X, r-at.Y
@@ -183,15 +224,16 @@ func (p *plates) paintLens(g *Game, screen *ebiten.Image, plate *bench.Plate, pa
 		p.paintLayers(p.lens, view, func(name string) bool {
 			return name == "outline" || movedLayer(name) && !strings.HasPrefix(name, "levels")
 		}, &cull{at: l.At, within: math.Inf(1)})
-		paintCanal(p.lens, plate.Scene.Live, view, palette)
+		paintCanal(p.lens, &plate.Scene.Live.Inside, view, palette)
 		paintBlade(p.lens, plate.Scene.Live.File, view, palette)
+		paintGrown(p.lens, &plate.Scene.Live.Inside, view, palette)
 	}
 	x, y := l.X*d, l.Y*d
 	roundImage(screen, p.lens, x, y, r)
 	stroke(screen, disc(x, y, r), 2*d, rgba(palette.Ink))
 	tip := plate.View.Point(l.At)
 	tx, ty := tip.X*d, tip.Y*d
-	ring := r / lensPower
+	ring := r / bench.LensPower
 	away := math.Hypot(tx-x, ty-y)
 	if away > r+ring {
 		ux, uy := (tx-x)/away, (ty-y)/away

@@ -129,7 +129,7 @@ func (b *brush) graph(dst *ebiten.Image, box bench.Box, g *bench.Graph) {
 		x := sx(g.Marker)
 		b.shapes.line(dst, x, top, x, foot, 0.9*b.d, quiet)
 		if g.MarkerName != "" {
-			b.letters.writeEnd(dst, g.MarkerName, picture.Sans, size, x-4*b.u, top+10*b.u, quiet)
+			b.letters.writeMiddle(dst, g.MarkerName, picture.Sans, size, x, top-3*b.u, quiet)
 		}
 	}
 }
