@@ -53,6 +53,8 @@ type treating struct {
 	notes       []attempt.Note
 	checkpoints []int
 	film        filming
+	live        bool       // a film of this moment stands in the middle
+	zoom        float64    // how many times the plate is enlarged, 0 and 1 not
 	lesson      *lesson    // the guided first case, else nil
 	exam        *examining // the examination it is part of, nil in practice
 	examCase    int
@@ -323,6 +325,10 @@ func (r *treating) press(s *Session, head, rest string) {
 		r.note(onOff(r.section, attempt.NoteSectionShown, attempt.NoteSectionHidden))
 		s.speak(map[bool]string{true: say("treat.section"), false: say("treat.closed")}[r.section])
 		s.save()
+	case "live":
+		r.pressLive(s)
+	case "closer":
+		r.closer()
 	case "hint":
 		r.hint = r.advice()
 		r.note(attempt.NoteHint)
