@@ -136,7 +136,11 @@ func (r *treating) goBlocks() []Block {
 		act.Chosen = true
 	}
 	repeat := Control{ID: "repeat", Kind: Button, Label: say("go.repeat"), Detail: "R"}
-	return []Block{controls(act, repeat)}
+	blocks := []Block{controls(act, repeat)}
+	if r.stopped != "" { // above, so that the controls stay where they are
+		blocks = append([]Block{{Kind: Quiet, Text: r.stopped}}, blocks...)
+	}
+	return blocks
 }
 
 // stageControls are the list of the procedure, or one line of it where there is little room.
