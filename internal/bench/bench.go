@@ -98,6 +98,7 @@ type Session struct {
 	helpPage int
 	focus    string
 	notice   string // the last refusal or message
+	trouble  string // what is amiss outside, as long as it lasts
 	said     []string
 	revision int
 	page     Page
@@ -252,7 +253,7 @@ func (s *Session) Page() Page {
 	case ExamScreen:
 		s.page = s.examPage()
 	}
-	s.page.warn(s.notice, s.screen)
+	s.page.warn(s.told(), s.screen)
 	s.page.Screen = s.screen
 	return s.page
 }
@@ -421,6 +422,39 @@ func (s *Session) Slide(id string, share float64) {
 
 // Warn shows and says what went wrong outside the session. Checked by TestWarnOnce.
 func (s *Session) Warn(text string) { s.refuse(text) }
+
+// Unkept shows and says, as long as it lasts, that what is done here cannot be kept; an empty text: it is kept
+// now. Checked by TestUnkept.
+func (s *Session) Unkept(why string) {
+	if why == "" {
+		s.trouble = ""
+		s.refuse(say("kept.again"))
+		return
+	}
+	s.trouble = say("kept.not", "why", why)
+	s.refuse(s.trouble)
+}
+
+// Unsent shows and says, to the end of the sitting, that the class server takes no more lines of it. Checked
+// by TestUnkept.
+func (s *Session) Unsent(why string) {
+	if s.exam == nil {
+		return
+	}
+	s.exam.unsent = say("exam.unsent", "why", why)
+	s.refuse(s.exam.unsent)
+}
+
+// told is the last message, with none what is amiss outside.
+func (s *Session) told() string {
+	switch {
+	case s.notice != "":
+		return s.notice
+	case s.trouble == "" && s.exam != nil && s.exam.phase != examReceipt:
+		return s.exam.unsent
+	}
+	return s.trouble
+}
 
 // Tell says what a control shows, once the pointer has let a slider go.
 func (s *Session) Tell(id string) {

@@ -67,6 +67,7 @@ type examining struct {
 	where    string // the export was kept
 	sent     <-chan HandedIn
 	handed   *HandedIn
+	unsent   string // that the class server takes no more of the log
 }
 
 // examCase is one case of the paper.

@@ -54,8 +54,8 @@ func (s *Session) examPage() Page {
 	case examReceipt:
 		x.receiptPage(&page)
 	}
-	if s.notice != "" {
-		page.Act = append([]Block{{Kind: Warning, Text: s.notice}}, page.Act...)
+	if text := s.told(); text != "" {
+		page.Act = append([]Block{{Kind: Warning, Text: text}}, page.Act...)
 	}
 	return page
 }

@@ -133,8 +133,8 @@ func (s *Session) examItemPage() Page {
 func (s *Session) examItemAct() []Block {
 	x, q := s.exam, s.quiz
 	var blocks []Block
-	if s.notice != "" {
-		blocks = append(blocks, Block{Kind: Warning, Text: s.notice})
+	if text := s.told(); text != "" {
+		blocks = append(blocks, Block{Kind: Warning, Text: text})
 	}
 	_, err := q.answer.response(q.item())
 	c := Control{ID: "quiz:answer", Kind: Primary, Label: say("exam.answer"), Disabled: err != nil}

@@ -34,6 +34,35 @@ func TestWarnOnce(t *testing.T) {
 	}
 }
 
+// TestUnkept: that nothing is kept stands on the page as long as it lasts, whatever is done meanwhile; that the
+// class server takes no more lines stands there to the end of the sitting.
+func TestUnkept(t *testing.T) {
+	s, _ := begun(t)
+	s.Unkept("database or disk is full")
+	for range 2 {
+		if text := textsOf(s.Page()); !strings.Contains(text, "disk is full") {
+			t.Errorf("nothing is told: %s", text)
+		}
+		s.Type(bench.Stroke{Key: "i"})
+	}
+	s.Unkept("")
+	if text := strings.Join(s.Said(), " "); !strings.Contains(text, "kept again") {
+		t.Errorf("said %q, want that it is kept again", text)
+	}
+	s.Type(bench.Stroke{Key: "w"})
+	if text := textsOf(s.Page()); strings.Contains(text, "disk is full") {
+		t.Error("what is mended still stands on the page")
+	}
+	_, packet := sealedPaper(t)
+	s, p := examSession(t, newMemory(), packet)
+	p.press("exam:begin")
+	s.Unsent("the class server refuses (403): the paper is closed")
+	p.press("exam:case-0")
+	if text := textsOf(s.Page()); !strings.Contains(text, "takes no more lines") || !strings.Contains(text, "the paper is closed") {
+		t.Errorf("the candidate is not told: %s", text)
+	}
+}
+
 // TestElsewhere: a treatment that goes on in another window is put away with a word; an examination, which is
 // kept by itself, stays.
 func TestElsewhere(t *testing.T) {

@@ -222,7 +222,7 @@ func (r *treating) canalTabs() []Control {
 // tellBlocks are what has to be said at once.
 func (r *treating) tellBlocks(s *Session) []Block {
 	var blocks []Block
-	said := []string{s.notice, r.hint}
+	said := []string{s.told(), r.hint}
 	if r.guided && !r.hold.active {
 		said[1] = r.advice()
 	}

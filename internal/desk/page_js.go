@@ -80,8 +80,12 @@ func (r pageRoom) lines(attempt int) ([]string, error) {
 
 func (r pageRoom) append(attempt, from int, lines []string, step string) error {
 	text, err := json.Marshal(map[string]any{"from": from, "lines": lines, "step": step, "left_s": -1})
-	if err == nil {
-		_, _, err = store.Ask("POST", "api/log/"+strconv.Itoa(attempt), r.token, text)
+	if err != nil {
+		return err
+	}
+	status, said, err := store.Ask("POST", "api/log/"+strconv.Itoa(attempt), r.token, text)
+	if err != nil && status != 0 {
+		return refusal(status, string(said))
 	}
 	return err
 }
@@ -101,7 +105,7 @@ func (r pageRoom) submit(attempt int, export []byte) (digest string, late bool, 
 
 // NewPage returns the desk of the page: with the class server that served it where there is a token.
 func NewPage(token string) Desk {
-	d := Desk{home: browser{}}
+	d := Desk{home: browser{}, tell: func(error) {}}
 	if token != "" {
 		d.room = pageRoom{token}
 	}
