@@ -5,7 +5,6 @@ package main
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"os"
 	"runtime/debug"
@@ -43,17 +42,8 @@ func run() error {
 	if err := practice.Hold(ctx); err != nil {
 		return err
 	}
-	news := make(chan func(*bench.Session), 64)
-	tell := func(err error, happened func(*bench.Session)) {
-		if err != nil {
-			fmt.Fprintln(os.Stderr, "tugback-desk:", err)
-		}
-		select {
-		case news <- happened:
-		default: // nobody draws any more
-		}
-	}
-	keeper := store.NewKeeper(practice, func(err error) { tell(err, unkept(err)) })
+	outside := make(news, 64)
+	keeper := store.NewKeeper(practice, func(err error) { outside.tell(err, unkept(err)) })
 	defer practice.Close() //nolint:errcheck // all that was given is kept when the keeper is closed
 	defer keeper.Close()
 	opening := bench.Opening{Cases: scenarios.Files, Keeper: keeper}
@@ -82,7 +72,7 @@ func run() error {
 		}()
 		return comes
 	}
-	table := openDesk(place).Told(func(err error) { tell(err, func(s *bench.Session) { s.Unsent(err.Error()) }) })
+	table := openDesk(place).Told(func(err error) { outside.tell(err, unsent(err)) })
 	files := make(chan ui.File, 8)
 	opening.Exam, opening.Pick = table, picker(files)
 	session, err := bench.New(opening)
@@ -93,20 +83,10 @@ func run() error {
 		return err
 	}
 	takeGiven(session, table)
-	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, News: news, Files: files, Comfort: func(s bench.Settings) {
+	go takeComments(table, outside)
+	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, News: outside, Files: files, Comfort: func(s bench.Settings) {
 		if data, err := json.Marshal(s); err == nil {
 			keeper.SaveComfort(data)
 		}
 	}})
-}
-
-// unkept returns what a session is told of practice that could not be kept; nil: now it is.
-func unkept(err error) func(*bench.Session) {
-	switch {
-	case errors.Is(err, store.ErrElsewhere):
-		return (*bench.Session).Elsewhere
-	case err == nil:
-		return func(s *bench.Session) { s.Unkept("") }
-	}
-	return func(s *bench.Session) { s.Unkept(err.Error()) }
 }

@@ -22,6 +22,7 @@ import (
 	"strings"
 	"sync"
 
+	"tugback/internal/comment"
 	"tugback/internal/scenario"
 	"tugback/internal/treatment"
 )
@@ -87,7 +88,7 @@ type Session struct {
 	current  []byte
 	record   func(int64) <-chan []byte
 	waits    *awaited
-	comments []Comment
+	comments []comment.Comment
 	desk     ExamDesk
 	pick     func()
 	exam     *examining // nil where none is on the bench

@@ -53,6 +53,7 @@ func (s *Session) examPage() Page {
 		x.confirmPage(&page)
 	case examReceipt:
 		x.receiptPage(&page)
+		page.Centre.Blocks = append(page.Centre.Blocks, x.commentBlocks(s.comments)...)
 	}
 	if text := s.told(); text != "" {
 		page.Act = append([]Block{{Kind: Warning, Text: text}}, page.Act...)

@@ -113,3 +113,33 @@ func withKept(t *testing.T, comes <-chan []byte) (*bench.Session, student) {
 	}
 	return s, newStudent(t, s)
 }
+
+// TestServerComments: when the paper has closed, who handed in looks back at it, though another attempt was
+// allowed, and reads there what was said of their own moments; what cannot be read is told.
+func TestServerComments(t *testing.T) {
+	_, packet := sealedPaper(t)
+	m := newMemory()
+	s, p := examSession(t, m, packet)
+	p.press("exam:begin")
+	p.press("exam:enter-0")
+	p.act("1", "radiograph")
+	p.press("go")
+	p.key("Escape", "Escape")
+	p.press("exam:submit")
+	p.press("exam:handin")
+	m.now += 2 * 86400_000
+	s, _ = examSession(t, m, packet)
+	const head = "candidate,case,action,by,comment\n"
+	s.TakeComments([]byte(head + "ALFA,upper-lateral-incisor,1,E. Examiner,\"Good, a film first.\"\nALFA,upper-lateral-incisor,,E. Examiner,Begin earlier.\n" +
+		"BRAVO,upper-lateral-incisor,1,E. Examiner,Not yours.\nALFA,upper-lateral-incisor,7,E. Examiner,No such moment.\n"))
+	text := everything(s)
+	for want, stands := range map[string]bool{"Handed in": true, "1 of 2": true, "Good, a film first.": true, "action 1: ": true, "Begin earlier.": true, "Not yours": false, "No such moment": false} {
+		if strings.Contains(text, want) != stands {
+			t.Errorf("%q stands there: %v, want %v: %s", want, !stands, stands, text)
+		}
+	}
+	s.TakeComments([]byte("<html>"))
+	if text := strings.Join(s.Said(), " "); !strings.Contains(text, "from the class server:1: the head is not") {
+		t.Errorf("said %q of a page that is no comments", text)
+	}
+}

@@ -111,6 +111,9 @@ func TestClassroom(t *testing.T) {
 	if handed.Err != nil || handed.Digest != exam.Digest(export) || handed.Late {
 		t.Errorf("handed in: %+v, want %s", handed, exam.Digest(export))
 	}
+	if said, err := second.Comments(); err != nil || !strings.HasPrefix(string(said), "candidate,case,") {
+		t.Errorf("comments: %q, %v", said, err)
+	}
 	if _, err := at(t, server, "another").Fetch(); err == nil {
 		t.Error("a wrong token gets a paper")
 	}

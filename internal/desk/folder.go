@@ -101,6 +101,11 @@ func (r remoteRoom) submit(attempt int, export []byte) (digest string, late bool
 	return got.Digest, got.Late, err
 }
 
+func (r remoteRoom) comments() (data []byte, err error) {
+	err = within(func(ctx context.Context) error { data, err = r.client.Comments(ctx); return err })
+	return data, err
+}
+
 // NewFolder returns the desk that keeps its logs in a folder and speaks to the class server at an address as
 // whoever holds a token; an empty address: there is none.
 func NewFolder(path, server, token string) Desk {

@@ -103,6 +103,11 @@ func (r pageRoom) submit(attempt int, export []byte) (digest string, late bool, 
 	return got.Digest, got.Late, err
 }
 
+func (r pageRoom) comments() ([]byte, error) {
+	_, text, err := store.Ask("GET", "api/comments", r.token, nil)
+	return text, err
+}
+
 // NewPage returns the desk of the page: with the class server that served it where there is a token.
 func NewPage(token string) Desk {
 	d := Desk{home: browser{}, tell: func(error) {}}
