@@ -106,6 +106,7 @@ type Session struct {
 	drawn    int // revision of page
 	scroll   [4]float64
 	revealed string // focus that was last scrolled into view
+	pointed  string // what was to be used next when it was
 	folded   bool   // the sheet has no room for the right column
 	rows     int    // lines of the tray there is room for
 	compact  bool   // the steps take one line
@@ -212,6 +213,7 @@ func (s *Session) changed() { s.revision++ }
 // refuse shows why something cannot be done.
 func (s *Session) refuse(text string) {
 	s.notice = text
+	s.pointed = "" // the message takes room from what may stand under it
 	s.speak(text)
 	s.changed()
 }
@@ -222,10 +224,13 @@ func (s *Session) open(to Screen) {
 		s.back = s.screen
 	}
 	s.screen, s.notice, s.focus = to, "", ""
-	s.scroll, s.revealed = [4]float64{}, ""
+	s.toTop()
 	s.changed()
 	s.speak(s.Page().Title)
 }
+
+// toTop scrolls all columns to their beginning.
+func (s *Session) toTop() { s.scroll, s.revealed, s.pointed = [4]float64{}, "", "" }
 
 // Page returns what the screen shows now.
 func (s *Session) Page() Page {

@@ -89,7 +89,7 @@ func (s *Session) answerExam() {
 		s.refuse(err.Error())
 		return
 	}
-	s.scroll, s.revealed = [4]float64{}, ""
+	s.toTop()
 	x.answers[q.at] = q.answer
 	answers := x.sitting.Answers()
 	for step := 1; step < len(q.sitting); step++ {

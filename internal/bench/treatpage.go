@@ -35,8 +35,17 @@ func (s *Session) treatmentPage() Page {
 			page.Left = append(page.Left[:3:3], page.Right...)
 		}
 		page.Act, page.Right, page.Tell = append(page.Tell, page.Act...), nil, nil
+		r.taskUnder(&page.Centre)
 	}
 	return page
+}
+
+// taskUnder puts the task under the plate where columns are folded: there it stays in sight however far the
+// column is scrolled.
+func (r *treating) taskUnder(c *Centre) {
+	if goal := r.goal(); goal != "" {
+		c.Foot, c.Task = goal, true
+	}
 }
 
 // title is the title of the case.
@@ -98,7 +107,7 @@ func (r *treating) handBlocks(s *Session) []Block {
 		}})
 		blocks = append(blocks, controls(r.stageControls(true)...), Block{Kind: Gap})
 	}
-	if goal := r.goal(); goal != "" {
+	if goal := r.goal(); goal != "" && !s.folded {
 		blocks = append(blocks, Block{Kind: Said, Text: goal})
 	}
 	if tabs := r.canalTabs(); len(tabs) > 1 && needsCanal(r.kind) {
