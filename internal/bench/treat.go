@@ -47,9 +47,10 @@ type treating struct {
 	feel        feeling
 	section     bool
 	hint        string
-	guided      bool // advice after every act
-	perceived   bool // only what a person at the chair perceives is told
-	words       bool // told in words, so that no curve is drawn
+	stopped     string // why work that was repeated ended
+	guided      bool   // advice after every act
+	perceived   bool   // only what a person at the chair perceives is told
+	words       bool   // told in words, so that no curve is drawn
 	notes       []attempt.Note
 	checkpoints []int
 	film        filming
@@ -158,7 +159,7 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 	}
 	r.states = append(r.states, r.run.State())
 	r.remember(a)
-	s.notice, r.hint = "", ""
+	s.notice, r.hint, r.stopped = "", "", ""
 	for _, e := range events {
 		text := r.told(e)
 		s.speak(text)
