@@ -460,3 +460,49 @@ func TestTaperLock(t *testing.T) {
 		t.Errorf("%.3f N·mm in a wide canal", wide)
 	}
 }
+
+// TestNarrowByMotion: every motion opens a place narrower than its tip in its own way: a file that is turned drills
+// through, one that is only pushed and pulled rasps with its tip at the end of each way in, takes several times as
+// many strokes, and no fewer for a longer way out (direction: common practice, a file is turned through a narrow
+// place); the narrower the place, the more strokes; a file turned without push, and one pushed without moving, never
+// pass.
+func TestNarrowByMotion(t *testing.T) {
+	const quarter = math.Pi / 2
+	passes := func(m mechanics.Motion, push, gap float64) int {
+		c := blockCanal(10, 0)
+		c.apical = 0.3
+		s := c.space()
+		for i := 150; i < 155; i++ {
+			for side := range s.Wall {
+				s.Wall[side][i] = gap / 2
+			}
+		}
+		rod := mechanics.NewRod(kFile(20), 0.1)
+		tool := mechanics.NewTool(rod)
+		w := mechanics.NewWorker()
+		depth := 0.0
+		for k := range 200 {
+			tool.Clog = 0
+			depth = w.Stroke(s, rod, &tool, mechanics.Hand{Motion: m, Push: push, Stop: workingLength}, depth).Depth
+			if depth > 16 {
+				return k + 1
+			}
+		}
+		return math.MaxInt
+	}
+	reaming := mechanics.Motion{Kind: mechanics.Reaming, Forward: 3 * quarter}
+	pulling := mechanics.Motion{Kind: mechanics.QuarterTurnPull, Forward: quarter, Lift: 1}
+	pushing := mechanics.Motion{Kind: mechanics.PushPull, Lift: 1.5}
+	longer := pushing
+	longer.Lift = 3
+	ream, pull, push := passes(reaming, 2, 0.12), passes(pulling, 2, 0.12), passes(pushing, 2, 0.12)
+	if !(ream < pull && 2*pull < push && push < 200) || passes(longer, 2, 0.12) != push {
+		t.Errorf("strokes to pass: reaming %d, quarter turns %d, push-pull %d, drawn out farther %d", ream, pull, push, passes(longer, 2, 0.12))
+	}
+	if wide := passes(pushing, 2, 0.17); wide >= push {
+		t.Errorf("push-pull passes 0.17 mm in %d strokes, 0.12 mm in %d", wide, push)
+	}
+	if passes(mechanics.Motion{Kind: mechanics.PushPull}, 2, 0.12) < math.MaxInt || passes(reaming, 0.01, 0.12) < math.MaxInt {
+		t.Error("passed without moving, or without push")
+	}
+}
