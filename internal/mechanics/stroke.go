@@ -72,6 +72,8 @@ func (w *Worker) Stroke(space *Space, rod *Rod, tool *Tool, hand Hand, depth flo
 	}
 	w.remember(&j, &s)
 	out.Solves = w.spent
+	w.counts.Strokes++
+	w.counts.InStrokes += w.spent
 	return out
 }
 
