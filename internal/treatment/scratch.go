@@ -31,8 +31,11 @@ func (m *Scratch) Step(s State, a Action) (State, []Event, error) {
 	return m.step(s, a)
 }
 
-// Counts returns how many strokes were made and contact problems solved with this memory.
-func (m *Scratch) Counts() mechanics.Counts { return m.worker.Counts().Plus(m.scout.Counts()) }
+// Counts is how many strokes were made and contact problems solved.
+type Counts = mechanics.Counts
+
+// Counts returns what was done with this memory.
+func (m *Scratch) Counts() Counts { return m.worker.Counts().Plus(m.scout.Counts()) }
 
 // rodKey is what a rod is made of: an entry of the catalogue, how much wider this piece is, mm, at how many °C,
 // and the step of the canal, mm.
