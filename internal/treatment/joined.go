@@ -112,3 +112,44 @@ func (s *State) coneShort(k int) float64 {
 	}
 	return c.Length - c.Cone.Tip
 }
+
+// shareEnd gives what an action in a canal did to an end common to it and another to the other one as well: walls
+// where they are wider, tissue and bacteria where less is left, and a hole. Every action in a canal goes through it,
+// so that it makes no difference what cut. Checked by TestSharedHole, TestFreedInSharedEnd, TestRinsedSharedEnd.
+func (t *turn) shareEnd() {
+	from := t.index(t.action.Canal)
+	if from < 0 || !needsCanal(t.action.Do) {
+		return
+	}
+	for to := range t.Canals {
+		a, b := &t.Case.Tooth.Canals[from], &t.Case.Tooth.Canals[to]
+		common := 0.0
+		switch {
+		case to == from:
+			continue
+		case a.Joins == to:
+			common = a.Length - a.JoinS
+		case b.Joins == from:
+			common = b.Length - b.JoinS
+		default:
+			continue
+		}
+		t.Canals[to] = t.Canals[to].clone()
+		copyEnd(&t.Canals[from], &t.Canals[to], common)
+	}
+}
+
+func copyEnd(from, to *CanalState, common float64) {
+	n := int(common / to.Space.Step)
+	for k := range n {
+		i := to.Space.Foramen - k
+		j := from.station(from.Foramen() - float64(float64(k)*to.Space.Step))
+		for side := range 4 {
+			to.Space.Wall[side][i] = math.Max(to.Space.Wall[side][i], from.Space.Wall[side][j])
+		}
+		to.Tissue[i], to.Flora[i] = math.Min(to.Tissue[i], from.Tissue[j]), math.Min(to.Flora[i], from.Flora[j])
+	}
+	if hole := from.Perforation; hole != nil && from.Level(hole.S) < common && to.Perforation == nil {
+		to.Perforation = &Perforation{S: to.Foramen() - from.Level(hole.S), Wall: hole.Wall, Kind: hole.Kind}
+	}
+}
