@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
@@ -319,12 +320,13 @@ func (c *newCommand) Run(s *session) error {
 	}
 	file, err := os.OpenFile(c.Out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
-		return fmt.Errorf("--out %s: %w", c.Out, cause(err))
+		return fmt.Errorf("--out %s: cannot be written: %w", c.Out, cause(err))
 	}
-	if _, err := file.WriteString(text); err != nil {
-		return fmt.Errorf("--out %s: %w", c.Out, cause(err))
+	_, err = file.WriteString(text)
+	if err = errors.Join(err, file.Close()); err != nil {
+		return errors.Join(fmt.Errorf("--out %s: cannot be written: %w", c.Out, cause(err)), os.Remove(c.Out))
 	}
-	return file.Close()
+	return nil
 }
 
 func (c *newCommand) text(s *session) (string, error) {
