@@ -82,7 +82,7 @@ type grammar struct {
 	Treat   treatCommand   `cmd:"" help:"Treat a case line by line, or carry out a written plan: what happened, the outcome, the marks."`
 	Film    filmCommand    `cmd:"" name:"radiograph" aliases:"film" help:"Take a computed radiograph of a case at any moment of a plan."`
 	Trial   trialCommand   `cmd:"" help:"Try a case on a simulated class of scripted operators."`
-	New     newCommand     `cmd:"" help:"A file to begin from: a scenario by tooth, a plan, rules, a tray, an operator."`
+	New     newCommand     `cmd:"" help:"A file to begin from: a scenario by tooth, a drill, a plan, rules, a tray, an operator."`
 	Preview previewCommand `cmd:"" help:"Make or change a case in the browser: a form, its text, the tooth and the marks."`
 	Explain explainCommand `cmd:"" help:"Explain a metric, rule, action, function or key."`
 	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of the files, for editors."`
