@@ -146,18 +146,51 @@ func (s *session) run(args []string) error {
 	if err != nil {
 		panic(fmt.Sprintf("cli: the grammar is broken: %v", err))
 	}
+	args, err = namedCommand(parser.Model.Node, args)
+	if err != nil {
+		return err
+	}
 	context, err := parser.Parse(joinNegative(args))
 	if ended { // help or version was printed
 		return nil
 	}
 	var wrong *kong.ParseError
 	if errors.As(err, &wrong) {
-		return usage("%s", wrong.Error())
+		return &ending{exitUsage, fmt.Sprintf("%s\nsee: %s --help", wrong.Error(), spelled(wrong.Context))}
 	}
 	if err != nil {
 		return err
 	}
 	return context.Run(s)
+}
+
+// spelled is the program's name and the command as far as it was understood.
+func spelled(context *kong.Context) string {
+	words := "tugback"
+	for _, step := range context.Path {
+		if step.Command != nil && step.Command.Tag.Default == "" {
+			words += " " + step.Command.Name
+		}
+	}
+	return words
+}
+
+// namedCommand turns "help COMMAND" into "COMMAND --help" and refuses a first word that is no command.
+func namedCommand(all *kong.Node, args []string) ([]string, error) {
+	if len(args) > 0 && args[0] == "help" {
+		args = append(slices.Clone(args[1:]), "--help")
+	}
+	if len(args) == 0 || strings.HasPrefix(args[0], "-") {
+		return args, nil
+	}
+	var names []string
+	for _, command := range all.Children {
+		if command.Name == args[0] || slices.Contains(command.Aliases, args[0]) {
+			return args, nil
+		}
+		names = append(names, command.Name)
+	}
+	return nil, usage("there is no command %q; %sthere are: %s", args[0], likely(args[0], names), strings.Join(names, ", "))
 }
 
 // joinNegative ties a negative number to the option before it, so that the number is judged rather

@@ -16,7 +16,7 @@ import (
 func TakeOver(c *treatment.Case, done []treatment.Action, o scenario.Operator, seed uint64) Treated {
 	h := &hand{
 		Operator: o, state: treatment.Start(c),
-		stream: detmath.NewStream(seed, "hand"), habit: detmath.NewStream(seed, "habit"),
+		stream: detmath.NewStream(seed, "hand"), habit: detmath.NewStream(seed, "habit"), wrist: detmath.NewStream(seed, "wrist"),
 		catalogue: map[string]treatment.Instrument{}, memory: treatment.NewScratch(),
 	}
 	for _, i := range treatment.Catalogue() {

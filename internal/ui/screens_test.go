@@ -57,6 +57,8 @@ func stations() []station {
 		{"judge", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "1", "Enter", "a") }},
 		{"isolate", func(t *testing.T) *bench.Session { return key(opened(t, "lower-first-molar"), "2", "Enter") }},
 		{"gauge", func(t *testing.T) *bench.Session { return key(worked(t), "a", "a", "a", "a", "a", "Enter") }},
+		{"closer", func(t *testing.T) *bench.Session { return key(worked(t), "e", "e") }},
+		{"live", func(t *testing.T) *bench.Session { return key(worked(t), "l") }},
 		{"dry", func(t *testing.T) *bench.Session { return key(worked(t), "7", "Enter") }},
 		{"fit", func(t *testing.T) *bench.Session { return key(worked(t), "8", "Enter") }},
 		{"fill", func(t *testing.T) *bench.Session { return key(worked(t), "8", "Enter", "a", "Enter") }},
