@@ -31,6 +31,7 @@ type Centre struct {
 	Spot   *geom.Point  // place in hand, mm of the tooth or of the film; then it can be pointed at
 	Marks  []geom.Point // marks of a measure, joined by lines
 	Foot   string       // lettered under it
+	Task   bool         // the foot is a task, which is shown whole
 }
 
 // Card is one case on the shelf.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"strconv"
 	"strings"
+	"time"
 
 	"tugback/internal/attempt"
 	"tugback/internal/exam"
@@ -67,6 +68,7 @@ type examining struct {
 	where    string // the export was kept
 	sent     <-chan HandedIn
 	handed   *HandedIn
+	unsent   string // that the class server takes no more of the log
 }
 
 // examCase is one case of the paper.
@@ -124,13 +126,16 @@ func examRefusal(err error) string {
 	return refused.Error()
 }
 
-// find finds the attempt to go on with or to begin: the first that is not submitted. With none left the
-// last one is shown as it was handed in.
+// find finds the attempt to go on with or to begin: the first that is not submitted. With none left, or when the
+// paper has closed, the last one is shown as it was handed in.
 func (x *examining) find() error {
 	for n := 1; n <= x.packet.Terms.Attempts; n++ {
 		log, lines, err := x.desk.Log(x.packet, n)
 		if err != nil {
 			return errors.New(say("exam.nolog", "why", err.Error()))
+		}
+		if len(lines) == 0 && n > 1 && x.closedNow() {
+			break
 		}
 		x.attempt, x.log, x.lines = n, log, lines
 		if len(lines) == 0 {
@@ -142,6 +147,15 @@ func (x *examining) find() error {
 		}
 	}
 	return x.begin(nil)
+}
+
+// closedNow reports whether no sitting can be begun any more.
+func (x *examining) closedNow() bool {
+	now := time.Now().UnixMilli()
+	if clock := x.desk.Clock(); clock != nil {
+		now, _ = clock()
+	}
+	return x.packet.Terms.UntilS > 0 && now > x.packet.Terms.UntilS*1000
 }
 
 // begin begins the sitting or goes on with it, and takes every case up where it stands.

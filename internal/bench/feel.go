@@ -23,6 +23,7 @@ type feeling struct {
 	loose      bool
 	first, now []geom.Point // resistance against depth: first pass and this one
 	says       string
+	mishaps    []treatment.EventKind // that came with it
 }
 
 // felt takes what an action's events tell the hand.
@@ -39,6 +40,9 @@ func (r *treating) felt(a treatment.Action, events []treatment.Event) {
 		f.first = old.first
 	}
 	for _, e := range events {
+		if faulty(e.Kind) {
+			f.mishaps = append(f.mishaps, e.Kind)
+		}
 		switch e.Kind {
 		case treatment.Reached:
 			f.known, f.depth = true, e.Value
@@ -147,7 +151,7 @@ func (f feeling) sentence() string {
 		case f.resistance < snugShare*f.push:
 			return say("feel.snug")
 		}
-		return say("feel.tight")
+		return say("feel.held")
 	}
 	return sayOr("feel."+f.halt, say("feel.other")) + " " + say("feel.short", "short", short)
 }

@@ -92,7 +92,8 @@ func (r *treating) hang(s *Session, at int) {
 	}
 	f.at, f.marks, f.zoom = max(at, 0), nil, 1
 	r.kind = treatment.Radiograph
-	s.focus, s.scroll, s.revealed = "", [4]float64{}, ""
+	s.focus = ""
+	s.toTop()
 	if len(films) == 0 {
 		s.speak(say("film.none"))
 		return

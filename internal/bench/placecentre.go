@@ -152,11 +152,16 @@ func (c *composer) clockSize(room float64) float64 {
 	return plainType
 }
 
-// footLines is what stands under the plate, wrapped to two lines at most.
+// footLines is what stands under the plate, wrapped to two lines at most, a task to as many as leave the plate
+// the larger part.
 func (c *composer) footLines(box Box) []string {
 	lines := wrap(c.page.Centre.Foot, picture.SerifItalic, plainType*c.u, box.W-20*c.u)
-	if len(lines) > 2 {
-		lines = []string{lines[0], cut(lines[1]+" "+lines[2], picture.SerifItalic, plainType*c.u, box.W-20*c.u)}
+	most := 2
+	if c.page.Centre.Task {
+		most = max(most, int(0.45*box.H/(0.85*26*c.u)))
+	}
+	if len(lines) > most {
+		lines = append(lines[:most-1:most-1], cut(lines[most-1]+" "+lines[most], picture.SerifItalic, plainType*c.u, box.W-20*c.u))
 	}
 	return lines
 }

@@ -47,9 +47,10 @@ type treating struct {
 	feel        feeling
 	section     bool
 	hint        string
-	guided      bool // advice after every act
-	perceived   bool // only what a person at the chair perceives is told
-	words       bool // told in words, so that no curve is drawn
+	stopped     string // why work that was repeated ended
+	guided      bool   // advice after every act
+	perceived   bool   // only what a person at the chair perceives is told
+	words       bool   // told in words, so that no curve is drawn
 	notes       []attempt.Note
 	checkpoints []int
 	film        filming
@@ -58,9 +59,10 @@ type treating struct {
 	lesson      *lesson    // the guided first case, else nil
 	exam        *examining // the examination it is part of, nil in practice
 	examCase    int
-	lines       bool   // the face of text: films cannot be looked at, so their readings are told
-	side        int    // what the right column shows where columns are folded
-	aim         string // what an authored drill is for
+	lines       bool               // the face of text: films cannot be looked at, so their readings are told
+	side        int                // what the right column shows where columns are folded
+	aim         string             // what an authored drill is for
+	memory      *treatment.Scratch // of the trials of work that is held
 }
 
 // begin starts the chosen case from nothing, with advice after every act when guided.
@@ -157,7 +159,7 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 	}
 	r.states = append(r.states, r.run.State())
 	r.remember(a)
-	s.notice, r.hint = "", ""
+	s.notice, r.hint, r.stopped = "", "", ""
 	for _, e := range events {
 		text := r.told(e)
 		s.speak(text)

@@ -37,8 +37,17 @@ func (s *Session) treatmentPage() Page {
 			page.Left = append(page.Left[:3:3], page.Right...)
 		}
 		page.Act, page.Right, page.Tell = append(page.Tell, page.Act...), nil, nil
+		r.taskUnder(&page.Centre)
 	}
 	return page
+}
+
+// taskUnder puts the task under the plate where columns are folded: there it stays in sight however far the
+// column is scrolled.
+func (r *treating) taskUnder(c *Centre) {
+	if goal := r.goal(); goal != "" {
+		c.Foot, c.Task = goal, true
+	}
 }
 
 // title is the title of the case.
@@ -97,7 +106,7 @@ func (r *treating) handBlocks(s *Session) []Block {
 		}})
 		blocks = append(blocks, controls(r.stageControls(true)...), Block{Kind: Gap})
 	}
-	if goal := r.goal(); goal != "" {
+	if goal := r.goal(); goal != "" && !s.folded {
 		blocks = append(blocks, Block{Kind: Said, Text: goal})
 	}
 	if tabs := r.canalTabs(); len(tabs) > 1 && needsCanal(r.kind) {
@@ -135,7 +144,11 @@ func (r *treating) goBlocks() []Block {
 		act.Chosen = true
 	}
 	repeat := Control{ID: "repeat", Kind: Button, Label: say("go.repeat"), Detail: "R"}
-	return []Block{controls(act, repeat)}
+	blocks := []Block{controls(act, repeat)}
+	if r.stopped != "" { // above, so that the controls stay where they are
+		blocks = append([]Block{{Kind: Quiet, Text: r.stopped}}, blocks...)
+	}
+	return blocks
 }
 
 // stageControls are the list of the procedure, or one line of it where there is little room.
@@ -217,7 +230,7 @@ func (r *treating) canalTabs() []Control {
 // tellBlocks are what has to be said at once.
 func (r *treating) tellBlocks(s *Session) []Block {
 	var blocks []Block
-	said := []string{s.notice, r.hint}
+	said := []string{s.told(), r.hint}
 	if r.guided && !r.hold.active {
 		said[1] = r.advice()
 	}
