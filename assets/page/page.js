@@ -96,6 +96,7 @@ function handOver(late) {
 	loading.setAttribute("aria-busy", "false");
 	canvas.setAttribute("role", "application");
 	canvas.setAttribute("aria-label", document.title);
+	canvas.setAttribute("aria-describedby", "keys");
 	canvas.focus({ preventScroll: true });
 	amend(canvas);
 	return true;

@@ -84,7 +84,7 @@ func run() error {
 	}
 	takeGiven(session, table)
 	go takeComments(table, outside)
-	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, News: outside, Files: files, Comfort: func(s bench.Settings) {
+	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, InWords: inWords, News: outside, Files: files, Comfort: func(s bench.Settings) {
 		if data, err := json.Marshal(s); err == nil {
 			keeper.SaveComfort(data)
 		}
