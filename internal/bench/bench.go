@@ -139,10 +139,15 @@ func New(o Opening) (*Session, error) {
 		}
 		_, err = fs.Stat(o.Cases, planFile(sc.Name()))
 		one.planned = err == nil
-		one.plan = sync.OnceValue(func() []treatment.Action { return carefulPlan(o.Cases, sc.Name(), c) })
+		one.plan = sync.OnceValue(func() []treatment.Action { return carefulPlan(o.Cases, sc, c) })
 		s.cases = append(s.cases, one)
 	}
-	rank := func(c shelved) int { return slices.Index([]string{"low", "moderate", "high"}, c.scenario.Difficulty()) }
+	rank := func(c shelved) int {
+		if c.isDrill() {
+			return 3 // after the whole cases
+		}
+		return slices.Index([]string{"low", "moderate", "high"}, c.scenario.Difficulty())
+	}
 	slices.SortStableFunc(s.cases, func(a, b shelved) int { return rank(a) - rank(b) })
 	s.openQuiz(o)
 	s.resume()
@@ -155,18 +160,20 @@ func New(o Opening) (*Session, error) {
 // planFile is where the instructor's plan of a case stands.
 func planFile(name string) string { return "plans/" + name + ".careful.yaml" }
 
-// carefulPlan returns the instructor's plan of a case; one that is not there or cannot be carried out is
-// none. Checked by TestPlansCanBeRead.
-func carefulPlan(files fs.FS, name string, c *treatment.Case) []treatment.Action {
-	text, err := fs.ReadFile(files, planFile(name))
+// carefulPlan returns the instructor's plan of a case, that of a drill after what the drill begins with; one
+// that is not there or cannot be carried out is none. Checked by TestPlansCanBeRead.
+func carefulPlan(files fs.FS, from scenario.Scenario, c *treatment.Case) []treatment.Action {
+	name := planFile(from.Name())
+	text, err := fs.ReadFile(files, name)
 	if err != nil {
 		return nil
 	}
-	plan, err := scenario.ParsePlan(planFile(name), text)
+	plan, err := scenario.ParsePlan(name, text)
 	if err != nil || plan.CheckAgainst(c) != nil {
 		return nil
 	}
-	return plan.Steps
+	drill, _ := from.Drill()
+	return append(drill.Steps, plan.Steps...)
 }
 
 // best returns the best share of the points of a case's kept runs, −1 without one.

@@ -19,6 +19,7 @@ type FilmScene struct {
 	State treatment.State
 	Film  picture.Film
 	Upper bool // hung with the roots up
+	Live  bool // of this moment: the one before stays until it is there
 }
 
 // Expose returns the film. It takes some tenths of a second and reads only what no one changes, so it may

@@ -180,5 +180,5 @@ func noteText(n attempt.Note) string {
 	if canal, mm, ok := rulerOf(n); ok {
 		return say("note.ruler", "mm", figure(mm, 2), "canal", strings.ToUpper(canal))
 	}
-	return say("note."+n.Kind, "from", strconv.Itoa(n.From), "to", strconv.Itoa(n.After), "name", sayOr("drill."+n.Detail, n.Detail))
+	return say("note."+n.Kind, "from", strconv.Itoa(n.From), "to", strconv.Itoa(n.After), "name", n.Detail)
 }

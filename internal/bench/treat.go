@@ -54,12 +54,15 @@ type treating struct {
 	notes       []attempt.Note
 	checkpoints []int
 	film        filming
+	live        bool       // a film of this moment stands in the middle
+	zoom        float64    // how many times the plate is enlarged, 0 and 1 not
 	lesson      *lesson    // the guided first case, else nil
 	exam        *examining // the examination it is part of, nil in practice
 	examCase    int
-	lines       bool   // the face of text: films cannot be looked at, so their readings are told
-	side        int    // what the right column shows where columns are folded
-	aim         string // what an authored drill is for
+	lines       bool               // the face of text: films cannot be looked at, so their readings are told
+	side        int                // what the right column shows where columns are folded
+	aim         string             // what an authored drill is for
+	memory      *treatment.Scratch // of the trials of work that is held
 }
 
 // begin starts the chosen case from nothing, with advice after every act when guided.
@@ -323,6 +326,10 @@ func (r *treating) press(s *Session, head, rest string) {
 		r.note(onOff(r.section, attempt.NoteSectionShown, attempt.NoteSectionHidden))
 		s.speak(map[bool]string{true: say("treat.section"), false: say("treat.closed")}[r.section])
 		s.save()
+	case "live":
+		r.pressLive(s)
+	case "closer":
+		r.closer()
 	case "hint":
 		r.hint = r.advice()
 		r.note(attempt.NoteHint)

@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"math"
 	"slices"
 	"strconv"
 
@@ -25,10 +24,13 @@ func (s *Session) treatmentPage() Page {
 	page := Page{
 		Title:  r.title(s),
 		Left:   r.handBlocks(s),
-		Centre: Centre{Plate: r.scene(), Clock: r.clock(), Foot: foot},
+		Centre: Centre{Plate: r.scene(), Clock: r.clock(), Foot: foot, Zoom: r.zoom, At: r.anchor()},
 		Act:    r.goBlocks(),
 		Right:  r.sideBlocks(),
 		Tell:   r.tellBlocks(s),
+	}
+	if r.live {
+		page.Centre = Centre{Film: r.liveFilm(), Clock: r.clock(), Foot: say("treat.live.foot"), Zoom: r.zoom, At: r.filmAnchor()}
 	}
 	if s.folded {
 		if r.side == 1 {
@@ -74,10 +76,7 @@ func (r *treating) clock() string {
 
 // ownTabs are the session's own acts: in an examination only what its paper lets be seen.
 func (r *treating) ownTabs() []Control {
-	tabs := []Control{{ID: "film:hang", Kind: Tab, Label: say("film.hang"), Detail: "X"}}
-	if r.sees(exam.SeeSection) {
-		tabs = append(tabs, Control{ID: "section", Kind: Tab, Label: say("treat.view", "state", onWord(r.section)), Detail: "V"})
-	}
+	tabs := r.viewTabs()
 	if r.sees(exam.SeeHints) {
 		tabs = append(tabs, Control{ID: "hint", Kind: Tab, Label: say("treat.hint"), Detail: "H"})
 	}
@@ -255,7 +254,7 @@ func (r *treating) sideBlocks() []Block {
 		blocks = append(blocks, r.locatorBlocks()...)
 		blocks = append(blocks, r.filmBlocks()...)
 	default:
-		blocks = append(blocks, r.feelBlocks()...)
+		blocks = append(blocks, r.handFelt()...)
 	}
 	blocks = append(blocks, Block{Kind: Rule})
 	blocks = append(blocks, r.cautionBlocks()...)
@@ -303,22 +302,4 @@ func (r *treating) filmBlocks() []Block {
 	}
 	const most = 6
 	return append(blocks, Block{Kind: Pairs, Pairs: pairs[max(0, len(pairs)-most):]})
-}
-
-// locatorBlocks are the apex locator: its scale, with the pointer where the last reading left it.
-func (r *treating) locatorBlocks() []Block {
-	c := &r.now().Canals[r.canal]
-	l := &Locator{Pointer: math.NaN(), Says: say("locator.none")}
-	for _, e := range r.run.Events() {
-		switch {
-		case e.Canal != c.Name:
-		case e.Kind == treatment.Reading && e.Detail == "locator":
-			l.Reading = true
-			l.Pointer = 0
-			l.Says = say("locator.mark", "length", figure(r.readNow(e), 1))
-		case e.Kind == treatment.NoReading:
-			l.Reading, l.Pointer, l.Says = false, -1, say("locator.lost")
-		}
-	}
-	return []Block{{Kind: Subhead, Text: say("locator.title")}, {Kind: LocatorScale, Scale: l}, {Kind: Said, Text: l.Says}, {Kind: Gap}}
 }

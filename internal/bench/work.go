@@ -91,7 +91,10 @@ func (r *treating) strokes(s *Session) {
 	h := &r.hold
 	a := r.action(treatment.Work)
 	a.Strokes = h.strokes + Burst
-	state, events, err := treatment.Step(r.states[len(r.states)-1], a)
+	if r.memory == nil {
+		r.memory = treatment.NewScratch()
+	}
+	state, events, err := r.memory.Step(r.states[len(r.states)-1], a)
 	if err != nil {
 		*h = holding{}
 		s.refuse(plainRefusal(err))

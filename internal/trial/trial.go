@@ -14,7 +14,6 @@ package trial
 
 import (
 	"math"
-	"slices"
 
 	"tugback/internal/detmath"
 	"tugback/internal/scenario"
@@ -32,24 +31,7 @@ type Treated struct {
 // Treat treats a case as an operator does. The same case, operator and seed give the same treatment on
 // every target. Checked by TestTreat and TestOperatorSeesNoLabels.
 func Treat(c *treatment.Case, o scenario.Operator, seed uint64) Treated {
-	h := &hand{
-		Operator: o, state: treatment.Start(c),
-		stream: detmath.NewStream(seed, "hand"), habit: detmath.NewStream(seed, "habit"),
-		catalogue: map[string]treatment.Instrument{}, memory: treatment.NewScratch(),
-	}
-	for _, i := range treatment.Catalogue() {
-		if len(c.Tray) == 0 || slices.Contains(c.Tray, i.ID) {
-			h.catalogue[i.ID] = i
-		}
-	}
-	h.seen = look(c, h)
-	if h.coronal() {
-		for i := range c.Tooth.Canals {
-			h.canal(i)
-		}
-		h.finish()
-	}
-	return Treated{State: h.state, Actions: h.actions, Events: h.events, Refused: h.refused}
+	return TakeOver(c, nil, o, seed)
 }
 
 // hand is an operator at work.
@@ -61,10 +43,12 @@ type hand struct {
 
 	catalogue map[string]treatment.Instrument // what is on offer
 	stream    detmath.Stream                  // scatter of the hand
+	wrist     detmath.Stream                  // scatter of its turning
 	habit     detmath.Stream                  // what is left out
 	actions   []treatment.Action
 	events    []treatment.Event
 	told      []string // mishaps reported
+	given     []given  // what was done before the operator took over
 	refused   int
 }
 
@@ -110,6 +94,13 @@ func micron(mm float64) int { return 50 * int(math.RoundToEven(mm*20)) }
 // push returns a push as the hand gives it, in mN, to a twentieth of a newton.
 func (h *hand) push(newton float64) int {
 	return 50 * int(math.RoundToEven(20*h.stream.LogNormal(newton, h.ForceScatter)))
+}
+
+// turns returns how far the hand turns forward and back in a motion, in tenths of a degree: as unsteady as its push.
+func (h *hand) turns(motion string) (forward, back int) {
+	f, b := treatment.Turns(motion)
+	share := h.wrist.LogNormal(1, h.ForceScatter)
+	return int(math.RoundToEven(share * float64(f))), int(math.RoundToEven(share * float64(b)))
 }
 
 // find returns the first event of some kind, or nil.
