@@ -130,6 +130,10 @@ function one(stop) {
 
 async function main() {
 	again.addEventListener("click", () => location.reload());
+	if (location.protocol === "file:") {
+		show(state.dataset.file);
+		return;
+	}
 	if (typeof WebAssembly !== "object" || typeof DecompressionStream !== "function") {
 		show(state.dataset.old);
 		return;
