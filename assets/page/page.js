@@ -169,7 +169,8 @@ async function main() {
 	watch.disconnect();
 	clearTimeout(late);
 	if (!elsewhere) {
-		show(state.dataset.stopped, why);
+		const fault = state.dataset.fault; // as the program told it
+		show(fault ? state.dataset.broken.replace("{why}", () => fault) : state.dataset.stopped, why);
 	}
 }
 

@@ -66,3 +66,11 @@ func ownComfort(c bench.Settings) bench.Settings {
 	}
 	return c
 }
+
+// showFault has the page say why the bench cannot go on.
+func showFault(err error) {
+	state := js.Global().Get("document").Call("getElementById", "state")
+	if state.Truthy() {
+		state.Get("dataset").Set("fault", err.Error())
+	}
+}

@@ -19,6 +19,7 @@ import (
 func main() {
 	if err := run(); err != nil {
 		fmt.Fprintln(os.Stderr, "tugback-desk:", err)
+		showFault(err)
 		os.Exit(1)
 	}
 }
