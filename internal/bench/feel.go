@@ -212,7 +212,7 @@ func (r *treating) feelBlocks() []Block {
 		return []Block{head, strip, {Kind: Said, Text: say("feel.empty")}}
 	}
 	said := f.says
-	if change := r.change(); change != "" {
+	if change := r.easing(); change != "" {
 		said += " " + change
 	}
 	figures := [][2]string{

@@ -55,8 +55,8 @@ func (r *treating) workStrip() *Strip {
 // Shares of the push by which a stroke is called easier or harder than the one before: as the engine tells it.
 const changedShare = 0.05
 
-// change says this stroke against the one before, "" where there was one only.
-func (r *treating) change() string {
+// easing says this stroke against the one before, "" where there was one only.
+func (r *treating) easing() string {
 	felt := r.now().Canals[r.canal].Feel
 	switch off := felt.Now - felt.Before; {
 	case felt.Strokes < 2:

@@ -64,7 +64,7 @@ func (w *Worker) gouge(j *job, s *seated, cut reach, out *Stroke) {
 	first := min(last, max(0, int(math.Ceil((s.depth-j.rod.coneEnd)/h))))
 	offset, sign := w.now[side/2].y, float64(2*(side%2)-1)
 	for i := first; i <= last; i++ {
-		swept := float64(sign*offset[min(i, w.now[side/2].n-1)]) + b.Tip/2
+		swept := float64(sign*offset[min(i, w.now[side/2].n-1)]) + float64(b.Tip/2)
 		if dug := math.Min(depth, swept-j.space.Wall[side][i]); !j.space.Soft[i] && dug > 0 {
 			w.cutWall(j, side, i, dug, quarterArc*b.Tip/2, out)
 			out.Gouge = math.Max(out.Gouge, dug)

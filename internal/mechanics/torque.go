@@ -71,7 +71,7 @@ func (w *Worker) drawnIn(j *job, depth float64, i int) float64 {
 	sum := 0.0
 	for plane := range 2 {
 		spare := (w.gaps[2*plane][i] + w.gaps[2*plane+1][i]) / 2
-		sum += 2 * (math.Max(0, wedge-spare) - math.Max(0, -spare))
+		sum += float64(2 * (math.Max(0, wedge-spare) - math.Max(0, -spare)))
 	}
 	return float64(w.tuning.WallStiffness * w.columns.weight[i] * j.space.Step * sum)
 }
