@@ -244,7 +244,7 @@ func (c *paperShow) Run(s *session) error {
 	if err != nil {
 		return refusal(c.File, err)
 	}
-	if schemaOf(data) == exam.PacketSchema {
+	if exam.SchemaOf(data) == exam.PacketSchema {
 		packet, err := exam.DecodePacket(data)
 		if err != nil {
 			return refusal(c.File, err)
@@ -272,15 +272,4 @@ func tellPacket(p page, packet exam.Packet) {
 	}
 	p.table("ll", append(rows, []string{"instructor's key", packet.PublicKey}))
 	fmt.Fprintln(p.to, "\n  It is whole, and signed by that key.")
-}
-
-// schemaOf returns the schema that a document names, "" when it names none.
-func schemaOf(data []byte) string {
-	var head struct {
-		Schema string `json:"schema"`
-	}
-	if json.Unmarshal(data, &head) != nil {
-		return ""
-	}
-	return head.Schema
 }
