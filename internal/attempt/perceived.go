@@ -1,6 +1,10 @@
 package attempt
 
-import "tugback/internal/treatment"
+import (
+	"math"
+
+	"tugback/internal/treatment"
+)
 
 // asTold stands in the texts for an event that is perceived as Sentence tells it, without its place.
 const asTold = "="
@@ -20,9 +24,25 @@ func Perceived(e treatment.Event) (string, bool) {
 	if text == "" {
 		return "", false
 	}
-	e.Level, e.Wall = 0, ""
+	e.Level, e.Wall, e.Value = 0, "", readOff(e)
 	if text == asTold {
 		return Sentence(e), true
 	}
 	return fill(text, func(name string) (string, bool) { return eventValue(e, name) }), true
+}
+
+// What a hand reads off: lengths on a ruler to a quarter of a millimetre, a share of the flutes by eye to a
+// quarter. Common practice, no source.
+const quarter = 0.25
+
+// readOff returns the figure of an event as it can be read off at the chair. What was set, or stands on a display,
+// is told as it is.
+func readOff(e treatment.Event) float64 {
+	switch e.Kind {
+	case treatment.Halted, treatment.GaugedSize, treatment.NeedleBound, treatment.NeedleHeld, treatment.ConeOff, treatment.Broke,
+		treatment.FragmentOut, treatment.PointBlood, treatment.SpreaderIn, treatment.Wiped:
+		return math.RoundToEven(e.Value/quarter) * quarter
+	default:
+		return e.Value
+	}
 }

@@ -19,11 +19,11 @@ type done struct {
 }
 
 // history returns every action with its sentence and events, in order.
-func history(run *attempt.Run, states []treatment.State) []done {
+func history(run *attempt.Run, states []treatment.State, says func(treatment.Action) string) []done {
 	actions, events := run.Actions(), run.Events()
 	out := make([]done, len(actions))
 	for i, a := range actions {
-		out[i] = done{action: i, at: states[i+1].Elapsed, text: actionText(a)}
+		out[i] = done{action: i, at: states[i+1].Elapsed, text: says(a)}
 	}
 	for _, e := range events {
 		out[e.Action].events = append(out[e.Action].events, e)
@@ -45,7 +45,13 @@ func (r *treating) told(e treatment.Event) string {
 	if e.Kind == treatment.FilmTaken && !r.lines {
 		return say("film.taken") // what it measures is for the ruler to say
 	}
-	e.Canal = canalName(e.Canal)
+	if text, ok := r.searched(e); ok {
+		return text
+	}
+	if e.Kind == treatment.FilmTaken && !r.filmed(e) {
+		return ""
+	}
+	e.Canal = r.nameOf(e.Canal)
 	text, _ := attempt.Perceived(e)
 	return named(e.Item, text)
 }
@@ -109,7 +115,7 @@ func (r *treating) recordBlocks() []Block {
 			}
 		}
 		if text == "" {
-			text = actionText(actions[i])
+			text = r.actionSays(actions[i])
 		}
 		pairs = append(pairs, [2]string{clock(r.states[i+1].Elapsed), text})
 	}

@@ -121,8 +121,9 @@ func stageOf(k treatment.Kind) int {
 	return slices.IndexFunc(stages(), func(s stage) bool { return slices.Contains(s.kinds, k) })
 }
 
+// canalNamed returns the place of a canal that can be named, −1 for none.
 func (r *treating) canalNamed(name string) int {
-	return slices.IndexFunc(r.states[0].Canals, func(c treatment.CanalState) bool { return c.Name == name })
+	return slices.IndexFunc(r.now().Canals, func(c treatment.CanalState) bool { return c.Name == name && (c.Found || !r.perceived) })
 }
 
 // now returns the state as the student sees it: while the hand works, the state on trial.
@@ -144,7 +145,11 @@ func (r *treating) remember(a treatment.Action) {
 
 // do does an action, tells what happened and saves.
 func (r *treating) do(s *Session, a treatment.Action) bool {
-	if why := r.objection(a); why != "" {
+	why := r.objection(a)
+	if why == "" {
+		a, why = r.chairside(a)
+	}
+	if why != "" {
 		s.refuse(why)
 		return false
 	}
@@ -163,6 +168,7 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 			s.notice = text
 		}
 	}
+	r.turnToFound(a)
 	r.felt(a, events)
 	if r.guided {
 		s.speak(r.advice())

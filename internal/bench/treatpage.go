@@ -201,11 +201,15 @@ func (r *treating) driedCanals() []string {
 	return out
 }
 
-// canalTabs are the canals of the tooth. A canal that was not found is named by the tooth's plan, as
-// it is in the mouth: one looks for it by its name.
+// canalTabs are the canals that can be named: in practice all of the tooth, since there one looks for a canal by its
+// name, in an examination those that were found.
 func (r *treating) canalTabs() []Control {
 	var out []Control
-	for i, c := range r.now().Canals {
+	if r.perceived && r.kind == treatment.Find {
+		return nil
+	}
+	for _, i := range r.nameable() {
+		c := r.now().Canals[i]
 		tab := Control{ID: "canal:" + c.Name, Kind: Tab, Label: canalName(c.Name), Chosen: i == r.canal, Done: c.Fill.Technique != ""}
 		if !c.Found && r.kind != treatment.Find {
 			tab.Disabled, tab.Why = true, say("canal.notfound", "canal", canalName(c.Name))
@@ -275,8 +279,8 @@ func (r *treating) filmBlocks() []Block {
 	}
 	var pairs [][2]string
 	for _, e := range r.run.Events() {
-		if e.Kind == treatment.FilmTaken && r.lines {
-			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.image", "length", figure(e.Value, 1))})
+		if e.Kind == treatment.FilmTaken && r.lines && r.filmed(e) {
+			pairs = append(pairs, [2]string{r.nameOf(e.Canal), say("film.image", "length", figure(e.Value, 1))})
 		}
 		if e.Kind == treatment.Reading && e.Detail == "film" {
 			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.read", "length", figure(r.readNow(e), 1))})
