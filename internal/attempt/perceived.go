@@ -24,7 +24,7 @@ func Perceived(e treatment.Event) (string, bool) {
 	if text == "" {
 		return "", false
 	}
-	e.Level, e.Wall, e.Value = 0, "", readOff(e)
+	e.Level, e.Wall, e.Value = 0, "", ReadOff(e)
 	if text == asTold {
 		return Sentence(e), true
 	}
@@ -35,9 +35,9 @@ func Perceived(e treatment.Event) (string, bool) {
 // quarter. Common practice, no source.
 const quarter = 0.25
 
-// readOff returns the figure of an event as it can be read off at the chair. What was set, or stands on a display,
-// is told as it is.
-func readOff(e treatment.Event) float64 {
+// ReadOff returns the figure of an event as it can be read off at the chair, in the event's own unit. What was set, or
+// stands on a display, is told as it is. Checked by TestPerceived.
+func ReadOff(e treatment.Event) float64 {
 	switch e.Kind {
 	case treatment.Halted, treatment.GaugedSize, treatment.NeedleBound, treatment.NeedleHeld, treatment.ConeOff, treatment.Broke,
 		treatment.FragmentOut, treatment.PointBlood, treatment.SpreaderIn, treatment.Wiped:

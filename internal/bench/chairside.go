@@ -41,7 +41,7 @@ func (r *treating) inHandName() string {
 // canal that was not found. Checked by TestExamNamesNoHiddenCanal.
 func (r *treating) chairside(a treatment.Action) (fit treatment.Action, why string) {
 	switch {
-	case !r.perceived:
+	case !r.perceived || r.far() != nil: // then the server says
 	case a.Do == treatment.Find:
 		a.Canal = r.probed(a)
 	case needsCanal(a.Do) && r.canalNamed(a.Canal) < 0:
@@ -98,6 +98,10 @@ func (r *treating) searched(e treatment.Event) (text string, ok bool) {
 // turnToFound takes in hand what a search has found.
 func (r *treating) turnToFound(a treatment.Action) {
 	i := r.canalNamed(a.Canal)
+	if c := r.far(); c != nil && a.Do == treatment.Find {
+		r.canal = max(0, len(c.chair.Canals)-1)
+		return
+	}
 	if r.perceived && a.Do == treatment.Find && i >= 0 && !r.states[len(r.states)-2].Canals[i].Found {
 		r.canal = i
 	}

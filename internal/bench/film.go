@@ -19,14 +19,23 @@ type FilmScene struct {
 	State treatment.State
 	Film  picture.Film
 	Upper bool // hung with the roots up
+	far   *farFilm
 }
 
 // Expose returns the film. It takes some tenths of a second and reads only what no one changes, so it may
 // be called from another goroutine.
-func (f *FilmScene) Expose() (picture.Radiogram, error) { return picture.Radiograph(f.State, f.Film) }
+func (f *FilmScene) Expose() (picture.Radiogram, error) {
+	if f.far != nil {
+		return f.far.expose()
+	}
+	return picture.Radiograph(f.State, f.Film)
+}
 
 // Frame returns the part of the receptor the film shows, mm.
 func (f *FilmScene) Frame() (left, right, low, high float64) {
+	if f.far != nil {
+		return f.far.frame[0], f.far.frame[1], f.far.frame[2], f.far.frame[3]
+	}
 	return f.Film.Frame(f.State.Case.Tooth)
 }
 
@@ -55,6 +64,9 @@ func exposes(a treatment.Action) bool {
 
 // films returns the films of a run in the order in which they were exposed.
 func (r *treating) films() []exposure {
+	if r.far() != nil {
+		return r.exam.sitting.(*farSitting).films(r.examCase)[1:]
+	}
 	var out []exposure
 	for i, a := range r.run.Actions() {
 		if exposes(a) && i+1 < len(r.states) {

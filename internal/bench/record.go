@@ -39,6 +39,9 @@ func sentence(e treatment.Event) string {
 
 // told says an event as it may be told now: in an examination what is perceived of it, "" when nothing is.
 func (r *treating) told(e treatment.Event) string {
+	if c := r.far(); c != nil {
+		return c.told[e]
+	}
 	if !r.perceived || riskOf(e.Kind) && r.exam != nil && r.sees(exam.SeeRisk) {
 		return sentence(e)
 	}
@@ -101,7 +104,7 @@ const lastLines = 5
 
 // recordBlocks show what was done last, the newest first.
 func (r *treating) recordBlocks() []Block {
-	actions, events := r.run.Actions(), r.run.Events()
+	actions, events := r.actions(), r.events()
 	blocks := []Block{{Kind: Subhead, Text: say("record.title"), Note: countActions(len(actions))}}
 	if len(actions) == 0 {
 		return append(blocks, Block{Kind: Quiet, Text: say("record.none")})
@@ -139,7 +142,7 @@ func (r *treating) chartBlocks() []Block {
 		if !c.Found {
 			continue
 		}
-		cusp := s.Case.Tooth.Crown.Cusps[s.Case.Tooth.Canals[i].Cusp].Name
+		cusp := r.cuspOf(i)
 		parts := []string{say("chart.reference", "cusp", sayOr("cusp."+cusp, cusp))}
 		if s.CuspCut > 0 {
 			parts[0] = say("chart.cut", "cusp", sayOr("cusp."+cusp, cusp), "cut", figure(s.CuspCut, 1))
@@ -165,6 +168,15 @@ func (r *treating) chartBlocks() []Block {
 		return append(blocks, Block{Kind: Quiet, Text: say("chart.none")})
 	}
 	return append(blocks, Block{Kind: Pairs, Pairs: pairs})
+}
+
+// cuspOf names the cusp that the lengths of a canal are read from.
+func (r *treating) cuspOf(canal int) string {
+	if c := r.far(); c != nil {
+		return c.chair.Canals[canal].Cusp
+	}
+	tooth := r.paper.Case.Tooth
+	return tooth.Crown.Cusps[tooth.Canals[canal].Cusp].Name
 }
 
 // readNow returns the length an event told, as it would be read now: cutting a cusp moves the point that

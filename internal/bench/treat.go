@@ -105,7 +105,7 @@ func (r *treating) replay(actions []treatment.Action) {
 // settle takes up the thread after a replay: forms as last used, the stage of the last action, the canal
 // worked in last.
 func (r *treating) settle() {
-	for _, a := range r.run.Actions() {
+	for _, a := range r.actions() {
 		r.remember(a)
 		if i := stageOf(a.Do); i >= 0 {
 			r.stage, r.kind = i, a.Do
@@ -158,7 +158,7 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 		s.refuse(plainRefusal(err))
 		return false
 	}
-	r.states = append(r.states, r.run.State())
+	r.advance()
 	r.remember(a)
 	s.notice, r.hint = "", ""
 	for _, e := range events {
@@ -177,6 +177,15 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 	s.changed()
 	s.save()
 	return true
+}
+
+// advance takes the state up that an action left.
+func (r *treating) advance() {
+	if c := r.far(); c != nil {
+		c.lay(r)
+		return
+	}
+	r.states = append(r.states, r.run.State())
 }
 
 // carryOut does an action in the run, or in the sitting it belongs to, which keeps it before it counts.

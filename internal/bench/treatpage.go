@@ -42,7 +42,7 @@ func (s *Session) treatmentPage() Page {
 // title is the title of the case.
 func (r *treating) title(s *Session) string {
 	if r.exam != nil {
-		return r.exam.cases[r.examCase].scenario.Title()
+		return r.exam.cases[r.examCase].title
 	}
 	return s.cases[r.index].scenario.Title()
 }
@@ -66,13 +66,13 @@ func (r *treating) clock() string {
 // ownTabs are the session's own acts: in an examination only what its paper lets be seen.
 func (r *treating) ownTabs() []Control {
 	tabs := []Control{{ID: "film:hang", Kind: Tab, Label: say("film.hang"), Detail: "X"}}
-	if r.sees(exam.SeeSection) {
+	if r.sees(exam.SeeSection) && r.far() == nil {
 		tabs = append(tabs, Control{ID: "section", Kind: Tab, Label: say("treat.view", "state", onWord(r.section)), Detail: "V"})
 	}
 	if r.sees(exam.SeeHints) {
 		tabs = append(tabs, Control{ID: "hint", Kind: Tab, Label: say("treat.hint"), Detail: "H"})
 	}
-	if r.sees(exam.SeeGuidance) {
+	if r.sees(exam.SeeGuidance) && r.far() == nil {
 		tabs = append(tabs, Control{ID: "guide", Kind: Tab, Label: say("treat.guide", "state", onWord(r.guided)), Detail: "G"})
 	}
 	if r.exam != nil {
@@ -193,7 +193,7 @@ func (r *treating) stagesDone(s *treatment.State) []bool {
 
 func (r *treating) driedCanals() []string {
 	var out []string
-	for _, e := range r.run.Events() {
+	for _, e := range r.events() {
 		if e.Kind == treatment.PointDry {
 			out = append(out, e.Canal)
 		}
@@ -278,7 +278,7 @@ func (r *treating) filmBlocks() []Block {
 		blocks = append(blocks, Block{Kind: SmallFilm, Film: films[len(films)-1].scene})
 	}
 	var pairs [][2]string
-	for _, e := range r.run.Events() {
+	for _, e := range r.events() {
 		if e.Kind == treatment.FilmTaken && r.lines && r.filmed(e) {
 			pairs = append(pairs, [2]string{r.nameOf(e.Canal), say("film.image", "length", figure(e.Value, 1))})
 		}
@@ -300,7 +300,7 @@ func (r *treating) filmBlocks() []Block {
 func (r *treating) locatorBlocks() []Block {
 	c := &r.now().Canals[r.canal]
 	l := &Locator{Pointer: math.NaN(), Says: say("locator.none")}
-	for _, e := range r.run.Events() {
+	for _, e := range r.events() {
 		switch {
 		case e.Canal != c.Name:
 		case e.Kind == treatment.Reading && e.Detail == "locator":

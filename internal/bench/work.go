@@ -88,6 +88,11 @@ func (r *treating) strokes(s *Session) {
 	h := &r.hold
 	a := r.action(treatment.Work)
 	a.Strokes = h.strokes + Burst
+	if r.far() != nil { // the hand feels when it lets go
+		h.strokes = a.Strokes
+		s.changed()
+		return
+	}
 	state, events, err := treatment.Step(r.states[len(r.states)-1], a)
 	if err != nil {
 		*h = holding{}

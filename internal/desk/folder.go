@@ -96,6 +96,19 @@ func (r remoteRoom) submit(attempt int, export []byte) (digest string, late bool
 	return got.Digest, got.Late, err
 }
 
+func (r remoteRoom) status() (s handin.Status, err error) {
+	err = within(func(ctx context.Context) error { s, err = r.client.Status(ctx); return err })
+	return s, err
+}
+
+func (r remoteRoom) step(attempt int, step handin.Step) (seen handin.Seen, err error) {
+	err = within(func(ctx context.Context) error {
+		seen, err = r.client.Step(ctx, strconv.Itoa(attempt), step)
+		return err
+	})
+	return seen, err
+}
+
 // NewFolder returns the desk that keeps its logs in a folder and speaks to the class server at an address as
 // whoever holds a token; an empty address: there is none.
 func NewFolder(path, server, token string) Desk {

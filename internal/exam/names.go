@@ -55,3 +55,8 @@ func LogFile(candidate string, attempt int) string {
 func ExportFile(candidate string, attempt int) string {
 	return fmt.Sprintf("%s.%d.sitting.json", candidate, attempt)
 }
+
+// ReceiptFile returns the usual name of a class server's receipt for an attempt.
+func ReceiptFile(candidate string, attempt int) string {
+	return fmt.Sprintf("%s.%d.receipt.json", candidate, attempt)
+}
