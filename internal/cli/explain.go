@@ -297,7 +297,7 @@ func (schemaCommand) Run(s *session) error {
 
 // newCommand prints a file to begin from.
 type newCommand struct {
-	Kind     string   `arg:"" help:"A kind of tooth, or plan, rules, tray, operator."`
+	Kind     string   `arg:"" help:"A kind of tooth, or plan, rules, tray, operator, exam."`
 	Scenario string   `placeholder:"SCENARIO" help:"With plan: the scenario it is for."`
 	Operator string   `placeholder:"OPERATOR" default:"careful" help:"With plan: who carries it out (default: ${default})."`
 	Seed     seedFlag `placeholder:"N" help:"With plan: seed of the tooth (default: the scenario's)."`
@@ -328,7 +328,7 @@ func (c *newCommand) Run(s *session) error {
 }
 
 func (c *newCommand) text(s *session) (string, error) {
-	shipped := map[string]string{"rules": "rules/formative.yaml", "operator": "operators/steady.yaml"}
+	shipped := map[string]string{"rules": "rules/formative.yaml", "operator": "operators/steady.yaml", "exam": "exams/mid-term.yaml"}
 	switch {
 	case shipped[c.Kind] != "":
 		text, err := fs.ReadFile(s.shipped, shipped[c.Kind])
@@ -341,7 +341,7 @@ func (c *newCommand) text(s *session) (string, error) {
 	if text := scenario.Starter(anatomy.Kind(c.Kind)); text != "" {
 		return text, nil
 	}
-	words := []string{"plan", "rules", "tray", "operator"}
+	words := []string{"plan", "rules", "tray", "operator", "exam"}
 	for _, k := range anatomy.Kinds() {
 		words = append(words, string(k))
 	}
