@@ -33,6 +33,7 @@ type Paper struct {
 // Run is a treatment under way.
 type Run struct {
 	paper       Paper
+	memory      *treatment.Scratch
 	state       treatment.State
 	actions     []treatment.Action
 	events      []treatment.Event
@@ -62,7 +63,7 @@ func Begin(p Paper) *Run {
 	if p.Case == nil || p.Marker == nil {
 		panic("attempt: Begin of a paper without case or marker")
 	}
-	r := &Run{paper: p, state: treatment.Start(p.Case)}
+	r := &Run{paper: p, memory: treatment.NewScratch(), state: treatment.Start(p.Case)}
 	r.link = detmath.Digest(struct {
 		Engine, Scenario, Content string
 		Seed                      uint64
@@ -81,7 +82,7 @@ func (r *Run) Do(a treatment.Action) ([]treatment.Event, error) {
 	case index >= maxActions:
 		return nil, &ActionError{index, fmt.Errorf("a run has at most %d actions", maxActions)}
 	}
-	state, events, err := treatment.Step(r.state, a)
+	state, events, err := r.memory.Step(r.state, a)
 	if err != nil {
 		return nil, &ActionError{index, err}
 	}
@@ -144,13 +145,17 @@ func (r *Run) Outcome() treatment.Outcome {
 }
 
 // Marks returns what the run would be given if it ended now.
-func (r *Run) Marks() marking.Marks {
-	return r.paper.Marker.Mark(marking.Facts{Outcome: r.Outcome(), Actions: r.actions, Events: r.events})
+func (r *Run) Marks() marking.Marks { return r.marked(r.Outcome()) }
+
+// marked returns what an outcome of the run is given.
+func (r *Run) marked(outcome treatment.Outcome) marking.Marks {
+	return r.paper.Marker.Mark(marking.Facts{Outcome: outcome, Actions: r.actions, Events: r.events})
 }
 
 // Close ends the run and returns its record; called again, it returns the same one.
 func (r *Run) Close() Record {
 	r.closed = true
+	outcome := r.Outcome()
 	record := Record{
 		Format:      format,
 		Engine:      treatment.Engine,
@@ -158,8 +163,8 @@ func (r *Run) Close() Record {
 		Seed:        r.paper.Case.Seed,
 		Actions:     append([]treatment.Action{}, r.actions...),
 		Checkpoints: append([]Checkpoint{}, r.checkpoints...),
-		Outcome:     r.Outcome(),
-		Marks:       r.Marks(),
+		Outcome:     outcome,
+		Marks:       r.marked(outcome),
 		Notes:       slices.Clone(r.notes),
 	}
 	record.Digest = detmath.Digest(struct {

@@ -56,9 +56,10 @@ type treating struct {
 	lesson      *lesson    // the guided first case, else nil
 	exam        *examining // the examination it is part of, nil in practice
 	examCase    int
-	lines       bool   // the face of text: films cannot be looked at, so their readings are told
-	side        int    // what the right column shows where columns are folded
-	aim         string // what an authored drill is for
+	lines       bool               // the face of text: films cannot be looked at, so their readings are told
+	side        int                // what the right column shows where columns are folded
+	aim         string             // what an authored drill is for
+	memory      *treatment.Scratch // of the trials of work that is held
 }
 
 // begin starts the chosen case from nothing, with advice after every act when guided.

@@ -93,7 +93,10 @@ func (r *treating) strokes(s *Session) {
 		s.changed()
 		return
 	}
-	state, events, err := treatment.Step(r.states[len(r.states)-1], a)
+	if r.memory == nil {
+		r.memory = treatment.NewScratch()
+	}
+	state, events, err := r.memory.Step(r.states[len(r.states)-1], a)
 	if err != nil {
 		*h = holding{}
 		s.refuse(plainRefusal(err))

@@ -144,6 +144,9 @@ func explainKeys(p page, word string) int {
 			p.paragraph("  ", e.Text)
 			p.paragraph("  ", "Value: "+e.Value)
 			p.paragraph("  ", "For example: "+e.Key+": "+e.Example)
+			if e.Default != "" {
+				p.paragraph("  ", "When left out: "+e.Default)
+			}
 			found++
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"hash"
 	"reflect"
+	"slices"
 )
 
 // Digest returns the SHA-256 of a value's leaves and paths as 64 lower-case hexadecimal digits.
@@ -51,8 +52,11 @@ func (h *hasher) floats(path []byte, values []float64) {
 	h.begin(path)
 	h.buffer = append(h.buffer, tagFloats)
 	h.buffer = binary.LittleEndian.AppendUint64(h.buffer, uint64(len(values)))
-	for _, x := range values {
-		h.buffer = appendFloat(h.buffer, x)
+	n := len(h.buffer)
+	h.buffer = slices.Grow(h.buffer, 8*len(values))[:n+8*len(values)]
+	bytes := h.buffer[n:]
+	for i, x := range values {
+		binary.LittleEndian.PutUint64(bytes[8*i:8*i+8], floatBits(x))
 	}
 }
 

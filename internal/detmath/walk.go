@@ -194,10 +194,15 @@ func appendBits(to []byte, tag byte, v reflect.Value) []byte {
 }
 
 func appendFloat(to []byte, x float64) []byte {
+	return binary.LittleEndian.AppendUint64(to, floatBits(x))
+}
+
+// floatBits returns the bits of a number, those of one NaN for every NaN.
+func floatBits(x float64) uint64 {
 	if x != x {
 		x = math.NaN()
 	}
-	return binary.LittleEndian.AppendUint64(to, math.Float64bits(x))
+	return math.Float64bits(x)
 }
 
 // leafText returns a leaf for a person.

@@ -435,3 +435,28 @@ func TestSetTiresNothing(t *testing.T) {
 		}
 	}
 }
+
+// TestTaperLock: threads draw a hand's file in while it is turned clockwise, so the farther it is turned in a canal
+// that is close round it, the more torque it meets, several times as much after a whole turn as after a quarter
+// (direction: reaming and turning too far break hand files, common practice); in a wide canal, and turned by
+// a motor, whose handpiece is held, it is not drawn in.
+func TestTaperLock(t *testing.T) {
+	torque := func(kind mechanics.MotionKind, turns, apical float64) float64 {
+		c := blockCanal(10, 0)
+		c.apical, c.taper = apical, 0.02
+		s := c.space()
+		rod := mechanics.NewRod(kFile(25), 0.1)
+		tool := mechanics.NewTool(rod)
+		tuning := mechanics.DefaultTuning()
+		tuning.Friction, tuning.TurnLeast = 0.05, 1 // alike for all, whatever they turn
+		return mechanics.NewTunedWorker(tuning).Stroke(s, rod, &tool, mechanics.Hand{Motion: mechanics.Motion{Kind: kind, Forward: 2 * math.Pi * turns}, Push: 3, Stop: workingLength}, 0).Torque
+	}
+	quarter, whole := torque(mechanics.Reaming, 0.25, 0.24), torque(mechanics.Reaming, 1, 0.24)
+	motor := torque(mechanics.Rotation, 1, 0.24)
+	if !(quarter > motor && whole > 2*quarter) {
+		t.Errorf("torque %.3f N·mm after a quarter, %.3f after a whole turn, %.3f by motor", quarter, whole, motor)
+	}
+	if wide := torque(mechanics.Reaming, 1, 0.40); wide > 0.01*whole {
+		t.Errorf("%.3f N·mm in a wide canal", wide)
+	}
+}

@@ -49,8 +49,9 @@ func (w *Worker) pressedShare(j *job, s *seated, left float64) [4]float64 {
 
 // gouge lets a tip that meets a face dig in: the push left over and the tip's own side force press its
 // point on the wall, the turning removes V = GougeShare·Wear·TipCuts·F·s/H over the area of the cone's flank, at
-// most GougeStep, at the stations under the cone. What it digs is the ledge on which the next straight
-// tip catches. Checked by TestLedgeBySize, TestLedgeCatches, TestStraightCanal.
+// most GougeStep, at the stations under the cone, and never farther than a tip of its thickness sweeps where it
+// lies: once its pocket is as wide as itself, it stands in it. What it digs is the ledge on which the next straight
+// tip catches. Checked by TestLedgeBySize, TestLedgeCatches, TestGougeEnds, TestStraightCanal.
 func (w *Worker) gouge(j *job, s *seated, cut reach, out *Stroke) {
 	b := &j.rod.Blank
 	side := s.obstacle.side
@@ -61,10 +62,12 @@ func (w *Worker) gouge(j *job, s *seated, cut reach, out *Stroke) {
 	depth := math.Min(w.tuning.GougeShare*w.tuning.Wear*b.TipCuts*left*sliding/w.tuning.Hardness/flank, w.tuning.GougeStep)
 	last := min(int(math.Floor(s.depth/h+0.5)), j.stations-1)
 	first := min(last, max(0, int(math.Ceil((s.depth-j.rod.coneEnd)/h))))
+	offset, sign := w.now[side/2].y, float64(2*(side%2)-1)
 	for i := first; i <= last; i++ {
-		if !j.space.Soft[i] && depth > 0 {
-			w.cutWall(j, side, i, depth, quarterArc*b.Tip/2, out)
-			out.Gouge = depth
+		swept := float64(sign*offset[min(i, w.now[side/2].n-1)]) + b.Tip/2
+		if dug := math.Min(depth, swept-j.space.Wall[side][i]); !j.space.Soft[i] && dug > 0 {
+			w.cutWall(j, side, i, dug, quarterArc*b.Tip/2, out)
+			out.Gouge = math.Max(out.Gouge, dug)
 		}
 	}
 }

@@ -56,23 +56,23 @@ func (m Motion) swings() float64 {
 // turned returns the whole angle turned in a stroke, rad.
 func (m Motion) turned() float64 { return m.swings() * (m.Forward + m.Back) }
 
-// How a reciprocating motor swings: at swingSpeed times the speed it is set to, and each reversal costs
-// reversal s beside. Both derived from two motors filmed at high speed (frame-to-frame analysis, Image Anal
+// SwingSpeed is how many times faster than its setting a reciprocating motor swings, and reversal the time that each
+// of its reversals costs beside, s. Both derived from two motors filmed at high speed (frame-to-frame analysis, Image Anal
 // Stereol, ias-iss.org 2335): 186° and 65° at mean speeds of 428 and 261 rpm, 191° and 70° at 524 and 316 rpm
 // solve to 653 rpm and 24.9 ms (set to 300 rpm) and to 845 rpm and 23.1 ms (set to 350 rpm, both settings from
 // memory).
 const (
-	swingSpeed = 2.3
+	SwingSpeed = 2.3
 	reversal   = 0.024
 )
 
 // Swing returns the time a reciprocating motor set to a speed (rpm, > 0) takes to turn forward and back, s:
 //
-//	t = (Forward + Back)/(swingSpeed·2π·speed/60) + 2·reversal
+//	t = (Forward + Back)/(SwingSpeed·2π·speed/60) + 2·reversal
 //
 // Checked by TestSwing, TestReciprocationOrder (F10).
 func (m Motion) Swing(speed float64) float64 {
-	return (m.Forward+m.Back)/(swingSpeed*fullTurn*speed/60) + 2*reversal
+	return (m.Forward+m.Back)/(SwingSpeed*fullTurn*speed/60) + 2*reversal
 }
 
 // keepsSet returns the share of a file's permanent set that still lies in the canal's curve when it is moved so:
@@ -85,6 +85,17 @@ func (m Motion) keepsSet() float64 {
 		return 0
 	}
 	return detmath.Cos(net)
+}
+
+// drawing returns the angle by which a hand's stroke turns threads into the wall, rad: its clockwise way. A handpiece
+// is held back, so a motor's file is not drawn in.
+func (m Motion) drawing() float64 {
+	switch m.Kind {
+	case WatchWinding, QuarterTurnPull, Reaming, BalancedForce:
+		return m.Forward
+	default:
+		return 0
+	}
 }
 
 // edges are the cutting efficiencies of a motion's four movements, 1 = the edge cuts as ground.

@@ -142,6 +142,9 @@ func (w *Worker) verdict(j *job, s *search) seated {
 	if s.high < math.Inf(1) {
 		limiting = s.highLoad
 	}
+	if out.load.tightSide < 0 { // it stands free: what holds it is what it would meet farther on
+		out.load.tight, out.load.tightSide, out.load.contact = limiting.tight, limiting.tightSide, limiting.contact
+	}
 	switch {
 	case s.low >= j.limit-1e-9:
 		out.halt = HaltStop

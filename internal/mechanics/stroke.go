@@ -8,7 +8,7 @@ type Stroke struct {
 	Depth       float64 // of the tip after the stroke, mm
 	Halt        Halt
 	HaltAt      float64    // arc length of the tightest contact or of the face, mm
-	HaltSide    int        // wall of it, 0-3
+	HaltSide    int        // wall of it, 0-3, −1 where nothing is touched
 	Resistance  float64    // N along the axis needed to stay at Depth
 	Torque      float64    // N·mm
 	Removed     float64    // mm³ of dentine cut
@@ -72,6 +72,8 @@ func (w *Worker) Stroke(space *Space, rod *Rod, tool *Tool, hand Hand, depth flo
 	}
 	w.remember(&j, &s)
 	out.Solves = w.spent
+	w.counts.Strokes++
+	w.counts.InStrokes += w.spent
 	return out
 }
 
@@ -79,7 +81,10 @@ func (w *Worker) Stroke(space *Space, rod *Rod, tool *Tool, hand Hand, depth flo
 func (w *Worker) report(j *job, s *seated) Stroke {
 	out := Stroke{
 		Depth: s.depth, Halt: s.halt, Resistance: s.load.resistance,
-		HaltAt: float64(s.load.tight) * j.space.Step, HaltSide: max(0, s.load.tightSide),
+		HaltAt: float64(s.load.tight) * j.space.Step, HaltSide: s.load.tightSide,
+	}
+	if s.load.tightSide < 0 {
+		out.HaltAt = s.depth
 	}
 	if s.obstacle.met {
 		out.HaltAt, out.HaltSide = s.depth, s.obstacle.side

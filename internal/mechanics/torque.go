@@ -35,7 +35,8 @@ func (w *Worker) twisting(j *job, s *seated) torsion {
 		for plane := range w.now {
 			force += w.now[plane].force[0][i] + w.now[plane].force[1][i]
 		}
-		twist += float64(force * w.columns.radius[i] * w.tuning.CutFriction)
+		drawn := w.drawnIn(j, s.depth, i)
+		twist += float64((force + drawn) * w.columns.radius[i] * w.tuning.CutFriction)
 		x := math.Max(0, s.depth-float64(float64(i)*h))
 		if x >= r.coneEnd && x <= r.Blank.WorkingPart {
 			out.pull += float64(force * w.tuning.CutFriction * w.tuning.ScrewShare * r.pull / math.Max(r.turn, 0.1))
@@ -53,6 +54,26 @@ func (w *Worker) twisting(j *job, s *seated) torsion {
 	}
 	w.windUp(j, s.depth, &out)
 	return out
+}
+
+// drawnIn returns the force on the walls at a station (N, all of them) that is added when the threads draw the file
+// in while a hand turns it clockwise: it goes on by ScrewShare of what the threads would take it at that radius, r·φ/tan β, and where the
+// canal is close round it from two sides its taper wedges in. What is loose is not drawn. The pull of the stroke
+// takes it back; the deeper a flute has bitten all the way along, the more a turn too far locks it (taper lock).
+// Checked by TestTaperLock.
+func (w *Worker) drawnIn(j *job, depth float64, i int) float64 {
+	turn := j.hand.Motion.drawing()
+	x := depth - float64(float64(i)*j.space.Step)
+	if turn == 0 || j.space.Soft[i] || x < j.rod.coneEnd || x > j.rod.Blank.WorkingPart-j.rod.Step || j.rod.pull == 0 {
+		return 0
+	}
+	wedge := w.tuning.ScrewShare * w.columns.radius[i] * turn * j.rod.turn / j.rod.pull * j.rod.at(j.rod.slope, x)
+	sum := 0.0
+	for plane := range 2 {
+		spare := (w.gaps[2*plane][i] + w.gaps[2*plane+1][i]) / 2
+		sum += 2 * (math.Max(0, wedge-spare) - math.Max(0, -spare))
+	}
+	return float64(w.tuning.WallStiffness * w.columns.weight[i] * j.space.Step * sum)
 }
 
 // tipTorque returns the torque of a stopped tip that carries what is left of the push, N·mm.

@@ -7,8 +7,8 @@ import "math"
 // solver's tolerance and in how far a stroke looks ahead.
 type Worker struct {
 	tuning  Tuning
-	solver  solver
-	problem problem
+	solvers [2]solver
+	problem [2]problem
 	columns struct{ stiff, yield, full, core, radius, weight []float64 }
 	sets    [2][]float64
 	gaps    [4][]float64
@@ -18,6 +18,7 @@ type Worker struct {
 	now, trial [2]contact // accepted and tried contact of the two planes
 	straight   [2]contact // that of the file without its permanent set (imposed)
 	spent      int        // plane solves since the call began
+	counts     Counts
 	trail      trail
 	press      [4]pressing
 	held       [4][]float64 // what a load held sideways would cut of the section at a station, mm²
@@ -52,6 +53,21 @@ func (w *Worker) Reset() {
 		w.trial[p].n = 0
 		w.straight[p].n = 0
 	}
+}
+
+// Counts is what a worker has done since it was made; Reset leaves it. It reaches no result.
+type Counts struct {
+	Strokes   int // made
+	InStrokes int // contact solves of one plane that strokes took
+	AllSolves int // the same of everything: strokes, insertions, gauging, cones, needles, lengths
+}
+
+// Counts returns what the worker has done. Checked by TestBudget.
+func (w *Worker) Counts() Counts { return w.counts }
+
+// Plus returns the sum of two counts.
+func (c Counts) Plus(d Counts) Counts {
+	return Counts{c.Strokes + d.Strokes, c.InStrokes + d.InStrokes, c.AllSolves + d.AllSolves}
 }
 
 // grow makes all columns at least n long.
@@ -135,22 +151,24 @@ func (w *Worker) solveAt(j *job, depth float64) {
 	}
 	f := math.Max(0, depth/h-float64(last))
 	w.sample(j, last, n, f)
-	pr := &w.problem
 	c := &w.columns
-	*pr = problem{
-		n: n, step: h, stiff: c.stiff[:n], yield: c.yield[:n], full: c.full[:n], weight: c.weight[:n],
-		plateau: j.rod.Blank.Alloy.PlateauSlope, final: j.rod.Blank.Alloy.FinalSlope,
-		wall: w.tuning.WallStiffness, tiny: w.tuning.Regularisation,
-	}
 	for plane := range w.trial {
-		pr.axis = j.space.Curvature[plane][:n]
-		pr.set = w.sets[plane][:n]
-		pr.gap = [2][]float64{w.gaps[2*plane][:n], w.gaps[2*plane+1][:n]}
+		pr := &w.problem[plane]
+		*pr = problem{
+			n: n, step: h, stiff: c.stiff[:n], yield: c.yield[:n], full: c.full[:n], weight: c.weight[:n],
+			plateau: j.rod.Blank.Alloy.PlateauSlope, final: j.rod.Blank.Alloy.FinalSlope,
+			wall: w.tuning.WallStiffness, tiny: w.tuning.Regularisation,
+			axis: j.space.Curvature[plane][:n], set: w.sets[plane][:n],
+			gap: [2][]float64{w.gaps[2*plane][:n], w.gaps[2*plane+1][:n]},
+		}
 		w.guess(plane, n, h, pr)
-		w.solver.solve(pr, w.trial[plane].y)
-		w.solver.finish(pr, &w.trial[plane])
-		w.spent++
 	}
+	solvePlanes(&w.solvers, &w.problem, w.trial[0].y, w.trial[1].y)
+	for plane := range w.trial {
+		w.trial[plane].read(&w.problem[plane])
+	}
+	w.spent += len(w.trial)
+	w.counts.AllSolves += len(w.trial)
 }
 
 // sample fills the columns for a rod whose tip lies the share f of a step beyond station last.
@@ -159,26 +177,28 @@ func (w *Worker) sample(j *job, last, n int, f float64) {
 	top := len(r.Radius) - 1
 	g := 1 - f
 	share := j.setShare
+	stiff, yield, full, core, radii, weight := c.stiff[:n], c.yield[:n], c.full[:n], c.core[:n], c.radius[:n], c.weight[:n]
+	set0, set1, from0, from1 := w.sets[0][:n], w.sets[1][:n], j.tool.Set[0], j.tool.Set[1]
 	for i := range n {
 		k := min(last-i, top)
 		l := min(k+1, top)
-		c.stiff[i] = float64(g*r.Stiffness[k]) + float64(f*r.Stiffness[l])
-		c.yield[i] = float64(g*r.YieldCurvature[k]) + float64(f*r.YieldCurvature[l])
-		c.full[i] = float64(g*r.FullCurvature[k]) + float64(f*r.FullCurvature[l])
-		c.core[i] = float64(g*r.core[k]) + float64(f*r.core[l])
-		radius := float64(g*r.Radius[k]) + float64(f*r.Radius[l])
-		c.radius[i] = radius
-		c.weight[i] = 1
-		for p := range w.sets {
-			set := j.tool.Set[p]
-			w.sets[p][i] = share * (float64(g*set[k]) + float64(f*set[l]))
-		}
-		if j.space.Soft[i] {
-			w.gaps[0][i], w.gaps[1][i], w.gaps[2][i], w.gaps[3][i] = freeGap, freeGap, freeGap, freeGap
-			continue
-		}
-		for side := range w.gaps {
-			w.gaps[side][i] = j.space.Wall[side][i] - radius
+		stiff[i] = float64(g*r.Stiffness[k]) + float64(f*r.Stiffness[l])
+		yield[i] = float64(g*r.YieldCurvature[k]) + float64(f*r.YieldCurvature[l])
+		full[i] = float64(g*r.FullCurvature[k]) + float64(f*r.FullCurvature[l])
+		core[i] = float64(g*r.core[k]) + float64(f*r.core[l])
+		radii[i] = float64(g*r.Radius[k]) + float64(f*r.Radius[l])
+		set0[i] = share * (float64(g*from0[k]) + float64(f*from0[l]))
+		set1[i] = share * (float64(g*from1[k]) + float64(f*from1[l]))
+		weight[i] = 1
+	}
+	soft := j.space.Soft[:n]
+	for side := range w.gaps {
+		gap, wall := w.gaps[side][:n], j.space.Wall[side][:n]
+		for i, radius := range radii {
+			gap[i] = wall[i] - radius
+			if soft[i] {
+				gap[i] = freeGap
+			}
 		}
 	}
 	c.weight[0] = 0.5

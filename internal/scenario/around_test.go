@@ -2,9 +2,12 @@ package scenario_test
 
 import (
 	"math"
+	"reflect"
+	"strings"
 	"testing"
 
 	"tugback/internal/scenario"
+	"tugback/internal/treatment"
 )
 
 // G15, G16, G17: pressures and flows are read in the units people write. Expected: 1 mmHg = 133.322 Pa; derived.
@@ -56,5 +59,29 @@ func TestExamination(t *testing.T) {
 	}
 	if _, err := scenario.Parse("a.yaml", []byte(head+"examination: {pulp-term: dead}\n")); err == nil {
 		t.Error("a pulp term that is none was read")
+	}
+}
+
+// The example of every setting is what holds when it is left out, and what is assumed says so.
+func TestSettingsShowTheirDefaults(t *testing.T) {
+	assumed := 0
+	for _, g := range scenario.Reference() {
+		if g.Name != "settings" {
+			continue
+		}
+		for _, e := range g.Entries {
+			if e.Default == "" {
+				t.Errorf("%s has no default", e.Key)
+			}
+			if e.Example != e.Default && e.Default != "yes" {
+				t.Errorf("%s: example %q, default %q", e.Key, e.Example, e.Default)
+			}
+			if strings.Contains(e.Text, "assumed") {
+				assumed++
+			}
+		}
+	}
+	if want := reflect.TypeFor[treatment.Assumptions]().NumField(); assumed < want {
+		t.Errorf("%d settings say that they are assumed, there are %d", assumed, want)
 	}
 }

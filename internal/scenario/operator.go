@@ -16,7 +16,7 @@ type Operator struct {
 	Digest      string // of its content; layout and comments do not change it
 
 	LengthScatter float64 // mm, standard deviation of a stop as it is set
-	ForceScatter  float64 // standard deviation of ln(push as given / push meant)
+	ForceScatter  float64 // standard deviation of ln(push as given / push meant), and of the turn
 	AccessScatter float64 // mm, standard deviation of each wall and of the depth of the cavity
 	FilmScatter   float64 // rad, standard deviation of a bend read on a film
 	SizeScatter   float64 // sizes, standard deviation of the apical size aimed at
@@ -92,7 +92,7 @@ func chosen(key, text string, at func(*Operator) *string, words ...string) Habit
 func handHabits() []Habit {
 	return []Habit{
 		measured("length-scatter", "mm", "mm", 0, 3, "scatter of a stop as it is set, standard deviation", func(o *Operator) *float64 { return &o.LengthScatter }),
-		measured("force-scatter", "%", "share", 0, 100, "scatter of the push, standard deviation of its logarithm", func(o *Operator) *float64 { return &o.ForceScatter }),
+		measured("force-scatter", "%", "share", 0, 100, "scatter of the push and of the turn, standard deviation of the logarithm", func(o *Operator) *float64 { return &o.ForceScatter }),
 		measured("access-scatter", "mm", "mm", 0, 3, "scatter of the cavity's walls and depth, standard deviation", func(o *Operator) *float64 { return &o.AccessScatter }),
 		measured("film-scatter", "deg", "rad", 0, 30, "scatter of a bend read on a film, standard deviation", func(o *Operator) *float64 { return &o.FilmScatter }),
 		measured("size-scatter", "", "", 0, 3, "scatter of the apical size aimed at, standard deviation in sizes", func(o *Operator) *float64 { return &o.SizeScatter }),

@@ -1,6 +1,7 @@
 package treatment
 
 import (
+	"strconv"
 	"strings"
 
 	"tugback/internal/detmath"
@@ -53,7 +54,8 @@ func (t *turn) radiograph() error {
 // imageLength is the cusp-to-apex distance on the film, with the error of reading it.
 func (t *turn) imageLength(i int) float64 {
 	length := t.ToothImage(i, BeamOf(t.action))
-	return detmath.Quantise(length+t.Film.Normal(0, t.Case.Settings.FilmError), 0.1)
+	s := t.draw("image", strconv.Itoa(i))
+	return detmath.Quantise(length+s.Normal(0, t.Case.Settings.FilmError), 0.1)
 }
 
 func (t *turn) isolate() error {

@@ -33,6 +33,7 @@ type CareState struct {
 	Slipped  int               // ISO, last gauging file that slipped past its stop since the canal was shaped
 	Trough   float64           // mm drilled along the developmental line for this orifice
 	Accident bool              // irrigant past the foramen that the patient felt
+	Tried    []MasterCone      // cones laid ready for it, one of a size
 }
 
 func newCare(n int) CareState {
@@ -48,6 +49,7 @@ func (c CareState) clone() CareState {
 	for k := range c.Standing {
 		c.Standing[k] = slices.Clone(c.Standing[k])
 	}
+	c.Tried = slices.Clone(c.Tried)
 	c.Chelated, c.Deposit, c.Recess = slices.Clone(c.Chelated), slices.Clone(c.Deposit), slices.Clone(c.Recess)
 	return c
 }

@@ -65,10 +65,14 @@ type form struct {
 	edge     float64 // cutting efficiency of the flutes against a steel K-type file
 	tipCuts  float64
 	helixDeg float64
-	shaft    float64 // mm
+	shaft    float64 // mm; 0: goes on as the flutes end, as a hand file is ground from its blank
 	working  float64 // mm
 	length   float64 // mm
 }
+
+// handShaft is the thickest shaft of a hand file of greater taper, mm: common practice, no source. One of taper .02
+// goes on as its flutes end, at D16 (ISO 3630-1), and so follows into a canal longer than they are.
+const handShaft = 1.2
 
 func sizesBetween(low, high int) []int {
 	var out []int
@@ -81,20 +85,20 @@ func sizesBetween(low, high int) []int {
 }
 
 // families lists what is on offer. Sections are those of facts tables (square K-type blank, triangular
-// reamer and flexible file, H-type with deep flutes); edges relative to K-type, helix angles and shaft
-// diameters are common practice, no source.
+// reamer and flexible file, H-type with deep flutes); edges relative to K-type, helix angles and the shafts
+// of driven files are common practice, no source.
 func families() []family {
-	k := form{mechanics.Section{Shape: mechanics.Square}, "steel", 1, 1, 45, 1.1, 16, 25}
-	flex := form{mechanics.Section{Shape: mechanics.Triangle}, "steel", 1.1, 0.3, 40, 1.1, 16, 25}
-	h := form{mechanics.Section{Shape: mechanics.Core, Ratio: 0.2}, "steel", 1.5, 0.8, 62, 1.1, 16, 25}
-	reamer := form{mechanics.Section{Shape: mechanics.Triangle}, "steel", 0.8, 1, 25, 1.1, 16, 25}
-	niti := form{mechanics.Section{Shape: mechanics.Triangle}, "niti", 0.7, 0.1, 35, 1.2, 16, 25}
+	k := form{mechanics.Section{Shape: mechanics.Square}, "steel", 1, 1, 45, 0, 16, 25}
+	flex := form{mechanics.Section{Shape: mechanics.Triangle}, "steel", 1.1, 0.3, 40, 0, 16, 25}
+	h := form{mechanics.Section{Shape: mechanics.Core, Ratio: 0.2}, "steel", 1.5, 0.8, 62, 0, 16, 25}
+	reamer := form{mechanics.Section{Shape: mechanics.Triangle}, "steel", 0.8, 1, 25, 0, 16, 25}
+	niti := form{mechanics.Section{Shape: mechanics.Triangle}, "niti", 0.7, 0.1, 35, 0, 16, 25}
 	convex := mechanics.Section{Shape: mechanics.Core, Ratio: 0.16} // a convex triangle by its round core: bends like a triangle, twists harder
 	rotary := form{convex, "niti", 1, 0.05, 35, 1.2, 16, 25}
 	annealed := form{convex, "annealed", 1, 0.05, 35, 1.2, 16, 25}
 	heat := form{convex, "heat-treated", 1, 0.05, 35, 1.2, 16, 25}
 	recip := form{mechanics.Section{Shape: mechanics.Rhombus, Ratio: 0.6}, "heat-treated", 1.1, 0.05, 35, 1.2, 16, 25}
-	opener := form{convex, "niti", 1.1, 0.05, 35, 1.3, 10, 19}
+	opener := form{convex, "niti", 1.1, 0.05, 35, 0, 10, 19}
 	fine := form{mechanics.Section{Shape: mechanics.Circle}, "cone", 0, 0, 0, 1.3, 28, 30}
 	return []family{
 		{"hand-steel", "steel K-type hand file", Sizes(), []int{2}, false, k},
@@ -239,9 +243,13 @@ func (i Instrument) Blank() mechanics.Blank {
 
 func (f form) blank(size, taper int) mechanics.Blank {
 	tip := float64(size) / 100
+	shaft := f.shaft
+	if shaft == 0 {
+		shaft = min(handShaft, tip+float64(float64(taper)/100*f.working))
+	}
 	return mechanics.Blank{
 		Tip: tip, Spans: []mechanics.Span{{From: 0, Taper: float64(taper) / 100}},
-		WorkingPart: f.working, Shaft: max(f.shaft, tip+float64(0.02*f.working)), Length: f.length,
+		WorkingPart: f.working, Shaft: max(shaft, tip+float64(0.02*f.working)), Length: f.length,
 		TipAngle: tipHalfAngle, TipCuts: f.tipCuts, Edge: f.edge, Helix: radians(f.helixDeg),
 		Section: f.section, Alloy: alloyNamed(f.alloy),
 	}

@@ -52,9 +52,9 @@ func (t *turn) fill() error {
 	wet := c.liquidFrom()
 	for i := c.Space.Orifice; i <= min(c.station(f.Tip), c.Space.Foramen); i++ {
 		soaked := i >= wet
-		core := c.coreShare(i, soaked, t.action)
+		core := t.coreShare(c, i, soaked)
 		f.Solid[i] = core
-		f.Paste[i] = float64((1 - core) * c.pasteShare(i, core, soaked, t.action))
+		f.Paste[i] = float64((1 - core) * t.pasteShare(c, i, core, soaked))
 	}
 	c.Fill = f
 	t.heat(c)
@@ -154,15 +154,16 @@ const heatDown = 4.5
 // coreShare is the share of a station's section the core fills: the cone against the canal's section,
 // and what accessory cones or warm softening add to it. Lateral compaction fills the gap to about two
 // thirds of its area down to where the spreader reached; warm vertical nearly all as far as the heat
-// reaches. Liquid left in the gap does not yield to either (soakedShare). Order and bands from Ho 2016 and
+// reaches. Liquid left in the gap does not yield to either (WetGap). Order and bands from Ho 2016 and
 // Keleş 2014 (core 68–91 %); P25 checks them.
-func (c *CanalState) coreShare(i int, soaked bool, a Action) float64 {
+func (t *turn) coreShare(c *CanalState, i int, soaked bool) float64 {
+	a := t.action
 	s := float64(float64(i) * c.Space.Step)
 	canal := math.Sqrt(c.area(i) * 4 / math.Pi)
 	cone := ConeShare(c.coneAt(s), canal)
 	gap := 1 - cone
 	if soaked {
-		gap = float64(soakedShare * gap)
+		gap = float64(t.Case.Settings.Around.Assumed.WetGap * gap)
 	}
 	switch a.Choice {
 	case "cold-lateral":
@@ -189,7 +190,8 @@ func (c *CanalState) coreShare(i int, soaked bool, a Action) float64 {
 // tissue, a precipitate or shavings in fins, in a wet canal (epoxy and zinc oxide) and in one dried to the
 // bone (calcium silicate wants moisture); a needle brings it where a cone only smears it. Bands from
 // Keleş 2014 (void 0.6–4.3 %) and Al-Jadaa 2018 (up to 14 %); sizes tuned.
-func (c *CanalState) pasteShare(i int, core float64, soaked bool, a Action) float64 {
+func (t *turn) pasteShare(c *CanalState, i int, core float64, soaked bool) float64 {
+	a := t.action
 	s := float64(float64(i) * c.Space.Step)
 	share := 0.92 - float64(0.1*c.Smear[i]) - float64(0.3*c.Tissue[i])
 	share -= float64(0.25*c.Care.Deposit[i]) + float64(0.15*c.Care.Recess[i])
@@ -197,7 +199,7 @@ func (c *CanalState) pasteShare(i int, core float64, soaked bool, a Action) floa
 		share -= 0.5
 	}
 	if c.Dressing == "calcium-hydroxide" {
-		share -= dressingWay
+		share -= t.Case.Settings.Around.Assumed.DressingLeft
 	}
 	if a.Motion == "needle" {
 		share += 0.04
@@ -209,16 +211,29 @@ func (c *CanalState) pasteShare(i int, core float64, soaked bool, a Action) floa
 	if a.Choice == "single-cone" {
 		gap = float64(1.5 * gap)
 	}
-	return math.Min(1, math.Max(0, share-float64(0.1*gap)))
+	share = math.Max(0, share-float64(0.1*gap))
+	return math.Min(1, float64(share*t.carried(c, i, core)))
 }
 
-// dressingWay is how much of the sealer's share a dressing keeps that was not rinsed out (assumed; direction:
-// remnants of calcium hydroxide keep sealer off the wall, common practice).
-const dressingWay = 0.4
+// carried returns the share of the gap beside the core that the sealer brought there can fill at most: what a needle
+// left behind it fills any gap; a dipped cone and the wall it wipes carry a coat each, and so do accessory cones.
+// Checked by TestSealerCoat.
+func (t *turn) carried(c *CanalState, i int, core float64) float64 {
+	s, a := float64(float64(i)*c.Space.Step), t.action
+	room := float64(c.area(i) * (1 - core))
+	if room < 1e-9 || a.Motion == "needle" && s <= float64(a.Depth)/1000+1.5 {
+		return 1
+	}
+	cone, canal := c.coneAt(s), math.Sqrt(c.area(i)*4/math.Pi)
+	around := float64(math.Pi * (math.Min(cone, canal) + canal))
+	if more := core - ConeShare(cone, canal); more > 0 && a.Choice == "cold-lateral" {
+		around += float64(4*float64(more*c.area(i))) / accessoryWidth
+	}
+	return math.Min(1, float64(t.Case.Settings.Around.SealerCoat*around)/room)
+}
 
-// soakedShare is how much of the gap beside the cone compaction still fills where liquid stands in it: liquid is
-// not compressed and leaves only slowly (assumed, no source).
-const soakedShare = 0.3
+// accessoryWidth is the mean width of an accessory cone in the canal, mm: sizes 15–25 of taper .02 (common practice).
+const accessoryWidth = 0.3
 
 // liquidFrom returns the station from which down to the end liquid stands beside the cone: what was left after
 // drying lies at the end, and the cone displaces it upwards into the gap. The last station where nothing is left.

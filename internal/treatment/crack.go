@@ -7,10 +7,9 @@ import (
 
 // A crack in the crown. It begins half way from the chewing surface to the chamber's floor and is deepened by
 // chewing; from leaksFrom on it leads under the barrier. Direction: cracks deepen under load and cuspal cover
-// stops them (common practice); sizes assumed, no source.
+// stops them (common practice); sizes assumed, no source; how fast is CrackRate.
 const (
 	crackStart   = 0.5
-	crackPerDay  = 0.02
 	crackLeaks   = 0.7
 	crackFurther = 1 - crackLeaks
 )
@@ -38,7 +37,7 @@ func (s *State) crackAt(days float64) float64 {
 	case !covered:
 		chewed = days
 	}
-	return math.Min(1, crackStart+float64(crackPerDay*chewed))
+	return math.Min(1, crackStart+float64(s.Case.Settings.Around.Assumed.CrackRate*chewed))
 }
 
 // crackOpen is the share of the mouth's bacteria that find their way along the crack under the barrier.

@@ -6,15 +6,6 @@ import (
 	"tugback/internal/detmath"
 )
 
-// Rates at which bacteria come down from the mouth, a day. An open root filling was penetrated through in
-// 24–49 days on average (protocol facts 4.6 [40b]; the middle is used), a leakage convention; what a
-// tight barrier without a restoration lets through is assumed, as is a spoiled bond's share.
-const (
-	openRate     = 0.69 / 36
-	bareRate     = 0.002
-	spoiledShare = 0.5
-)
-
 // crownLeak returns the share of the starting bacteria that comes back from the mouth within days: none
 // under a restoration on a tight barrier; through a thin barrier or a spoiled bond until the restoration
 // is there, all the time without one that the tooth holds, beside a post that leaves too little filling, and
@@ -23,20 +14,20 @@ func (s *State) crownLeak(days float64) float64 {
 	around := s.Case.Settings.Around
 	lacks := math.Max(0, 1-s.Barrier/math.Max(0.1, around.BarrierLeast))
 	if s.Bond == "spoiled" {
-		lacks = math.Max(lacks, spoiledShare)
+		lacks = math.Max(lacks, around.Assumed.SpoiledBond)
 	}
 	exposed := math.Min(days, float64(s.RestoreDays))
 	if !s.covered() {
 		exposed = days
 	}
-	load := float64(exposed * math.Max(bareRate, float64(lacks*openRate)))
+	load := float64(exposed * math.Max(around.Assumed.BareLeak, float64(lacks*around.Assumed.OpenLeak)))
 	if s.RestoreDays > 0 && exposed < days && lacks == 0 && exposed <= 30 {
 		load = 0 // a tight barrier keeps for the weeks until the restoration
 	}
 	if s.PostLeaves > 0 && !around.PostTight(s.PostLeaves) {
-		load += float64(float64(days*openRate) * (1 - s.PostLeaves/around.PostLeast))
+		load += float64(float64(days*around.Assumed.OpenLeak) * (1 - s.PostLeaves/around.PostLeast))
 	}
-	load += float64(float64(days*openRate) * s.crackOpen(days))
+	load += float64(float64(days*around.Assumed.OpenLeak) * s.crackOpen(days))
 	load += float64(float64(days*s.holeRate()) * s.holeLeak())
 	return 1 - detmath.Exp(-load)
 }

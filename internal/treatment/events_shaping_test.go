@@ -39,7 +39,7 @@ func dryFiling(t *testing.T) tale {
 // fragments try what a specialist and one without skill can do with a broken piece: pass it, remove it,
 // leave it.
 func fragments() []tale {
-	skilled, clumsy := withPiece(2, 0.3), withPiece(1, 0.3)
+	skilled, clumsy := withPiece(1, 0.3), withPiece(1, 0.3)
 	clumsy.Case.Settings.RemovalSkill = 0
 	return []tale{
 		{skilled, []treatment.Action{piece("bypass", "hand-steel-08.02"), piece("remove", "")}},

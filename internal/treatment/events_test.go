@@ -170,7 +170,9 @@ func boundFiles(t *testing.T) tale {
 		a.Forward = 3600
 		actions = append(actions, a)
 	}
-	return tale{s, actions}
+	turned := file(s, "reamer-25.02", "reaming", 1, 10, 20)
+	turned.Forward = 3600
+	return tale{s, append(actions, turned)}
 }
 
 func pastTheEnd(t *testing.T) tale {

@@ -138,6 +138,7 @@ func fitFields() []Field {
 	return []Field{
 		canalField(), itemField("cone"), needed(stopField("length it is held at")),
 		number("trim", "mm", 1000, 0, 5000, "cut off its tip", func(a *Action) *int { return &a.Length }),
+		flag("another", "a new cone of this size is taken instead of the one tried before", func(a *Action) *int { return &a.Tested }),
 		optional(pushField(20000, "push")),
 	}
 }

@@ -2,6 +2,7 @@ package treatment
 
 import (
 	"math"
+	"slices"
 
 	"tugback/internal/mechanics"
 )
@@ -88,10 +89,10 @@ func (t *turn) fit() error {
 	if stop > c.Foramen()+pastEnd {
 		return refuse("cone-too-long", "fit: held at %.1f mm the cone would stand far outside the root; look at the film again", stop)
 	}
-	around := t.Case.Settings.Around
+	made := t.coneMade(c, item, trim)
 	blank.Length = math.Max(shortestBlank, stop+heldAbove)
 	blank.WorkingPart = math.Min(blank.WorkingPart, blank.Length)
-	tip := Trimmed(ConeTip(item.Size, around.ConeBias, around.Cone, &t.Piece), taper, trim)
+	tip := Trimmed(made, taper, trim)
 	rod := mechanics.NewRod(rounded(blank, tip, taper), c.Space.Step)
 	tool := mechanics.NewTool(rod)
 	t.worker.Reset()
@@ -99,11 +100,30 @@ func (t *turn) fit() error {
 	hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: push, Stop: free, Friction: friction(c)}
 	reach := t.worker.Slide(&c.Space, rod, &tool, hand, c.Orifice())
 	grip := t.worker.Grip(&c.Space, rod, &tool, reach.Depth, hand.Friction)
-	c.Cone = MasterCone{Item: item.ID, Tip: reach.Depth, Grip: grip, Trim: trim, Diameter: tip, Taper: taper}
+	c.lay(MasterCone{Item: item.ID, Tip: reach.Depth, Grip: grip, Trim: trim, Made: made, Diameter: tip, Taper: taper})
 	t.spend(45_000)
 	t.hold(item.ID, reach.Depth)
 	t.tellCone(c, stop)
 	return nil
+}
+
+// coneMade returns the tip diameter, before any trimming, of the cone that is tried, mm: the one of this size that was
+// tried in this canal before, unless another is asked for or that one was trimmed further; else one out of the box,
+// drawn as makes scatter. Checked by TestConeIsKept.
+func (t *turn) coneMade(c *CanalState, item Instrument, trim float64) float64 {
+	i := slices.IndexFunc(c.Care.Tried, func(m MasterCone) bool { return m.Item == item.ID })
+	if i >= 0 && trim >= c.Care.Tried[i].Trim && t.action.Tested == 0 {
+		return c.Care.Tried[i].Made
+	}
+	around, s := t.Case.Settings.Around, t.drawIn("cone/"+item.ID)
+	return ConeTip(item.Size, around.ConeBias, around.Cone, &s)
+}
+
+// lay notes the cone that was tried, in place of an earlier one of its size.
+func (c *CanalState) lay(m MasterCone) {
+	c.Cone = m
+	c.Care.Tried = slices.DeleteFunc(c.Care.Tried, func(o MasterCone) bool { return o.Item == m.Item })
+	c.Care.Tried = append(c.Care.Tried, m)
 }
 
 // taken returns the length to which a cone may go because another canal's filling already lies in the

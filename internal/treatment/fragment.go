@@ -36,7 +36,7 @@ func (t *turn) removeFragment(c *CanalState) error {
 	cost := t.clearWay(c)
 	t.spend(removalMs)
 	e := Event{Kind: FragmentStays, Item: f.Item, Value: chance, Level: c.Level(f.Tip - f.Length), Detail: "removal"}
-	if t.Fragments.Float64() < chance {
+	if s := t.drawIn("removal"); s.Float64() < chance {
 		e.Kind, e.Value, e.Unit, e.Detail = FragmentOut, f.Length, "mm", ""
 		c.Fragment = nil
 	}
@@ -163,7 +163,7 @@ func (t *turn) bypassFragment(c *CanalState) error {
 	room, side := c.roomBeside()
 	chance := t.bypassChance(c, item, room)
 	e := Event{Kind: FragmentStays, Item: f.Item, Value: chance, Level: c.Level(f.Tip - f.Length), Detail: "bypass"}
-	if t.Fragments.Float64() < chance {
+	if s := t.drawIn("bypass"); s.Float64() < chance {
 		f.Passed = true
 		lack := math.Max(0, float64(item.Size)/100-room)
 		for i := c.station(f.Tip - f.Length); i <= min(c.station(f.Tip), c.Space.Foramen); i++ {

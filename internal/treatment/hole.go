@@ -21,14 +21,13 @@ const floorHole = 1.4
 
 // Limits beyond which a repair holds less: size, mm, and height of the bone's crest, mm below the cemento-enamel
 // junction (Fuss & Trope 1996, Endod Dent Traumatol 12:255, from memory: small, fresh, apical or coronal holes do
-// well, large, old and crestal ones badly; the limits are assumed). Each fault takes plugFault of the seal, blood in
-// the way more (order from memory: calcium-silicate cements healed about four of five, Siew 2015; sizes assumed).
+// well, large, old and crestal ones badly; the limits are assumed). What each fault takes
+// of the seal, and blood more, are RepairFault and RepairBlood (order from memory: calcium-silicate cements healed about
+// four of five, Siew 2015).
 const (
 	largeHole    = 1.0
 	crestHighest = 0.5
 	crestLowest  = 4.0
-	plugFault    = 0.25
-	plugBlood    = 0.4
 	plugLeast    = 0.05
 )
 
@@ -145,9 +144,9 @@ const plugRate = 0.1
 // holeRate is the rate at which bacteria pass what of the holes is open, a day.
 func (s *State) holeRate() float64 {
 	if s.HolesClosed {
-		return float64(plugRate * openRate)
+		return float64(plugRate * s.Case.Settings.Around.Assumed.OpenLeak)
 	}
-	return openRate
+	return s.Case.Settings.Around.Assumed.OpenLeak
 }
 
 // Hole is a perforation as it stands in the tooth, for pictures: its middle, mm, its width, mm, and whether it
@@ -235,9 +234,9 @@ func (t *turn) repairHole() {
 	plug, age := 1.0, float64(t.Elapsed-t.Holes.Made)/60_000+float64(1440*(t.Days-t.Holes.Visit)) // min
 	for _, fault := range t.HoleFaults() {
 		if fault == "bleeding" {
-			plug -= plugBlood
+			plug -= t.Case.Settings.Around.Assumed.RepairBlood
 		} else {
-			plug -= plugFault
+			plug -= t.Case.Settings.Around.Assumed.RepairFault
 		}
 		t.happen(Event{Kind: HoleAgainst, Value: age, Unit: "min", Detail: fault})
 	}
@@ -262,13 +261,8 @@ func (t *turn) afterHole() {
 	}
 }
 
-// How much seeps through an open hole by itself while liquid stands over it, ml per mm² of hole and minute, and what
-// part of the tissue's pressure a fresh wound holds against a jet (both assumed; direction: perforations were found
-// in a fifth of the accidents seen on cone-beam images, protocol facts 7 [66d]).
-const (
-	holeSeep = 0.01
-	holeBack = 0.5
-)
+// holeBack is what part of the tissue's pressure a fresh wound holds against a jet (assumed).
+const holeBack = 0.5
 
 // throughHole lets irrigant out through an open hole of the canal or the floor: what seeps while it stands there, and
 // what a needle near it drives out.
@@ -284,7 +278,7 @@ func (t *turn) throughHole(c *CanalState, r rinse, j Jet) {
 		return
 	}
 	area := float64(float64(math.Pi/4) * float64(wide*wide))
-	out := float64(float64(holeSeep*area) * r.time / 60)
+	out := float64(float64(t.Case.Settings.Around.Assumed.HoleSeep*area) * r.time / 60)
 	j.Short = math.Abs(at - r.tip)
 	back := float64(holeBack * t.Case.Settings.Around.BackPressure)
 	out += float64(j.Escape(wide, back, 1) * r.flowing)

@@ -1,5 +1,7 @@
 package treatment
 
+import "math"
+
 // joinReach is how far above the place where two canals join a filling or a cone may end and still serve a canal
 // whose common end is filled from the other one, mm: as at the foramen, 0 to 1 mm short. Common practice, no source.
 const joinReach = 1.0
@@ -55,6 +57,49 @@ func (s *State) fillShort(k int) float64 {
 	return c.Foramen() - c.Fill.Tip
 }
 
+// FilmShort returns how far short of the root's tip the filling of a canal ends on a film, mm, beyond negative: the
+// difference of their images from the reference cusp, magnification taken off; to the orifice when it is not filled.
+// Where canals join, the end of the one that fills the common end counts, as in the metric fill_short_mm.
+// Checked by TestFilmShort.
+func (s *State) FilmShort(k int, b Beam) float64 {
+	c := &s.Canals[k]
+	tip := c.Orifice()
+	if c.Fill.Technique != "" {
+		tip = c.Fill.Tip
+	}
+	if other, _ := s.servedBy(k, tip); other != nil {
+		tip = c.Foramen() - (other.Foramen() - other.Fill.Tip)
+	}
+	return (s.ToothImage(k, b) - s.FileImage(k, b, tip)) / b.Magnification()
+}
+
+// filmHole is the width of a hole in a filling from which films show it, mm (Huybrechts 2009, Int Endod J 42:675, from
+// memory, medium certainty: all kinds of film show voids of 0.3 mm and more).
+const filmHole = 0.3
+
+// FilmVoid returns the void's share of the worst millimetre of a filling, counting those millimetres whose void makes a
+// round hole wide enough for a film; 0 where none does or without a filling. A film shows a hole by its width and by
+// how much of the filling it takes out of the beam's way. Checked by TestFilmVoid.
+func (c *CanalState) FilmVoid() float64 {
+	if c.Fill.Technique == "" {
+		return 0
+	}
+	last := min(c.station(c.Fill.Tip), c.Space.Foramen)
+	n := max(1, int(math.RoundToEven(1/c.Space.Step)))
+	worst := 0.0
+	for i := c.Space.Orifice; i+n-1 <= last; i++ {
+		void, whole := 0.0, 0.0
+		for k := i; k < i+n; k++ {
+			void += float64(c.area(k) * (1 - c.Fill.Solid[k] - c.Fill.Paste[k]))
+			whole += c.area(k)
+		}
+		if float64(4/math.Pi*void) >= float64(float64(n)*filmHole*filmHole) {
+			worst = math.Max(worst, void/whole)
+		}
+	}
+	return worst
+}
+
 // coneShort returns how far short of its length the master cone ends, mm, beyond negative; 0 without cone or
 // length. Where the common end of joining canals is filled, the place where they join is its length.
 func (s *State) coneShort(k int) float64 {
@@ -66,4 +111,45 @@ func (s *State) coneShort(k int) float64 {
 		return off
 	}
 	return c.Length - c.Cone.Tip
+}
+
+// shareEnd gives what an action in a canal did to an end common to it and another to the other one as well: walls
+// where they are wider, tissue and bacteria where less is left, and a hole. Every action in a canal goes through it,
+// so that it makes no difference what cut. Checked by TestSharedHole, TestFreedInSharedEnd, TestRinsedSharedEnd.
+func (t *turn) shareEnd() {
+	from := t.index(t.action.Canal)
+	if from < 0 || !needsCanal(t.action.Do) {
+		return
+	}
+	for to := range t.Canals {
+		a, b := &t.Case.Tooth.Canals[from], &t.Case.Tooth.Canals[to]
+		common := 0.0
+		switch {
+		case to == from:
+			continue
+		case a.Joins == to:
+			common = a.Length - a.JoinS
+		case b.Joins == from:
+			common = b.Length - b.JoinS
+		default:
+			continue
+		}
+		t.Canals[to] = t.Canals[to].clone()
+		copyEnd(&t.Canals[from], &t.Canals[to], common)
+	}
+}
+
+func copyEnd(from, to *CanalState, common float64) {
+	n := int(common / to.Space.Step)
+	for k := range n {
+		i := to.Space.Foramen - k
+		j := from.station(from.Foramen() - float64(float64(k)*to.Space.Step))
+		for side := range 4 {
+			to.Space.Wall[side][i] = math.Max(to.Space.Wall[side][i], from.Space.Wall[side][j])
+		}
+		to.Tissue[i], to.Flora[i] = math.Min(to.Tissue[i], from.Tissue[j]), math.Min(to.Flora[i], from.Flora[j])
+	}
+	if hole := from.Perforation; hole != nil && from.Level(hole.S) < common && to.Perforation == nil {
+		to.Perforation = &Perforation{S: to.Foramen() - from.Level(hole.S), Wall: hole.Wall, Kind: hole.Kind}
+	}
 }

@@ -73,7 +73,8 @@ func (t *turn) readLocator(item Instrument, reach mechanics.Stroke) {
 		return
 	}
 	early, sd := l.Spread()
-	t.reading(t.mark()-early+t.Locator.Normal(0, sd), "locator")
+	s := t.drawIn("locator")
+	t.reading(t.mark()-early+s.Normal(0, sd), "locator")
 }
 
 // bleeds says whether a vital pulp or a fresh hole still bleeds into the canals.
@@ -93,7 +94,8 @@ func (t *turn) readFilm(item Instrument, reach mechanics.Stroke) {
 		sd = float64(2 * sd)
 	}
 	length := FileRatio(reach.Depth, t.ToothImage(k, b), math.Max(1, t.FileImage(k, b, reach.Depth)))
-	t.reading(length+t.Film.Normal(0, sd), "film")
+	s := t.drawIn("film")
+	t.reading(length+s.Normal(0, sd), "film")
 }
 
 // readTouch takes the place where the file meets its last resistance for the constriction.
@@ -103,7 +105,8 @@ func (t *turn) readTouch(item Instrument, reach mechanics.Stroke) {
 	if float64(item.Size)/100 < grown.Constriction.Narrow {
 		felt = reach.Depth // slips through: nothing is felt
 	}
-	t.reading(felt+t.Locator.Normal(0, 0.5), "touch")
+	s := t.drawIn("touch")
+	t.reading(felt+s.Normal(0, 0.5), "touch")
 }
 
 func (t *turn) reading(length float64, how string) {

@@ -33,11 +33,24 @@ func motionOf(a Action, furcal int) mechanics.Motion {
 	return m
 }
 
+// Turns returns how far a motion turns forward and back when an action does not say, in tenths of a degree, 0 where
+// it does not turn or where the motor's speed decides. It panics for a word that is no motion.
+func Turns(motion string) (forward, back int) {
+	m := defaultMotion(motion)
+	return int(math.RoundToEven(10 * degrees(m.Forward))), int(math.RoundToEven(10 * degrees(m.Back)))
+}
+
+// rpm returns the speed a motor is set to, rpm: as given, else 300 for rotation. For reciprocation, whose swings
+// are that much faster than the setting (mechanics.SwingSpeed), it is the setting at which they run at that 300, so
+// that the two are compared at one speed of the edge. Checked by TestReciprocationByDefault (F10).
 func rpm(a Action) float64 {
-	if a.Speed == 0 {
-		return 300
+	switch {
+	case a.Speed != 0:
+		return float64(a.Speed)
+	case a.Motion == "reciprocation":
+		return 300 / mechanics.SwingSpeed
 	}
-	return float64(a.Speed)
+	return 300
 }
 
 func defaultMotion(word string) mechanics.Motion {

@@ -68,7 +68,11 @@ const (
 
 // unsafe draws what befalls a rinse for want of a precaution. Marks go by the precaution, not by the draw.
 func (t *turn) unsafe() {
-	splash, leak, swap := t.Slip.Float64(), t.Slip.Float64(), t.Slip.Float64()
+	chance := func(of string) float64 {
+		s := t.drawIn(of)
+		return s.Float64()
+	}
+	splash, leak, swap := chance("splash"), chance("dam leak"), chance("swap")
 	agent := t.action.Agent
 	if agent == "sodium-hypochlorite" && !t.prepared("eyewear") && splash < splashChance {
 		t.mishap("other")
@@ -98,7 +102,8 @@ func swapped(agent string, percent int) (string, int) {
 
 // drop draws whether a hand file without dam goes down the throat.
 func (t *turn) drop() {
-	if t.Isolated != 0 || t.Slip.Float64() >= dropChance {
+	s := t.draw("drop", t.action.Item)
+	if t.Isolated != 0 || s.Float64() >= dropChance {
 		return
 	}
 	t.mishap("other")
@@ -131,7 +136,8 @@ func (t *turn) anaesthetise() error {
 	t.Exam.Tried++
 	pulp, _ := t.Case.Diagnosis()
 	inflamed := t.Case.Vital && strings.Contains(pulp, "pulpitis")
-	fails := t.Slip.Float64() < NumbFails(inflamed, what, t.Case.Tooth.Upper)
+	s := t.draw("numb", what)
+	fails := s.Float64() < NumbFails(inflamed, what, t.Case.Tooth.Upper)
 	t.Exam.Numb = t.Exam.Numb || !fails
 	t.spend(600_000)
 	detail := "untested"

@@ -2,6 +2,7 @@ package treatment
 
 import (
 	"math"
+	"strconv"
 
 	"tugback/internal/detmath"
 	"tugback/internal/mechanics"
@@ -141,7 +142,7 @@ func (t *turn) reach(c *CanalState, r *rinse, j Jet) {
 	if r.tip >= end-0.5 || r.agitated == "manual" || r.agitated == "ultrasonic" {
 		c.Care.AirLock = 0 // a needle taken to the end, a pumped cone or ultrasound moves the air (from memory)
 	} else if c.Care.AirLock == 0 && c.Wet < 0.05 && c.Tissue[c.Space.Foramen] < 0.5 {
-		if t.Air.Float64() < j.LockChance(t.Case.Settings.Around.AirLock) {
+		if s := t.drawIn("air"); s.Float64() < j.LockChance(t.Case.Settings.Around.AirLock) {
 			c.Care.AirLock = math.Min(r.reach, r.tip+0.3)
 			t.happen(Event{Kind: AirLocked, Value: c.Care.AirLock, Unit: "mm", Level: c.Level(c.Care.AirLock)})
 		}
@@ -210,7 +211,8 @@ func (t *turn) pressure(c *CanalState, r rinse, j Jet) {
 	if t.Case.Lesion {
 		back = float64(0.5 * back) // resorbed bone yields more: accidents are commoner there (direction); size assumed
 	}
-	tissue := t.Spill.LogNormal(1, 0.5)
+	s := detmath.NewStream(t.Case.Seed, "tissue "+strconv.Itoa(t.index(c.Name)))
+	tissue := s.LogNormal(1, 0.5) // of this apex, the same at each rinse
 	foramen := math.Max(c.width(0, c.Space.Foramen), c.width(1, c.Space.Foramen))
 	var out float64
 	if r.bound {
@@ -260,6 +262,6 @@ func (t *turn) seeps(c *CanalState) bool {
 		end = math.Min(end, c.Length)
 	}
 	i := c.station(end)
-	s := detmath.NewStream(t.Case.Seed, "seep "+c.Name)
+	s := detmath.NewStream(t.Case.Seed, "seep "+strconv.Itoa(t.index(c.Name)))
 	return s.Normal(0, 1) < SeepScore(math.Sqrt(float64(c.width(0, i)*c.width(1, i))))
 }

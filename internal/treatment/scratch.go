@@ -27,6 +27,9 @@ func (m *Scratch) Step(s State, a Action) (State, []Event, error) {
 	return m.step(s, a)
 }
 
+// Counts returns how many strokes were made and contact problems solved with this memory.
+func (m *Scratch) Counts() mechanics.Counts { return m.worker.Counts().Plus(m.scout.Counts()) }
+
 // grownBend is the first bend of a canal's middle line as grown, with what it was measured on.
 type grownBend struct {
 	axis  *geom.Station

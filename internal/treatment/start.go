@@ -11,17 +11,7 @@ import (
 
 // Start returns the untouched state of a case.
 func Start(c *Case) State {
-	s := State{
-		Case:    c,
-		Locator: detmath.NewStream(c.Seed, "locator"),
-		Film:    detmath.NewStream(c.Seed, "film"),
-		Piece:   detmath.NewStream(c.Seed, "piece"),
-		Spill:   detmath.NewStream(c.Seed, "spill"),
-		Probe:   detmath.NewStream(c.Seed, "probe"),
-		Air:     detmath.NewStream(c.Seed, "air"), Fragments: detmath.NewStream(c.Seed, "fragments"),
-		Grinding: detmath.NewStream(c.Seed, "grinding"), Slip: detmath.NewStream(c.Seed, "slip"),
-		Pulp: 1,
-	}
+	s := State{Case: c, Pulp: 1}
 	s.Access.Roof = 1
 	for i := range c.Tooth.Canals {
 		s.Canals = append(s.Canals, startCanal(c.Tooth, i))

@@ -52,6 +52,7 @@ func (m *Scratch) step(s State, a Action) (State, []Event, error) {
 	if err := t.do(); err != nil {
 		return s, nil, err
 	}
+	t.shareEnd()
 	t.bare()
 	t.afterHole()
 	t.Done++

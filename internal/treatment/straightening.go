@@ -11,8 +11,8 @@ import (
 // straighter positive: line 1 lies through the coronal part down to where the untouched canal leaves it,
 // line 2 from there to the end of the preparation. Both lines are drawn on the same stations before and
 // after, so that a step in a wall does not move the place where the canal is said to leave: on a film that
-// place is judged by eye. Line 1 is turned by the slope of the middle's shift (least squares), the ends of
-// line 2 are means over a millimetre. 0 before anything has reached the bend. Source of the construction:
+// place is judged by eye. Line 1 is turned by the slope of the middle's shift (least squares), the end of
+// line 2 is a mean over a millimetre, over half of it where less than two of the bend were reached. 0 before anything has reached the bend. Source of the construction:
 // Schneider 1971, Oral Surg 32:271. Checked by TestStraighteningSign.
 func (s *State) straightening(k int) float64 {
 	before := s.Canals[k].middle(s.Case.Tooth.Canals[k].Axis, false)
@@ -24,10 +24,10 @@ func (s *State) straightened(k int, before []geom.Point, bend geom.Bend) float64
 	c, axis := &s.Canals[k], s.Case.Tooth.Canals[k].Axis
 	after := c.middle(axis, true)
 	h := c.Space.Step
-	mean := max(1, int(math.RoundToEven(1/h)))
 	end := min(c.station(c.Deepest), c.Space.Foramen) - c.Space.Orifice
 	leave := min(max(bend.Begin, 3), len(axis)-1)
-	if bend.Angle == 0 || end < leave+2*mean {
+	mean := max(1, min(int(math.RoundToEven(1/h)), (end-leave)/2))
+	if bend.Angle == 0 || end <= leave+1 {
 		return 0
 	}
 	sign := math.Copysign(1, s.bend(k))

@@ -18,8 +18,9 @@ func (t *turn) pieceOf(item Instrument, rod *mechanics.Rod) *ToolState {
 	}
 	tool := mechanics.NewTool(rod)
 	if set := t.Case.Settings; set.BreakageDrawn {
-		tool.Endurance = t.Piece.LogNormal(1, set.FatigueScatter)
-		tool.Strength = t.Piece.Truncated(1, set.StrengthScatter, 0.7, 1.3)
+		s := t.draw("piece", item.ID)
+		tool.Endurance = s.LogNormal(1, set.FatigueScatter)
+		tool.Strength = s.Truncated(1, set.StrengthScatter, 0.7, 1.3)
 	}
 	t.Tools = append(t.Tools, ToolState{Item: item.ID, Tool: tool, Off: t.ground(item)})
 	return &t.Tools[len(t.Tools)-1]
@@ -37,7 +38,8 @@ func (t *turn) ground(item Instrument) float64 {
 	if item.Size > 60 {
 		tolerance = 0.04
 	}
-	return math.RoundToEven(float64(1e6*t.Grinding.Truncated(0, scatter, -tolerance, tolerance))) / 1e6
+	s := t.draw("grinding", item.ID)
+	return math.RoundToEven(float64(1e6*s.Truncated(0, scatter, -tolerance, tolerance))) / 1e6
 }
 
 // fitted copies a tool's history onto a rod's stations. Canals differ in station spacing by less than

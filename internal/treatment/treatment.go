@@ -14,13 +14,12 @@ package treatment
 
 import (
 	"tugback/internal/anatomy"
-	"tugback/internal/detmath"
 	"tugback/internal/mechanics"
 )
 
 // Engine is the version of the engine. A record made by another version is not re-run; any change that
 // alters a digest of a replay raises it.
-const Engine = "2"
+const Engine = "3"
 
 // Settings are the instructor's parameters: conventions on which schools or papers differ.
 // DefaultSettings holds the sourced defaults.
@@ -64,47 +63,46 @@ type Case struct {
 
 // State is the case at one moment.
 type State struct {
-	Case                                    *Case  `digest:"-"`
-	Done                                    int    // actions done
-	Elapsed                                 int    // ms
-	Judged                                  string // choice made, "" not yet
-	Rated                                   string // difficulty stated
-	Referred                                bool
-	Isolated                                int // tooth number under the dam, 0 none
-	LeakTest                                bool
-	IsolatedFirst                           bool // the dam was on the right tooth before the chamber was opened
-	Access                                  Access
-	Pulp                                    float64 // share of chamber pulp left, bleeding while > 0 and vital
-	Canals                                  []CanalState
-	Tools                                   []ToolState // in order of first use
-	Temporary                               float64     // mm thickness, 0 none
-	Barrier                                 float64     // mm
-	CutBack                                 float64     // mm below the orifice
-	Sealed                                  bool
-	Restoration                             string
-	RestoreDays                             int
-	ReviewDays                              int
-	Reports                                 []string // mishaps reported
-	Mishaps                                 []string // mishaps that happened and want reporting
-	Recalled                                string   // what the recall film showed: healed, uncertain, failed
-	Decided                                 string   // what followed from it
-	PostLeaves                              float64  // mm of filling left below a post, 0 no post
-	Bond                                    string   // of the orifice barrier: bonded, spoiled, "" not bonded
-	CuspCut                                 float64  // mm taken off the reference cusp
-	RecallDays                              int      // d, the last recall
-	HoleChoice                              string   // what was decided on a perforation: refer, repair, leave
-	HolesClosed                             bool     // perforations were repaired
-	Holes                                   Holes
-	Covered                                 float64 // mm, thickness of the last temporary filling
-	Days                                    int     // d between the visits
-	Bare                                    int     // actions in the canals without the dam on the tooth
-	BareVisit                               bool    // it was told in this visit
-	FirstFilm                               bool    // a film was taken before the tooth was opened
-	Exam                                    Examination
-	Held                                    Held
-	Films                                   int
-	Locator, Film, Piece, Spill, Probe, Air detmath.Stream
-	Fragments, Grinding, Slip               detmath.Stream
+	Case          *Case  `digest:"-"`
+	Done          int    // actions done
+	Elapsed       int    // ms
+	Judged        string // choice made, "" not yet
+	Rated         string // difficulty stated
+	Referred      bool
+	Isolated      int // tooth number under the dam, 0 none
+	LeakTest      bool
+	IsolatedFirst bool // the dam was on the right tooth before the chamber was opened
+	Access        Access
+	Pulp          float64 // share of chamber pulp left, bleeding while > 0 and vital
+	Canals        []CanalState
+	Tools         []ToolState // in order of first use
+	Temporary     float64     // mm thickness, 0 none
+	Barrier       float64     // mm
+	CutBack       float64     // mm below the orifice
+	Sealed        bool
+	Restoration   string
+	RestoreDays   int
+	ReviewDays    int
+	Reports       []string // mishaps reported
+	Mishaps       []string // mishaps that happened and want reporting
+	Recalled      string   // what the recall film showed: healed, uncertain, failed
+	Decided       string   // what followed from it
+	PostLeaves    float64  // mm of filling left below a post, 0 no post
+	Bond          string   // of the orifice barrier: bonded, spoiled, "" not bonded
+	CuspCut       float64  // mm taken off the reference cusp
+	RecallDays    int      // d, the last recall
+	HoleChoice    string   // what was decided on a perforation: refer, repair, leave
+	HolesClosed   bool     // perforations were repaired
+	Holes         Holes
+	Covered       float64 // mm, thickness of the last temporary filling
+	Days          int     // d between the visits
+	Bare          int     // actions in the canals without the dam on the tooth
+	BareVisit     bool    // it was told in this visit
+	FirstFilm     bool    // a film was taken before the tooth was opened
+	Exam          Examination
+	Held          Held
+	Films         int
+	Drawn         []Drawn // what chance has decided so far
 }
 
 // Access is the cavity cut through the crown.
@@ -188,6 +186,7 @@ type MasterCone struct {
 	Tip      float64 // mm, where its tip stands
 	Grip     float64 // N
 	Trim     float64 // mm cut off
+	Made     float64 // mm at its tip, as it came out of the box
 	Diameter float64 // mm at its tip, as it is
 	Taper    float64
 }

@@ -40,7 +40,7 @@ func (t *turn) comeBack() error {
 		}
 		if c := &t.Canals[i]; c.Dressing == "" && c.Found && c.Fill.Technique == "" && t.Case.Lesion {
 			t.Canals[i] = t.Canals[i].clone()
-			t.Canals[i].regrow(days)
+			t.Canals[i].regrow(t.Case.Settings.Around.Assumed.Regrowth, days)
 		}
 	}
 	t.Temporary, t.Isolated, t.LeakTest, t.Exam.Numb, t.BareVisit = 0, 0, false, false, false
@@ -63,7 +63,7 @@ func (c *CanalState) rest(days int) {
 func (t *turn) leakage(days float64) float64 {
 	least := t.Case.Settings.Around.TemporaryLeast
 	lacks := math.Max(0, 1-t.Temporary/math.Max(0.1, least))
-	rate := float64(lacks * 0.15)
+	rate := float64(lacks * t.Case.Settings.Around.Assumed.TemporaryGap)
 	if days > 7 {
 		rate = math.Max(rate, 0.01)
 		days -= float64(7 * (1 - lacks))
@@ -84,8 +84,8 @@ func (p Parameters) PostTight(left float64) bool { return left >= p.PostLeast }
 
 // regrow lets bacteria multiply back in a canal left empty: half of what is missing in two weeks (from
 // memory: empty canals are recolonised between visits; size assumed).
-func (c *CanalState) regrow(days float64) {
-	gain := 1 - detmath.Exp(-float64(0.05*days))
+func (c *CanalState) regrow(rate, days float64) {
+	gain := 1 - detmath.Exp(-float64(rate*days))
 	for k := range c.Flora {
 		if c.Flora[k] > 0.001 {
 			c.Flora[k] += float64(float64(gain*(1-c.Flora[k])) * c.Flora[k])

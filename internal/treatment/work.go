@@ -55,7 +55,6 @@ func (t *turn) work() error {
 	t.feel(j)
 	t.tellDamage(j)
 	t.tellTool(j)
-	t.shareWalls(t.index(c.Name))
 	return nil
 }
 
@@ -105,7 +104,12 @@ func (t *turn) place(item Instrument) *job {
 	slide := j.hand
 	slide.Motion = mechanics.Motion{Kind: mechanics.Sliding}
 	slide.Push = math.Min(slide.Push, probePush)
-	j.last = t.worker.Slide(&c.Space, rod, &tool.Tool, slide, math.Min(c.Orifice(), j.hand.Stop))
+	from := math.Min(c.Orifice(), j.hand.Stop)
+	j.last = t.worker.Slide(&c.Space, rod, &tool.Tool, slide, from)
+	if j.last.Depth <= from && j.last.Resistance > slide.Push { // the cavity itself does not let it in so far
+		t.worker.Reset()
+		j.last = t.worker.Slide(&c.Space, rod, &tool.Tool, slide, 0)
+	}
 	return j
 }
 
@@ -287,39 +291,5 @@ func (t *turn) tellTool(j *job) {
 	}
 	if j.tool.Tool.Unwound > radians(5) {
 		t.happen(Event{Kind: Unwound, Item: j.item.ID, Value: degrees(j.tool.Tool.Unwound), Unit: "deg"})
-	}
-}
-
-// shareWalls copies the walls of a common apical part to the canal that shares it, where they are wider, and a
-// hole in it. Checked by TestSharedHole.
-func (t *turn) shareWalls(from int) {
-	for to := range t.Canals {
-		a, b := &t.Case.Tooth.Canals[from], &t.Case.Tooth.Canals[to]
-		common := 0.0
-		switch {
-		case a.Joins == to:
-			common = a.Length - a.JoinS
-		case b.Joins == from:
-			common = b.Length - b.JoinS
-		default:
-			continue
-		}
-		t.Canals[to] = t.Canals[to].clone()
-		copyApex(&t.Canals[from], &t.Canals[to], common)
-	}
-}
-
-func copyApex(from, to *CanalState, common float64) {
-	n := int(common / to.Space.Step)
-	for k := range n {
-		i := to.Space.Foramen - k
-		j := from.station(from.Foramen() - float64(float64(k)*to.Space.Step))
-		for side := range 4 {
-			to.Space.Wall[side][i] = math.Max(to.Space.Wall[side][i], from.Space.Wall[side][j])
-		}
-		to.Tissue[i], to.Flora[i] = math.Min(to.Tissue[i], from.Tissue[j]), math.Min(to.Flora[i], from.Flora[j])
-	}
-	if hole := from.Perforation; hole != nil && from.Level(hole.S) < common && to.Perforation == nil {
-		to.Perforation = &Perforation{S: to.Foramen() - from.Level(hole.S), Wall: hole.Wall, Kind: hole.Kind}
 	}
 }

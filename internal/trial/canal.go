@@ -89,6 +89,8 @@ func (w *way) work(item, motion string, stop, push float64, strokes int) bool {
 		Stop: w.hand.length(stop), Push: w.hand.push(push), Strokes: strokes}
 	if w.catalogue[item].Powered {
 		a.Motion, a.Speed, a.Torque = "rotation", 300, 20000
+	} else {
+		a.Forward, a.Back = w.turns(motion)
 	}
 	if w.habit.Float64() < w.Patient {
 		a.Choice = "loose"

@@ -85,6 +85,11 @@ func TestNoviceCohort(t *testing.T) {
 	if holes := molar.PerforationRate; holes > most {
 		t.Errorf("perforations in molars: got %.3f of canals, published 0.044 over all teeth, at most %.3f", holes, most)
 	}
+	voids := float64(anterior.Tally.Voids+premolar.Tally.Voids+molar.Tally.Voids) / canals
+	t.Logf("voids on film in %.2f of canals", voids)
+	if error2 := 2 * math.Sqrt(0.2*0.8/canals); voids < 0.10-error2 || voids > 0.346+error2 { // two standard errors
+		t.Errorf("voids on film: got %.2f of canals, published 0.10 to 0.346 (density of 1,674 canals, Isfahan)", voids)
+	}
 	breaks(t, anterior, premolar, molar)
 }
 

@@ -163,7 +163,7 @@ func (w *way) fill() {
 		switch {
 		case e.Kind == treatment.ConeFits:
 			size = -1
-		case e.Detail == "short" && e.Value > coneShort && !reopened:
+		case e.Detail == "short" && -e.Value > coneShort && !reopened:
 			reopened = true
 			w.reopen()
 		case e.Detail == "short":
@@ -201,6 +201,7 @@ func (w *way) reopen() {
 	w.insist(w.file(15), "watch-winding", w.length, push, 20)
 	w.enlarge(w.shaper(w.final))
 	w.between()
+	w.dry()
 }
 
 // coneMiss says how badly a cone sits: the distance from its length, a loose one counting a millimetre.

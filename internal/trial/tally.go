@@ -12,7 +12,7 @@ import (
 // most audits of students had it, and shows no void.
 const (
 	filmShort = 2.0  // mm
-	filmVoid  = 0.15 // share of void from which a film shows it; tuned: common practice, no source
+	filmVoid  = 0.15 // share of void in the worst millimetre from which an auditor marks it; common practice, no source
 )
 
 // Tally is what is kept of a trial: whole numbers only, which add up alike in every order.
@@ -103,7 +103,7 @@ func (t *Tally) count(done Treated, outcome treatment.Outcome, marks marking.Mar
 	t.Marks.put(int(math.Floor(share * 1000)))
 	minutes, _ := outcome.Value("minutes", "")
 	t.Minutes.put(int(minutes))
-	t.countCanals(done, outcome)
+	t.countCanals(done)
 	for i, r := range marks.Rules {
 		t.Rules[i].count(r)
 	}
@@ -124,7 +124,7 @@ func (r *RuleTally) count(m marking.RuleMark) {
 }
 
 // countCanals counts what an audit of films and records would.
-func (t *Tally) countCanals(done Treated, outcome treatment.Outcome) {
+func (t *Tally) countCanals(done Treated) {
 	good, broke, hole := true, false, done.State.Access.Through
 	for i, c := range done.State.Canals {
 		t.Canals++
@@ -146,9 +146,7 @@ func (t *Tally) countCanals(done Treated, outcome treatment.Outcome) {
 			continue
 		}
 		t.Shown++
-		short, _ := outcome.Value("fill_short_mm", c.Name)
-		void, _ := outcome.Value("fill_void_share", c.Name)
-		short += done.State.Case.Tooth.Canals[i].Foramen.Offset // as the film shows it
+		short, void := done.State.FilmShort(i, treatment.Paralleling()), c.FilmVoid()
 		ok := c.Fill.Technique != "" && short >= 0 && short <= filmShort && void <= filmVoid
 		good = good && ok
 		tick(&t.FillCanals, ok)

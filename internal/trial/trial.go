@@ -34,7 +34,7 @@ type Treated struct {
 func Treat(c *treatment.Case, o scenario.Operator, seed uint64) Treated {
 	h := &hand{
 		Operator: o, state: treatment.Start(c),
-		stream: detmath.NewStream(seed, "hand"), habit: detmath.NewStream(seed, "habit"),
+		stream: detmath.NewStream(seed, "hand"), habit: detmath.NewStream(seed, "habit"), wrist: detmath.NewStream(seed, "wrist"),
 		catalogue: map[string]treatment.Instrument{}, memory: treatment.NewScratch(),
 	}
 	for _, i := range treatment.Catalogue() {
@@ -61,6 +61,7 @@ type hand struct {
 
 	catalogue map[string]treatment.Instrument // what is on offer
 	stream    detmath.Stream                  // scatter of the hand
+	wrist     detmath.Stream                  // scatter of its turning
 	habit     detmath.Stream                  // what is left out
 	actions   []treatment.Action
 	events    []treatment.Event
@@ -110,6 +111,13 @@ func micron(mm float64) int { return 50 * int(math.RoundToEven(mm*20)) }
 // push returns a push as the hand gives it, in mN, to a twentieth of a newton.
 func (h *hand) push(newton float64) int {
 	return 50 * int(math.RoundToEven(20*h.stream.LogNormal(newton, h.ForceScatter)))
+}
+
+// turns returns how far the hand turns forward and back in a motion, in tenths of a degree: as unsteady as its push.
+func (h *hand) turns(motion string) (forward, back int) {
+	f, b := treatment.Turns(motion)
+	share := h.wrist.LogNormal(1, h.ForceScatter)
+	return int(math.RoundToEven(share * float64(f))), int(math.RoundToEven(share * float64(b)))
 }
 
 // find returns the first event of some kind, or nil.
