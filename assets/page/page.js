@@ -97,7 +97,23 @@ function handOver(late) {
 	canvas.setAttribute("role", "application");
 	canvas.setAttribute("aria-label", document.title);
 	canvas.focus({ preventScroll: true });
+	amend(canvas);
 	return true;
+}
+
+// amend gives the canvas what its library leaves out. The browser's own keys (reload, zoom, the way out of the
+// page) are not for the bench, which knows no key with Ctrl, Alt or Meta; and a finger that the system takes
+// away, for a gesture of its own, must not go on working.
+function amend(canvas) {
+	const own = ["F3", "F5", "F6", "F7", "F11", "F12"];
+	canvas.addEventListener("keydown", (event) => {
+		const modifier = ["Control", "Alt", "Meta", "AltGraph"].includes(event.key);
+		if (own.includes(event.key) || !modifier && (event.ctrlKey || event.altKey || event.metaKey)) {
+			event.stopImmediatePropagation();
+		}
+	}, { capture: true });
+	canvas.addEventListener("touchcancel", () => canvas.dispatchEvent(new TouchEvent("touchend", { cancelable: true })));
+	canvas.style.touchAction = "none";
 }
 
 // one tells the tabs of this bench that were opened before that the treatment goes on here: of two that did

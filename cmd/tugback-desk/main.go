@@ -5,7 +5,6 @@ package main
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"os"
 	"runtime/debug"
@@ -43,16 +42,8 @@ func run() error {
 	if err := practice.Hold(ctx); err != nil {
 		return err
 	}
-	elsewhere := make(chan struct{}, 1)
-	keeper := store.NewKeeper(practice, func(err error) {
-		fmt.Fprintln(os.Stderr, "tugback-desk:", err)
-		if errors.Is(err, store.ErrElsewhere) {
-			select {
-			case elsewhere <- struct{}{}:
-			default: // it is told already
-			}
-		}
-	})
+	outside := make(news, 64)
+	keeper := store.NewKeeper(practice, func(err error) { outside.tell(err, unkept(err)) })
 	defer practice.Close() //nolint:errcheck // all that was given is kept when the keeper is closed
 	defer keeper.Close()
 	opening := bench.Opening{Cases: scenarios.Files, Keeper: keeper}
@@ -81,7 +72,7 @@ func run() error {
 		}()
 		return comes
 	}
-	table := openDesk(place)
+	table := openDesk(place).Told(func(err error) { outside.tell(err, unsent(err)) })
 	files := make(chan ui.File, 8)
 	opening.Exam, opening.Pick = table, picker(files)
 	session, err := bench.New(opening)
@@ -92,7 +83,8 @@ func run() error {
 		return err
 	}
 	takeGiven(session, table)
-	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, Elsewhere: elsewhere, Files: files, Comfort: func(s bench.Settings) {
+	go takeComments(table, outside)
+	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, News: outside, Files: files, Comfort: func(s bench.Settings) {
 		if data, err := json.Marshal(s); err == nil {
 			keeper.SaveComfort(data)
 		}

@@ -121,15 +121,27 @@ func do[T any](b *tab, limit time.Duration, what string, step chromedp.Action[T]
 	return value
 }
 
+// size sets the size of the page, px.
+func (b *tab) size(w, h int64) {
+	b.t.Helper()
+	do(b, answerTime, "set the size", chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: w, Height: h, DeviceScaleFactor: density})
+		return err
+	}))
+}
+
 // visit opens the page, waits until the bench has drawn and has the keyboard, and returns how long that
 // took.
 func (b *tab) visit(url string) time.Duration {
 	b.t.Helper()
+	b.size(wide, high)
+	return b.open(url)
+}
+
+// open is visit at the size that is set.
+func (b *tab) open(url string) time.Duration {
+	b.t.Helper()
 	begin := time.Now()
-	do(b, answerTime, "set the size", chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
-		_, err := cdp.Call(ctx, target, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: wide, Height: high, DeviceScaleFactor: density})
-		return err
-	}))
 	do(b, answerTime, "open the page", chromedp.Navigate(url))
 	do(b, openingTime, "wait for the bench", chromedp.Poll[bool](
 		`document.getElementById("loading").hidden && document.getElementById("mirror").textContent !== "" && document.activeElement.tagName === "CANVAS"`,
@@ -261,6 +273,23 @@ func TestBrowserMouse(t *testing.T) {
 	r := rehearsal.New(t, &page{b, s}, scenarios.Files, true, wide, high)
 	r.Molar()
 	b.checkTreatment(program, s, "lower-first-molar", "mouse")
+}
+
+// TestBrowserTouch works in the lower premolar with a finger alone, on a tablet held upright.
+func TestBrowserTouch(t *testing.T) {
+	program := browserTest(t)
+	s := serve(t, program, filepath.Join(t.TempDir(), "practice.db"))
+	b := openBrowser(t)
+	const w, h = 820, 1180
+	b.size(w, h)
+	b.open(s.url)
+	r := rehearsal.New(t, &finger{&page{b, s}}, scenarios.Files, true, w, h)
+	r.Fingers()
+	b.picture("touch")
+	if list := s.list(t); len(list) != 1 {
+		t.Errorf("%d records are kept, want 1", len(list))
+	}
+	t.Log("a treatment by fingers alone, with film, ruler, sliders, held work and the time line")
 }
 
 // checkTreatment holds that the debrief stands open and that the one record kept is of a whole treatment,

@@ -62,6 +62,46 @@ func (p *page) Wheel(x, y float64, notches int) {
 	}))
 }
 
+// finger is a page that is touched.
+type finger struct{ *page }
+
+// touch sends one event of a finger; none that it is lifted.
+func (f *finger) touch(kind input.DispatchTouchEventType, points ...*input.TouchPoint) {
+	f.t.Helper()
+	if points == nil {
+		points = []*input.TouchPoint{}
+	}
+	do(f.tab, answerTime, "touch the page", chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: kind, TouchPoints: points})
+		return err
+	}))
+}
+
+func (f *finger) Press(x, y float64) {
+	f.t.Helper()
+	f.touch(input.DispatchTouchEventTypeTouchStart, &input.TouchPoint{X: x, Y: y})
+	f.Settle() // a finger rests for longer than a frame
+}
+
+func (f *finger) Release(float64, float64) {
+	f.t.Helper()
+	f.touch(input.DispatchTouchEventTypeTouchEnd)
+	f.Settle()
+}
+
+// Wheel swipes: up to scroll down.
+func (f *finger) Wheel(x, y float64, notches int) {
+	f.t.Helper()
+	const steps = 4
+	way := float64(notches * rehearsal.WheelStep)
+	f.Press(x, y+way/2)
+	for k := 1; k <= steps; k++ {
+		f.touch(input.DispatchTouchEventTypeTouchMove, &input.TouchPoint{X: x, Y: y + way/2 - way*float64(k)/steps})
+	}
+	f.Settle()
+	f.Release(x, y-way/2)
+}
+
 // mouse sends one event of the mouse.
 func (p *page) mouse(event input.DispatchMouseEventParams) {
 	p.t.Helper()

@@ -24,7 +24,13 @@ func practice(path string) (cli.Practice, error) {
 	if err != nil {
 		return cli.Practice{}, errors.Join(err, kept.Close())
 	}
-	keeper := store.NewKeeper(kept, func(err error) { fmt.Fprintln(os.Stderr, "tugback: practice is not kept:", err) })
+	keeper := store.NewKeeper(kept, func(err error) {
+		if err == nil {
+			fmt.Fprintln(os.Stderr, "tugback: practice is kept again")
+			return
+		}
+		fmt.Fprintln(os.Stderr, "tugback: practice is not kept:", err)
+	})
 	return cli.Practice{Keeper: keeper, Current: current, Close: func() error {
 		keeper.Close()
 		return kept.Close()

@@ -24,6 +24,8 @@ type Note struct {
 const (
 	NoteSectionShown  = "section-shown"
 	NoteSectionHidden = "section-hidden"
+	NoteLiveOn        = "live-film-shown"
+	NoteLiveOff       = "live-film-hidden"
 	NoteHint          = "hint"
 	NoteGuideOn       = "guidance-on"
 	NoteGuideOff      = "guidance-off"
@@ -35,7 +37,7 @@ const (
 
 // NoteKinds returns all kinds of note.
 func NoteKinds() []string {
-	return []string{NoteSectionShown, NoteSectionHidden, NoteHint, NoteGuideOn, NoteGuideOff, NoteRewind, NoteAgain, NoteDrill, NoteRuler}
+	return []string{NoteSectionShown, NoteSectionHidden, NoteLiveOn, NoteLiveOff, NoteHint, NoteGuideOn, NoteGuideOff, NoteRewind, NoteAgain, NoteDrill, NoteRuler}
 }
 
 // Bounds of notes.

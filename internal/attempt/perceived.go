@@ -41,8 +41,11 @@ func ReadOff(e treatment.Event) float64 {
 	switch e.Kind {
 	case treatment.Halted, treatment.GaugedSize, treatment.NeedleBound, treatment.NeedleHeld, treatment.ConeOff, treatment.Broke,
 		treatment.FragmentOut, treatment.PointBlood, treatment.SpreaderIn, treatment.Wiped:
-		return math.RoundToEven(e.Value/quarter) * quarter
+		return ToQuarter(e.Value)
 	default:
 		return e.Value
 	}
 }
+
+// ToQuarter rounds a figure to what a hand reads off.
+func ToQuarter(x float64) float64 { return math.RoundToEven(x/quarter) * quarter }

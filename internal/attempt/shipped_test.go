@@ -78,7 +78,7 @@ func runPlan(t *testing.T, name string) golden {
 	if plan.Seed != nil {
 		paper = specimen.Seeded(t, plan.For, *plan.Seed)
 	}
-	run := specimen.Treat(t, paper, plan.Steps)
+	run := specimen.Treat(t, paper, specimen.Steps(t, plan))
 	data, err := attempt.Encode(run.Close())
 	if err != nil {
 		t.Fatal(err)

@@ -99,8 +99,9 @@ func Rerun(record Record, paper Paper) (*Run, *Refusal) {
 	case record.Engine != treatment.Engine:
 		return nil, refuse(OtherEngine, "made by engine %.40q, this is engine %q", record.Engine, treatment.Engine)
 	case record.Scenario != Source{Name: c.Scenario, Digest: c.Digest}:
-		return nil, refuse(OtherScenario, "it is about %q (%.12s…), the scenario here is %q (%.12s…)",
-			record.Scenario.Name, record.Scenario.Digest, c.Scenario, c.Digest)
+		recorded, here := Part(record.Scenario.Digest, c.Digest)
+		return nil, refuse(OtherScenario, "it is about %q (%s), the scenario here is %q (%s)",
+			record.Scenario.Name, recorded, c.Scenario, here)
 	case record.Seed != c.Seed:
 		return nil, refuse(OtherSeed, "its seed is %d, the case here was grown from %d", record.Seed, c.Seed)
 	}
@@ -141,7 +142,30 @@ func unlike(got, want Checkpoint) string {
 	if got.Digest == want.Digest {
 		return fmt.Sprintf("recorded %d ms, re-run %d ms", got.Elapsed, want.Elapsed)
 	}
-	return fmt.Sprintf("recorded digest %.12s…, re-run %.12s…", got.Digest, want.Digest)
+	recorded, again := Part(got.Digest, want.Digest)
+	return fmt.Sprintf("recorded digest %s, re-run %s", recorded, again)
+}
+
+// Part shortens two digests to twelve characters in which they differ: the first ones where they differ there, else
+// those from just before the place. Checked by TestPart.
+func Part(a, b string) (string, string) {
+	const shown, lead = 12, 4
+	at := 0
+	for at < len(a) && at < len(b) && a[at] == b[at] {
+		at++
+	}
+	from, before := max(0, at-lead), "…"
+	if at < shown {
+		from, before = 0, ""
+	}
+	cut := func(s string) string {
+		short, after := s[min(from, len(s)):], ""
+		if len(short) > shown {
+			short, after = short[:shown], "…"
+		}
+		return before + short + after
+	}
+	return cut(a), cut(b)
 }
 
 // compare completes a refusal with the fields that differ, or finds one in what stands after the
@@ -160,9 +184,11 @@ func compare(record *Record, want Record, parted *Refusal) *Refusal {
 	case len(marks) > 0:
 		parted = refuse(MarksDiffer, "the recorded marks are not what the outcome earns")
 	case record.Digest != want.Digest:
-		parted = refuse(DigestDiffers, "recorded digest %.12s…, re-run %.12s…", record.Digest, want.Digest)
+		recorded, again := Part(record.Digest, want.Digest)
+		parted = refuse(DigestDiffers, "recorded digest %s, re-run %s", recorded, again)
 	case record.NotesDigest != want.NotesDigest:
-		parted = refuse(DigestDiffers, "recorded digest of the notes %.12s…, computed %.12s…", record.NotesDigest, want.NotesDigest)
+		recorded, computed := Part(record.NotesDigest, want.NotesDigest)
+		parted = refuse(DigestDiffers, "recorded digest of the notes %s, computed %s", recorded, computed)
 	default:
 		return nil
 	}

@@ -243,3 +243,20 @@ func FuzzDecode(f *testing.F) {
 		}
 	})
 }
+
+// TestPart: what is shown of two digests differs wherever they do, and is short.
+func TestPart(t *testing.T) {
+	const digest = "0123456789abcdef0123456789abcdef"
+	for _, c := range []struct{ a, b, shownA, shownB string }{
+		{digest, "1" + digest[1:], "0123456789ab…", "1123456789ab…"},
+		{digest, digest[:20] + "x" + digest[21:], "…0123456789ab…", "…0123x56789ab…"},
+		{digest, digest[:31] + "x", "…bcdef", "…bcdex"},
+		{digest, "", "0123456789ab…", ""},
+		{digest, digest[:20], "…0123456789ab…", "…0123"},
+	} {
+		a, b := attempt.Part(c.a, c.b)
+		if a != c.shownA || b != c.shownB {
+			t.Errorf("%s and %s are shown as %s and %s, want %s and %s", c.a, c.b, a, b, c.shownA, c.shownB)
+		}
+	}
+}

@@ -83,7 +83,7 @@ func Open(o Options) (*Site, error) {
 func (s *Site) begin(file, kind string) error {
 	text := scenario.Starter(anatomy.Kind(kind))
 	if text == "" {
-		return fmt.Errorf("no tooth of the kind %q; there are: %s", kind, strings.Join(kinds(), ", "))
+		return fmt.Errorf("no case of the kind %q; there are: %s", kind, strings.Join(scenario.StarterKinds(), ", "))
 	}
 	if filepath.Ext(file) != ".yaml" {
 		return fmt.Errorf("%s: a file of a case ends in .yaml, such as my-case.yaml", file)
@@ -135,15 +135,6 @@ func (s *Site) take(file string) error {
 	defer s.mu.Unlock()
 	s.folder, s.name, s.fresh = filepath.Dir(path), filepath.Base(path), ""
 	return nil
-}
-
-// kinds lists the kinds of tooth.
-func kinds() []string {
-	words := make([]string, 0, len(anatomy.Kinds()))
-	for _, k := range anatomy.Kinds() {
-		words = append(words, string(k))
-	}
-	return words
 }
 
 // reason returns what went wrong without the path.

@@ -126,7 +126,7 @@ func TestOpen(t *testing.T) {
 		{author.Options{}, ""},
 		{author.Options{File: "new.yaml", New: "upper-first-molar"}, ""},
 		{author.Options{File: "there.yaml", New: "upper-first-molar"}, "there already"},
-		{author.Options{File: "new.yaml", New: "upper-first-mollar"}, "no tooth of the kind"},
+		{author.Options{File: "new.yaml", New: "upper-first-mollar"}, "no case of the kind"},
 		{author.Options{File: "new.txt", New: "upper-first-molar"}, "ends in .yaml"},
 		{author.Options{File: "away/new.yaml", New: "upper-first-molar"}, "no folder away"},
 		{author.Options{New: "upper-first-molar"}, "name the new file"},
@@ -300,7 +300,7 @@ func TestNewCase(t *testing.T) {
 		Kinds []string
 	}
 	s.ask("/begin", http.StatusOK, nil, &b)
-	if b.File != "" || len(b.Kinds) != 14 {
+	if b.File != "" || len(b.Kinds) != 15 {
 		t.Fatalf("got %+v", b)
 	}
 	var f file
@@ -351,5 +351,30 @@ func TestWatch(t *testing.T) {
 	}
 	if second := told(); second == first || !strings.HasPrefix(second, "event: disk\n") {
 		t.Errorf("got %q", second)
+	}
+}
+
+// TestTicks holds that ticking a family puts every instrument of it into the tray once, and that unticking takes
+// them out again.
+func TestTicks(t *testing.T) {
+	s := serve(t, nil, author.Options{})
+	var b struct{ File string }
+	s.ask("/open", http.StatusOK, edit{"File": "case-two.yaml", "Kind": "upper-canine"}, &b)
+	text := "format: 1\ntooth: {kind: lower-canine}\ntray: [cone-25.04, hand-steel-10.02]  # mine\n"
+	look := func(do string, words ...string) string {
+		var v view
+		s.ask("/look", http.StatusOK, edit{"file": "case-two.yaml", "texts": edit{"case-two.yaml": text}, "edit": edit{"do": do, "path": []string{"tray"}, "words": words}}, &v)
+		return v.Text
+	}
+	text = look("tick", "hand-steel-08.02", "hand-steel-10.02", "hand-steel-15.02")
+	if want := "tray: [cone-25.04, hand-steel-10.02, hand-steel-08.02, hand-steel-15.02]  # mine\n"; !strings.HasSuffix(text, want) {
+		t.Errorf("got %s", text)
+	}
+	text = look("untick", "hand-steel-08.02", "hand-steel-10.02", "hand-steel-15.02")
+	if !strings.HasSuffix(text, "tray: [cone-25.04]  # mine\n") {
+		t.Errorf("got %s", text)
+	}
+	if text = look("untick", "cone-25.04"); strings.Contains(text, "tray") {
+		t.Errorf("got %s", text)
 	}
 }

@@ -172,7 +172,7 @@ type begun struct {
 
 func (s *Site) getBegin(w http.ResponseWriter, _ *http.Request) {
 	o := s.opened()
-	b := begun{File: o.name, Shown: o.shown(o.name), Kinds: kinds(), Operators: s.operators(), Rules: s.usable(o, "rules"), Trays: s.usable(o, "trays"), Metrics: metrics()}
+	b := begun{File: o.name, Shown: o.shown(o.name), Kinds: scenario.StarterKinds(), Operators: s.operators(), Rules: s.usable(o, "rules"), Trays: s.usable(o, "trays"), Metrics: metrics()}
 	b.Plans = filesOf(o.folder, "plan", "*.yaml", "plans/*.yaml")
 	if o.plan != "" {
 		b.Plan = o.shown(planID)

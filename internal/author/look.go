@@ -28,11 +28,12 @@ type request struct {
 
 // change is one change made in the form.
 type change struct {
-	Do     string        `json:"do"` // set, add, remove, move
+	Do     string        `json:"do"` // set, add, remove, rename, move, tick, untick
 	Path   scenario.Path `json:"path"`
-	Text   string        `json:"text"`   // of set, or of what is added
+	Text   string        `json:"text"`   // of set, of what is added, or the new name
 	Choice string        `json:"choice"` // what is added
 	By     int           `json:"by"`     // of move
+	Words  []string      `json:"words"`  // that are to stand, or not, in a list
 }
 
 // view is a file as a form.
@@ -154,7 +155,8 @@ func (o opened) judge(t texts) (faults, doubts scenario.Faults, used []scenario.
 	if err := plan.CheckAgainst(grown); err != nil {
 		return append(faults, asFaults(o.shown(planID), err)...), doubts, used
 	}
-	return faults, append(doubts, plan.Lint(grown)...), used
+	drill, _ := from.Drill()
+	return faults, append(doubts, plan.Lint(grown, drill.Steps)...), used
 }
 
 // asFaults returns an error as faults.
@@ -197,6 +199,12 @@ func (c change) apply(name, text string, kind anatomy.Kind) (string, error) {
 		d, err = d.AddChoice(c.Path, c.Choice, c.Text, kind)
 	case "remove":
 		d, err = d.Remove(c.Path)
+	case "tick":
+		d, err = tick(d, c.Path, c.Words)
+	case "untick":
+		d, err = untick(d, c.Path, c.Words)
+	case "rename":
+		d, err = d.Rename(c.Path, c.Text)
 	case "move":
 		d, err = d.Move(c.Path, c.By)
 	default:
@@ -206,4 +214,46 @@ func (c change) apply(name, text string, kind anatomy.Kind) (string, error) {
 		return "", err
 	}
 	return string(d.Text()), nil
+}
+
+// tick adds the words that a list does not have yet.
+func tick(d *scenario.Document, path scenario.Path, words []string) (*scenario.Document, error) {
+	have := listed(d, path)
+	for _, word := range words {
+		if slices.Contains(have, word) {
+			continue
+		}
+		next, err := d.AddChoice(path, "text", word, "")
+		if err != nil {
+			return nil, err
+		}
+		d = next
+	}
+	return d, nil
+}
+
+// untick takes words out of a list.
+func untick(d *scenario.Document, path scenario.Path, words []string) (*scenario.Document, error) {
+	have := listed(d, path)
+	for i := len(have) - 1; i >= 0; i-- {
+		if !slices.Contains(words, have[i]) {
+			continue
+		}
+		next, err := d.Remove(append(slices.Clone(path), strconv.Itoa(i)))
+		if err != nil {
+			return nil, err
+		}
+		d = next
+	}
+	return d, nil
+}
+
+// listed returns the items of a list, "" for those that are no single text.
+func listed(d *scenario.Document, path scenario.Path) []string {
+	var words []string
+	for i := range d.Length(path) {
+		word, _ := d.Get(append(slices.Clone(path), strconv.Itoa(i)))
+		words = append(words, word)
+	}
+	return words
 }

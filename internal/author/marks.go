@@ -197,10 +197,11 @@ func (s *Site) actions(o opened, r request, from scenario.Scenario) (planned, ui
 		return planned{}, 0, "", err
 	}
 	note := "by the operator " + operator.Name
-	if _, drill := from.Drill(); drill {
-		note += ", from the beginning: an operator does not take over a drill"
+	d, drill := from.Drill()
+	if drill {
+		note += ", after what the drill begins with"
 	}
-	return planned{trial.Treat(grown, operator, seed).Actions, 0, nil}, seed, note, nil
+	return planned{trial.TakeOver(grown, d.Steps, operator, seed).Actions, len(d.Steps), nil}, seed, note, nil
 }
 
 // operators lists the scripted operators that come with the program.

@@ -22,6 +22,7 @@ import (
 	"strings"
 	"sync"
 
+	"tugback/internal/comment"
 	"tugback/internal/scenario"
 	"tugback/internal/treatment"
 )
@@ -87,7 +88,7 @@ type Session struct {
 	current  []byte
 	record   func(int64) <-chan []byte
 	waits    *awaited
-	comments []Comment
+	comments []comment.Comment
 	desk     ExamDesk
 	pick     func()
 	exam     *examining // nil where none is on the bench
@@ -98,12 +99,14 @@ type Session struct {
 	helpPage int
 	focus    string
 	notice   string // the last refusal or message
+	trouble  string // what is amiss outside, as long as it lasts
 	said     []string
 	revision int
 	page     Page
 	drawn    int // revision of page
 	scroll   [4]float64
 	revealed string // focus that was last scrolled into view
+	pointed  string // what was to be used next when it was
 	folded   bool   // the sheet has no room for the right column
 	rows     int    // lines of the tray there is room for
 	compact  bool   // the steps take one line
@@ -136,10 +139,15 @@ func New(o Opening) (*Session, error) {
 		}
 		_, err = fs.Stat(o.Cases, planFile(sc.Name()))
 		one.planned = err == nil
-		one.plan = sync.OnceValue(func() []treatment.Action { return carefulPlan(o.Cases, sc.Name(), c) })
+		one.plan = sync.OnceValue(func() []treatment.Action { return carefulPlan(o.Cases, sc, c) })
 		s.cases = append(s.cases, one)
 	}
-	rank := func(c shelved) int { return slices.Index([]string{"low", "moderate", "high"}, c.scenario.Difficulty()) }
+	rank := func(c shelved) int {
+		if c.isDrill() {
+			return 3 // after the whole cases
+		}
+		return slices.Index([]string{"low", "moderate", "high"}, c.scenario.Difficulty())
+	}
 	slices.SortStableFunc(s.cases, func(a, b shelved) int { return rank(a) - rank(b) })
 	s.openQuiz(o)
 	s.resume()
@@ -152,18 +160,20 @@ func New(o Opening) (*Session, error) {
 // planFile is where the instructor's plan of a case stands.
 func planFile(name string) string { return "plans/" + name + ".careful.yaml" }
 
-// carefulPlan returns the instructor's plan of a case; one that is not there or cannot be carried out is
-// none. Checked by TestPlansCanBeRead.
-func carefulPlan(files fs.FS, name string, c *treatment.Case) []treatment.Action {
-	text, err := fs.ReadFile(files, planFile(name))
+// carefulPlan returns the instructor's plan of a case, that of a drill after what the drill begins with; one
+// that is not there or cannot be carried out is none. Checked by TestPlansCanBeRead.
+func carefulPlan(files fs.FS, from scenario.Scenario, c *treatment.Case) []treatment.Action {
+	name := planFile(from.Name())
+	text, err := fs.ReadFile(files, name)
 	if err != nil {
 		return nil
 	}
-	plan, err := scenario.ParsePlan(planFile(name), text)
+	plan, err := scenario.ParsePlan(name, text)
 	if err != nil || plan.CheckAgainst(c) != nil {
 		return nil
 	}
-	return plan.Steps
+	drill, _ := from.Drill()
+	return append(drill.Steps, plan.Steps...)
 }
 
 // best returns the best share of the points of a case's kept runs, −1 without one.
@@ -210,6 +220,7 @@ func (s *Session) changed() { s.revision++ }
 // refuse shows why something cannot be done.
 func (s *Session) refuse(text string) {
 	s.notice = text
+	s.pointed = "" // the message takes room from what may stand under it
 	s.speak(text)
 	s.changed()
 }
@@ -220,10 +231,13 @@ func (s *Session) open(to Screen) {
 		s.back = s.screen
 	}
 	s.screen, s.notice, s.focus = to, "", ""
-	s.scroll, s.revealed = [4]float64{}, ""
+	s.toTop()
 	s.changed()
 	s.speak(s.Page().Title)
 }
+
+// toTop scrolls all columns to their beginning.
+func (s *Session) toTop() { s.scroll, s.revealed, s.pointed = [4]float64{}, "", "" }
 
 // Page returns what the screen shows now.
 func (s *Session) Page() Page {
@@ -252,7 +266,7 @@ func (s *Session) Page() Page {
 	case ExamScreen:
 		s.page = s.examPage()
 	}
-	s.page.warn(s.notice, s.screen)
+	s.page.warn(s.told(), s.screen)
 	s.page.Screen = s.screen
 	return s.page
 }
@@ -421,6 +435,39 @@ func (s *Session) Slide(id string, share float64) {
 
 // Warn shows and says what went wrong outside the session. Checked by TestWarnOnce.
 func (s *Session) Warn(text string) { s.refuse(text) }
+
+// Unkept shows and says, as long as it lasts, that what is done here cannot be kept; an empty text: it is kept
+// now. Checked by TestUnkept.
+func (s *Session) Unkept(why string) {
+	if why == "" {
+		s.trouble = ""
+		s.refuse(say("kept.again"))
+		return
+	}
+	s.trouble = say("kept.not", "why", why)
+	s.refuse(s.trouble)
+}
+
+// Unsent shows and says, to the end of the sitting, that the class server takes no more lines of it. Checked
+// by TestUnkept.
+func (s *Session) Unsent(why string) {
+	if s.exam == nil {
+		return
+	}
+	s.exam.unsent = say("exam.unsent", "why", why)
+	s.refuse(s.exam.unsent)
+}
+
+// told is the last message, with none what is amiss outside.
+func (s *Session) told() string {
+	switch {
+	case s.notice != "":
+		return s.notice
+	case s.trouble == "" && s.exam != nil && s.exam.phase != examReceipt:
+		return s.exam.unsent
+	}
+	return s.trouble
+}
 
 // Tell says what a control shows, once the pointer has let a slider go.
 func (s *Session) Tell(id string) {

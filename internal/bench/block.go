@@ -31,6 +31,7 @@ type Centre struct {
 	Spot   *geom.Point  // place in hand, mm of the tooth or of the film; then it can be pointed at
 	Marks  []geom.Point // marks of a measure, joined by lines
 	Foot   string       // lettered under it
+	Task   bool         // the foot is a task, which is shown whole
 }
 
 // Card is one case on the shelf.
@@ -62,6 +63,7 @@ const (
 	Pairs                         // lines of two texts: left and right
 	FloorPlan                     // the crown from above
 	SmallFilm                     // a film, small
+	FeelStrip                     // what the hand feels, in bars and words
 )
 
 // Block is one piece of a column.
@@ -75,6 +77,7 @@ type Block struct {
 	Pairs    [][2]string
 	Plan     *Plan
 	Film     *FilmScene
+	Strip    *Strip
 }
 
 // ControlKind says how a control looks and what it takes.
@@ -148,6 +151,7 @@ type Graph struct {
 	Bottom       float64
 	Lines        []Line
 	Marker       float64 // a place along, NaN none
+	MarkerName   string  // lettered at it
 	TicksX       []float64
 	TicksY       []float64
 	PlacesX      int
@@ -163,14 +167,6 @@ type Line struct {
 	Points []geom.Point
 	Dashed bool
 	Event  bool
-}
-
-// Locator is the apex locator's scale: where the pointer stands, −1 far short … 0 the foramen mark … 1
-// beyond, and what it says.
-type Locator struct {
-	Pointer float64
-	Reading bool
-	Says    string
 }
 
 // Plan is the crown from above: distal to the right, lingual up, mm.

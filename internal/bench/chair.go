@@ -51,6 +51,7 @@ type Chair struct {
 type ChairEvent struct {
 	Event treatment.Event `json:"event"`
 	Text  string          `json:"text"`
+	Swing float64         `json:"swing,omitempty"` // of the locator's pointer, on its scale
 }
 
 // ChairCanal is a canal that was found and what the sheet says of it, mm.
@@ -62,7 +63,9 @@ type ChairCanal struct {
 	Gauged  int     `json:"gauged"` // ISO size
 	Last    int     `json:"last"`   // ISO size
 	Cone    string  `json:"cone"`
-	Filled  string  `json:"filled"` // technique
+	ConeTip float64 `json:"cone_tip"` // mm, as read off
+	Grip    float64 `json:"grip"`     // N on drawing it back, shown as a bar
+	Filled  string  `json:"filled"`   // technique
 }
 
 // ChairTool is an instrument that was used.
@@ -82,16 +85,24 @@ type ChairFilm struct {
 
 // ChairFeel is what the hand felt last.
 type ChairFeel struct {
-	Item  string       `json:"item"`
-	Canal string       `json:"canal"`
-	Depth float64      `json:"depth"` // mm, as read off the stop
-	Stop  float64      `json:"stop"`  // mm
-	Halt  string       `json:"halt"`
-	Loose bool         `json:"loose"`
-	Word  string       `json:"word"`
-	Says  string       `json:"says"`
-	First []geom.Point `json:"first"` // mm and the share of the greatest resistance
-	Now   []geom.Point `json:"now"`
+	Item  string  `json:"item"`
+	Canal string  `json:"canal"`
+	Depth float64 `json:"depth"` // mm, as read off the stop
+	Stop  float64 `json:"stop"`  // mm
+	Halt  string  `json:"halt"`
+	Loose bool    `json:"loose"`
+	Word  string  `json:"word"`
+	Says  string  `json:"says"`
+	// Stroke are the strokes made, and the resistance to this one and to the one before as shares of the push.
+	Stroke ChairStroke  `json:"stroke"`
+	First  []geom.Point `json:"first"` // mm and the share of the greatest resistance
+	Now    []geom.Point `json:"now"`
+}
+
+// ChairStroke is the last stroke against the one before.
+type ChairStroke struct {
+	Count       int     `json:"count"`
+	Now, Before float64 // shares of the push
 }
 
 // ChairMarks are the marks of a case.
@@ -124,13 +135,18 @@ func (p *Prompt) Chair(from int) Chair {
 	}
 	for _, e := range r.run.Events() {
 		if text := r.told(e); e.Action >= out.From && text != "" {
-			out.Told = append(out.Told, ChairEvent{r.readOff(e), text})
+			told := ChairEvent{Event: r.readOff(e), Text: text}
+			if e.Kind == treatment.Reading && e.Detail == "locator" {
+				told.Swing = hundredths(r.scatterOf(e))
+			}
+			out.Told = append(out.Told, told)
 		}
 	}
 	for _, i := range r.foundOrder() {
 		canal := now.Canals[i]
 		out.Canals = append(out.Canals, ChairCanal{Name: canal.Name, Cusp: c.Tooth.Crown.Cusps[c.Tooth.Canals[i].Cusp].Name, Reading: canal.Reading, Length: canal.Length,
-			Gauged: canal.Gauged, Last: canal.Last, Cone: canal.Cone.Item, Filled: canal.Fill.Technique})
+			Gauged: canal.Gauged, Last: canal.Last, Cone: canal.Cone.Item,
+			ConeTip: attempt.ToQuarter(canal.Cone.Tip), Grip: hundredths(canal.Cone.Grip), Filled: canal.Fill.Technique})
 	}
 	for _, t := range now.Tools {
 		out.Tools = append(out.Tools, ChairTool{t.Item, !t.Broken, r.pieceNote(t.Item)})
@@ -153,7 +169,12 @@ func (r *treating) readOff(e treatment.Event) treatment.Event {
 	case treatment.Reading:
 		out.Value, out.Unit, out.Detail = attempt.ReadOff(e), e.Unit, e.Detail
 	case treatment.GaugedSize:
-		out.Value, out.Unit = attempt.ReadOff(e), e.Unit
+		out.Value, out.Unit, out.Detail = attempt.ReadOff(e), e.Unit, e.Detail
+		if e.Detail == "stiff" {
+			out.Detail = "short" // what holds it, nobody feels
+		}
+	case treatment.NoReading:
+		out.Detail = perceivedWhy(e.Detail)
 	default: // its words say it
 	}
 	return out
@@ -193,7 +214,9 @@ func (r *treating) chairFeel() *ChairFeel {
 		}
 		return out
 	}
-	return &ChairFeel{Item: f.item, Canal: r.states[0].Canals[f.canal].Name, Depth: math.RoundToEven(10*f.depth) / 10, Stop: f.stop, Halt: f.halt, Loose: f.loose,
+	push := math.Max(r.now().Canals[f.canal].Feel.Push, 1e-9)
+	felt := r.now().Canals[f.canal].Feel
+	return &ChairFeel{Stroke: ChairStroke{felt.Strokes, hundredths(felt.Now / push), hundredths(felt.Before / push)}, Item: f.item, Canal: r.states[0].Canals[f.canal].Name, Depth: math.RoundToEven(10*f.depth) / 10, Stop: f.stop, Halt: f.halt, Loose: f.loose,
 		Word: f.word(), Says: f.says, First: share(f.first), Now: share(f.now)}
 }
 

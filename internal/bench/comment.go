@@ -2,76 +2,20 @@ package bench
 
 import (
 	"bytes"
-	"encoding/csv"
 	"errors"
-	"fmt"
-	"io"
 	"slices"
 	"strconv"
 	"strings"
+
+	"tugback/internal/comment"
 )
-
-// Comment is what an instructor says about a moment of a treatment.
-type Comment struct {
-	Candidate string
-	Case      string // name of the case, or the first 8 digits or more of the record's digest
-	Action    int    // from 1; 0: the treatment as a whole
-	By, Text  string
-}
-
-// Limits of a file of comments.
-const (
-	commentBytes = 1 << 20
-	mostComments = 2000
-)
-
-// ParseComments reads comments from CSV with the head candidate,case,action,by,comment, the one that the
-// gradebook takes. All faults are told at once with file and line. Checked by TestComments and
-// FuzzComments.
-func ParseComments(name string, data []byte) ([]Comment, error) {
-	if len(data) > commentBytes {
-		return nil, fmt.Errorf("%s: %d bytes, allowed %d", name, len(data), commentBytes)
-	}
-	rows := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))))
-	head, err := rows.Read()
-	if err != nil || !slices.Equal(head, []string{"candidate", "case", "action", "by", "comment"}) {
-		return nil, fmt.Errorf("%s:1: the head is not candidate,case,action,by,comment", name)
-	}
-	var out []Comment
-	var faults []error
-	for {
-		cells, err := rows.Read()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", name, err)
-		}
-		line, _ := rows.FieldPos(0)
-		action := 0
-		if cells[2] != "" {
-			action, err = strconv.Atoi(cells[2])
-		}
-		switch {
-		case len(out) == mostComments:
-			return nil, fmt.Errorf("%s:%d: more than %d comments", name, line, mostComments)
-		case err != nil || action < 0:
-			faults = append(faults, fmt.Errorf("%s:%d: action is %q; a number from 1, or nothing for the whole treatment, is allowed", name, line, cells[2]))
-		case strings.TrimSpace(cells[4]) == "":
-			faults = append(faults, fmt.Errorf("%s:%d: the comment is empty", name, line))
-		default:
-			out = append(out, Comment{cells[0], cells[1], action, cells[3], cells[4]})
-		}
-	}
-	return out, errors.Join(faults...)
-}
 
 // least digits of a record's digest that name it in a comment.
 const leastDigest = 8
 
 // takeComments keeps comments for the debriefs of this session.
 func (s *Session) takeComments(name string, data []byte) {
-	list, err := ParseComments(name, data)
+	list, err := comment.Parse(name, data)
 	if err != nil {
 		s.refuse(err.Error())
 		return
@@ -84,11 +28,24 @@ func (s *Session) takeComments(name string, data []byte) {
 	s.refuse(say("comment.taken", "count", strconv.Itoa(len(list)), "here", strconv.Itoa(found)))
 }
 
+// TakeComments keeps what the class server sends of comments on the student's own work, and says how many there
+// are. A server that sends something else is told of. Checked by TestServerComments.
+func (s *Session) TakeComments(data []byte) {
+	list, err := comment.Parse(say("comment.server"), data)
+	switch {
+	case err != nil:
+		s.refuse(err.Error())
+	case len(list) > 0:
+		s.comments = list
+		s.refuse(say("comment.came", "count", strconv.Itoa(len(list))))
+	}
+}
+
 // commentsOn returns the comments on a run, those on the whole first, then by moment. Where the comments on
 // a case speak of several candidates, none is shown: whose they are cannot be told.
-func (s *Session) commentsOn(d *debriefing) []Comment {
+func (s *Session) commentsOn(d *debriefing) []comment.Comment {
 	name := s.cases[d.index].scenario.Name()
-	var out []Comment
+	var out []comment.Comment
 	for _, c := range s.comments {
 		digest := strings.ToLower(c.Case)
 		mine := len(digest) >= leastDigest && strings.HasPrefix(d.record.Digest, digest)
@@ -101,7 +58,7 @@ func (s *Session) commentsOn(d *debriefing) []Comment {
 			return nil
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Comment) int { return a.Action - b.Action })
+	slices.SortStableFunc(out, func(a, b comment.Comment) int { return a.Action - b.Action })
 	return out
 }
 
@@ -124,6 +81,31 @@ func (s *Session) commentBlocks(d *debriefing) []Block {
 		}
 	}
 	return append(blocks, Block{Kind: Rule})
+}
+
+// commentBlocks are the instructor's comments on a sitting that was handed in, each with its moment in words.
+func (x *examining) commentBlocks(list []comment.Comment) []Block {
+	var blocks []Block
+	for i, c := range x.cases {
+		actions := x.sitting.done(i)
+		for _, one := range list {
+			if one.Case != x.packet.Cases[i].Name || one.Candidate != x.packet.Candidate || one.Action > len(actions) {
+				continue
+			}
+			where := c.title + ", " + say("comment.whole")
+			if one.Action > 0 {
+				where = c.title + ", " + say("comment.at", "number", strconv.Itoa(one.Action)) + ": " + actionText(actions[one.Action-1])
+			}
+			if one.By != "" {
+				where += " (" + say("comment.by", "by", one.By) + ")"
+			}
+			blocks = append(blocks, Block{Kind: Said, Text: one.Text}, Block{Kind: Quiet, Text: where}, Block{Kind: Gap})
+		}
+	}
+	if len(blocks) > 0 {
+		blocks = append([]Block{{Kind: Gap}, {Kind: Subhead, Text: say("comment.title"), Note: strconv.Itoa(len(blocks) / 3)}}, blocks...)
+	}
+	return blocks
 }
 
 // toComment goes to the moment of a comment.

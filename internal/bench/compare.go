@@ -7,6 +7,7 @@ import (
 
 	"tugback/internal/attempt"
 	"tugback/internal/geom"
+	"tugback/internal/picture"
 	"tugback/internal/treatment"
 )
 
@@ -299,8 +300,8 @@ const (
 func overlay(s *treatment.State) []Outline {
 	var out []Outline
 	for i := range s.Canals {
-		_, first, removed := lumen(s, i)
-		out = append(out, Outline{First: first, Removed: removed})
+		in := picture.InsideOf(s, i)
+		out = append(out, Outline{First: in.First, Removed: in.Removed})
 	}
 	return out
 }

@@ -21,18 +21,23 @@ const (
 )
 
 // Compose lays the page out on a sheet of a size in px. The same session and size give the same sheet;
-// it also scrolls the control with the keyboard into view.
+// it also scrolls into view what has the keyboard now, and before that what is to be used next now. Checked by
+// TestFocusIsSeen and TestLessonIsSeen.
 func (s *Session) Compose(w, h float64) *Sheet {
 	u := float64(s.settings.TextPercent) / 100
 	s.arrange(w, h, u)
 	sheet := s.composeOnce(w, h, u)
-	for range 2 {
-		if !s.reveal(sheet) {
-			break
+	reveal := func(id string, seen *string) {
+		for range 2 {
+			if id == *seen || !s.reveal(sheet, id) {
+				break
+			}
+			sheet = s.composeOnce(w, h, u)
 		}
-		sheet = s.composeOnce(w, h, u)
+		*seen = id
 	}
-	s.revealed = s.focus
+	reveal(s.next(), &s.pointed)
+	reveal(s.focus, &s.revealed)
 	s.clampScroll(sheet)
 	return sheet
 }
@@ -194,13 +199,20 @@ func (s *Session) clampScroll(sheet *Sheet) {
 	}
 }
 
-// reveal scrolls the control with the keyboard into its column; it reports whether anything moved.
-func (s *Session) reveal(sheet *Sheet) bool {
-	if s.focus == "" || s.focus == s.revealed {
-		return false
+// next is the control that is to be used next, "" none.
+func (s *Session) next() string {
+	for _, c := range s.Page().Controls() {
+		if c.Next {
+			return c.ID
+		}
 	}
+	return ""
+}
+
+// reveal scrolls a control into its column; it reports whether anything moved.
+func (s *Session) reveal(sheet *Sheet, id string) bool {
 	for _, h := range sheet.Hits {
-		if h.ID != s.focus || h.Part != 0 || h.Column < 0 {
+		if h.ID != id || h.Part != 0 || h.Column < 0 {
 			continue
 		}
 		box := sheet.Columns[h.Column].Box

@@ -2,102 +2,84 @@ package bench
 
 import (
 	"slices"
+	"strings"
 
 	"tugback/internal/attempt"
 	"tugback/internal/treatment"
 )
 
-// drill is a treatment begun for the student, who takes it over at one step.
-type drill struct {
-	name    string
-	of      string         // case
-	at      treatment.Kind // the act that stands open
-	prepare func(p attempt.Paper, plan []treatment.Action) []treatment.Action
+// isDrill reports whether the case's instructor made a drill of it.
+func (c *shelved) isDrill() bool {
+	_, drill := c.scenario.Drill()
+	return drill
 }
 
-// drills are the short exercises, each from the instructor's plan of a case as far as the step.
-func drills() []drill {
-	before := func(what func(a treatment.Action) bool) func(attempt.Paper, []treatment.Action) []treatment.Action {
-		return func(_ attempt.Paper, plan []treatment.Action) []treatment.Action {
-			return plan[:max(0, slices.IndexFunc(plan, what))]
-		}
+// beginAs lays a case on the bench as it begins: from nothing, or, when its instructor made a drill of it,
+// with the drill's steps done. Checked by TestDrills and TestAuthoredDrill.
+func (s *Session) beginAs(index int, notes []attempt.Note) {
+	var done []treatment.Action
+	d, drill := s.cases[index].scenario.Drill()
+	if drill {
+		done = d.Steps
+		name := s.cases[index].scenario.Name()
+		notes = append(notes, attempt.Note{Kind: attempt.NoteDrill, Detail: name[:min(len(name), detailLimit)]})
 	}
-	return []drill{
-		{"measure", "upper-lateral-incisor", treatment.Measure, before(func(a treatment.Action) bool { return a.Do == treatment.Measure })},
-		{"ledge", "upper-lateral-incisor", treatment.Work, ledged},
-		{"cone", "lower-premolar", treatment.Fit, before(func(a treatment.Action) bool { return a.Do == treatment.Fit })},
-		{"needle", "lower-premolar", treatment.Irrigate, before(func(a treatment.Action) bool { return a.Do == treatment.Irrigate && a.Time > 0 })},
+	s.start(index, done, notes)
+	if drill {
+		kind, _, _ := strings.Cut(d.Before, " ")
+		s.run.handOver(treatment.Kind(kind))
+		s.speak(s.run.goal())
 	}
 }
 
-// ledged returns a plan as far as its first working length, and then one file too many: stiff, straight
-// and pushed, the first of some that cuts a ledge. Checked by TestDrills.
-func ledged(p attempt.Paper, plan []treatment.Action) []treatment.Action {
-	n := slices.IndexFunc(plan, func(a treatment.Action) bool { return a.Do == treatment.SetLength })
-	if n < 0 {
-		return nil
+// handOver lays the first forms out, so that what the steps before were set to is for the student to find,
+// and opens an act when there is one of the kind.
+func (r *treating) handOver(at treatment.Kind) {
+	forms := firstForms(r.paper.Case)
+	forms[treatment.Wipe] = r.forms[treatment.Wipe]
+	r.forms = forms
+	if i := stageOf(at); i >= 0 {
+		r.stage, r.kind = i, at
 	}
-	run, err := attempt.Treat(p, plan[:n+1])
-	if err != nil {
-		return nil
-	}
-	for _, item := range []string{"hand-steel-30.02", "hand-steel-35.02", "hand-steel-40.02"} {
-		for _, motion := range []string{"watch-winding", "quarter-turn-pull", "push-pull"} {
-			a := treatment.Action{Do: treatment.Work, Canal: plan[n].Canal, Item: item, Motion: motion, Stop: plan[n].Stop, Push: 3000, Strokes: mostStrokes}
-			_, events, err := treatment.Step(run.State(), a)
-			if err == nil && slices.ContainsFunc(events, func(e treatment.Event) bool { return e.Kind == treatment.Ledge }) {
-				return append(slices.Clone(plan[:n+1]), a)
-			}
-		}
-	}
-	return nil
 }
 
-// beginDrill lays a prepared treatment on the bench.
-func (s *Session) beginDrill(name string) {
-	for _, d := range drills() {
-		index := slices.IndexFunc(s.cases, func(c shelved) bool { return c.scenario.Name() == d.of })
-		if d.name != name || index < 0 {
-			continue
-		}
-		s.chosen = index
-		paper := attempt.Paper{Case: s.cases[index].preview, Marker: s.cases[index].scenario.Marker()}
-		s.start(index, d.prepare(paper, s.cases[index].plan()), []attempt.Note{{Kind: attempt.NoteSectionShown}, {Kind: attempt.NoteDrill, Detail: name}})
-		r := s.run
-		r.handOver(d.at)
-		s.open(TreatmentScreen)
-		s.speak(r.goal())
-		s.save()
-	}
-}
+// detailLimit is the most letters that the detail of a note holds.
+const detailLimit = 40
 
 // goal returns what a drill is for, "" for a whole treatment.
 func (r *treating) goal() string {
 	if r.lesson != nil {
 		return r.lessonText()
 	}
-	for _, n := range r.notes {
-		switch {
-		case n.Kind != attempt.NoteDrill:
-		case r.aim != "":
-			return r.aim
-		default:
-			return sayOr("drill."+n.Detail+".goal", "")
-		}
-	}
-	return ""
+	return r.aim
 }
 
-// drillBlocks offer the drills on the shelf, those whose case is there.
+// beginDrill lays a drill of the shelf on the bench.
+func (s *Session) beginDrill(name string) {
+	if i := slices.IndexFunc(s.cases, func(c shelved) bool { return c.scenario.Name() == name }); i >= 0 {
+		s.chosen = i
+		s.begin(false)
+	}
+}
+
+// drillBlocks offer the drills of the shelf.
 func (s *Session) drillBlocks() []Block {
 	var list []Control
-	for _, d := range drills() {
-		if slices.ContainsFunc(s.cases, func(c shelved) bool { return c.scenario.Name() == d.of && c.planned }) {
-			list = append(list, Control{ID: "drill:" + d.name, Kind: Button, Label: say("drill." + d.name)})
+	for _, c := range s.cases {
+		if c.isDrill() {
+			list = append(list, Control{ID: "drill:" + c.scenario.Name(), Kind: Button, Label: c.scenario.Title(), Detail: c.bestText("")})
 		}
 	}
 	if len(list) == 0 {
 		return nil
 	}
 	return []Block{{Kind: Subhead, Text: say("drill.title"), Note: say("drill.note")}, controls(list...), {Kind: Gap}}
+}
+
+// bestText tells the best result of a case, or what stands for none.
+func (c *shelved) bestText(none string) string {
+	if c.best < 0 {
+		return none
+	}
+	return say("shelf.best", "share", figure(100*c.best, 0))
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"tugback/internal/attempt"
 	"tugback/internal/exam"
@@ -74,6 +75,7 @@ type examining struct {
 	where    string // the export was kept
 	sent     <-chan HandedIn
 	handed   *HandedIn
+	unsent   string // that the class server takes no more of the log
 }
 
 // examCase is one case of the paper.
@@ -146,8 +148,8 @@ func examRefusal(err error) string {
 	return refused.Error()
 }
 
-// find finds the attempt to go on with or to begin: the first that is not submitted. With none left the
-// last one is shown as it was handed in.
+// find finds the attempt to go on with or to begin: the first that is not submitted. With none left, or when the
+// paper has closed, the last one is shown as it was handed in.
 func (x *examining) find() error {
 	if x.far != nil {
 		return x.findFar()
@@ -156,6 +158,9 @@ func (x *examining) find() error {
 		log, lines, err := x.desk.Log(x.packet, n)
 		if err != nil {
 			return errors.New(say("exam.nolog", "why", err.Error()))
+		}
+		if len(lines) == 0 && n > 1 && x.closedNow() {
+			break
 		}
 		x.attempt, x.log, x.lines = n, log, lines
 		if len(lines) == 0 {
@@ -196,6 +201,15 @@ func (x *examining) findFar() error {
 // begun reports whether the attempt was begun before.
 func (x *examining) begun() bool {
 	return len(x.lines) > 0 || slices.Contains(x.status.Attempts, strconv.Itoa(x.attempt))
+}
+
+// closedNow reports whether no sitting can be begun any more.
+func (x *examining) closedNow() bool {
+	now := time.Now().UnixMilli()
+	if clock := x.desk.Clock(); clock != nil {
+		now, _ = clock()
+	}
+	return x.packet.Terms.UntilS > 0 && now > x.packet.Terms.UntilS*1000
 }
 
 // begin begins the sitting or goes on with it, and takes every case up where it stands.
@@ -507,13 +521,13 @@ func (r *treating) blocked(s *Session, head string) bool {
 		return false
 	}
 	switch head {
-	case "section", "hint", "guide":
-		what := map[string]string{"section": exam.SeeSection, "hint": exam.SeeHints, "guide": exam.SeeGuidance}[head]
+	case "section", "live", "hint", "guide":
+		what := map[string]string{"section": exam.SeeSection, "live": exam.SeeSection, "hint": exam.SeeHints, "guide": exam.SeeGuidance}[head]
 		if r.far() != nil && head != "hint" {
 			s.refuse(say("exam.notfar"))
 			return true
 		}
-		on := head == "section" && r.section || head == "guide" && r.guided
+		on := head == "section" && r.section || head == "live" && r.live || head == "guide" && r.guided
 		if on {
 			return false // it is put away
 		}

@@ -53,9 +53,10 @@ func (s *Session) examPage() Page {
 		x.confirmPage(&page)
 	case examReceipt:
 		x.receiptPage(&page)
+		page.Centre.Blocks = append(page.Centre.Blocks, x.commentBlocks(s.comments)...)
 	}
-	if s.notice != "" {
-		page.Act = append([]Block{{Kind: Warning, Text: s.notice}}, page.Act...)
+	if text := s.told(); text != "" {
+		page.Act = append([]Block{{Kind: Warning, Text: text}}, page.Act...)
 	}
 	return page
 }

@@ -89,7 +89,7 @@ func (s *Session) answerExam() {
 		s.refuse(err.Error())
 		return
 	}
-	s.scroll, s.revealed = [4]float64{}, ""
+	s.toTop()
 	x.answers[q.at] = q.answer
 	answers := x.sitting.Answers()
 	for step := 1; step < len(q.sitting); step++ {
@@ -133,8 +133,8 @@ func (s *Session) examItemPage() Page {
 func (s *Session) examItemAct() []Block {
 	x, q := s.exam, s.quiz
 	var blocks []Block
-	if s.notice != "" {
-		blocks = append(blocks, Block{Kind: Warning, Text: s.notice})
+	if text := s.told(); text != "" {
+		blocks = append(blocks, Block{Kind: Warning, Text: text})
 	}
 	_, err := q.answer.response(q.item())
 	c := Control{ID: "quiz:answer", Kind: Primary, Label: say("exam.answer"), Disabled: err != nil}

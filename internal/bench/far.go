@@ -29,6 +29,7 @@ type Seat interface {
 type sitting interface {
 	do(one int, a treatment.Action) ([]treatment.Event, error)
 	count(one int) int // actions done in a case
+	done(one int) []treatment.Action
 	marks(one int) (total, available float64)
 	Look(one int, what string) error
 	Answer(item string, r quiz.Response) error
@@ -48,6 +49,8 @@ type nearSitting struct{ *exam.Sitting }
 func (s nearSitting) do(one int, a treatment.Action) ([]treatment.Event, error) { return s.Do(one, a) }
 
 func (s nearSitting) count(one int) int { return len(s.Run(one).Actions()) }
+
+func (s nearSitting) done(one int) []treatment.Action { return s.Run(one).Actions() }
 
 func (s nearSitting) marks(one int) (total, available float64) {
 	m := s.Run(one).Marks()
@@ -70,7 +73,7 @@ type farSitting struct {
 // farCase is a case as far as it is known at the chair.
 type farCase struct {
 	chair  Chair
-	told   map[treatment.Event]string
+	told   map[treatment.Event]ChairEvent
 	events []treatment.Event
 	plate  treatment.State // of a tooth of the kind, not of this one: what the plate shows from outside
 	tray   *treatment.Case
@@ -87,7 +90,7 @@ func beginFar(seat Seat, packet exam.Packet, attempt int, clock exam.Clock) (*fa
 	f := &farSitting{seat: seat, attempt: attempt, clock: clock, answers: map[string]quiz.Response{}}
 	for i := range max(1, len(packet.Cases)) {
 		if i < len(packet.Cases) {
-			f.cases = append(f.cases, &farCase{told: map[treatment.Event]string{}})
+			f.cases = append(f.cases, &farCase{told: map[treatment.Event]ChairEvent{}})
 		}
 		if err := f.ask(handin.Step{Do: handin.StepBegin, Case: i}); err != nil {
 			return nil, err
@@ -162,7 +165,7 @@ func (c *farCase) take(now Chair) error {
 	now.Elapsed = slices.Concat(c.chair.Elapsed, now.Elapsed)
 	now.CuspCut = slices.Concat(c.chair.CuspCut, now.CuspCut)
 	for _, t := range now.Told {
-		c.told[t.Event] = t.Text
+		c.told[t.Event] = t
 		c.events = append(c.events, t.Event)
 	}
 	now.Told = nil
@@ -191,6 +194,8 @@ func (f *farSitting) do(one int, a treatment.Action) ([]treatment.Event, error) 
 }
 
 func (f *farSitting) count(one int) int { return len(f.cases[one].chair.Actions) }
+
+func (f *farSitting) done(one int) []treatment.Action { return f.cases[one].chair.Actions }
 
 func (f *farSitting) marks(one int) (total, available float64) {
 	if m := f.cases[one].chair.Marks; m != nil {
@@ -307,7 +312,10 @@ func (c *farCase) states() []treatment.State {
 	}
 	for _, one := range h.Canals {
 		canal := treatment.CanalState{Name: one.Name, Found: true, Reading: one.Reading, Length: one.Length, Gauged: one.Gauged, Last: one.Last}
-		canal.Cone.Item, canal.Fill.Technique = one.Cone, one.Filled
+		canal.Cone.Item, canal.Cone.Tip, canal.Cone.Grip, canal.Fill.Technique = one.Cone, one.ConeTip, one.Grip, one.Filled
+		if f := h.Feel; f != nil && f.Canal == one.Name {
+			canal.Feel = treatment.Feel{Item: f.Item, Strokes: f.Stroke.Count, Now: f.Stroke.Now, Before: f.Stroke.Before, Push: 1}
+		}
 		now.Canals = append(now.Canals, canal)
 	}
 	if len(now.Canals) == 0 {

@@ -23,7 +23,8 @@ type feeling struct {
 	loose      bool
 	first, now []geom.Point // resistance against depth: first pass and this one
 	says       string
-	felt       string // the feel in one word, where it was felt elsewhere
+	felt       string                // the feel in one word, where it was felt elsewhere
+	mishaps    []treatment.EventKind // that came with it
 }
 
 // felt takes what an action's events tell the hand.
@@ -43,6 +44,9 @@ func (r *treating) felt(a treatment.Action, events []treatment.Event) {
 		f.first = old.first
 	}
 	for _, e := range events {
+		if faulty(e.Kind) {
+			f.mishaps = append(f.mishaps, e.Kind)
+		}
 		switch e.Kind {
 		case treatment.Reached:
 			f.known, f.depth = true, e.Value
@@ -151,7 +155,7 @@ func (f feeling) sentence() string {
 		case f.resistance < snugShare*f.push:
 			return say("feel.snug")
 		}
-		return say("feel.tight")
+		return say("feel.held")
 	}
 	return sayOr("feel."+f.halt, say("feel.other")) + " " + say("feel.short", "short", short)
 }
@@ -163,6 +167,8 @@ func (f feeling) word() string {
 		return f.felt
 	case f.halt == "step":
 		return say("word.hard-stop")
+	case f.halt == "debris":
+		return say("word.soft-stop")
 	case f.halt == "narrow" || f.halt == "buckled":
 		return say("word.springy")
 	case f.loose:
@@ -189,16 +195,49 @@ func (r *treating) life(id string) float64 {
 	return worst
 }
 
-// feelBlocks are the hand's part of the right column.
+// handFelt is the hand's part of the right column, for what is in hand.
+func (r *treating) handFelt() []Block {
+	switch r.kind {
+	case treatment.Gauge:
+		strip, told := r.gaugeStrip()
+		return append([]Block{{Kind: Subhead, Text: say("gauge.title")}, {Kind: FeelStrip, Strip: strip}}, told...)
+	case treatment.Fit:
+		strip, told := r.coneStrip()
+		return append([]Block{{Kind: Subhead, Text: say("cone.title"), Note: say("cone.note")}, {Kind: FeelStrip, Strip: strip}}, told...)
+	default:
+		return r.feelBlocks()
+	}
+}
+
+// feelBlocks are what a file that worked tells: the strip, the sentence, the figures, and the way in.
 func (r *treating) feelBlocks() []Block {
 	f := r.feel
-	g := &Graph{Across: say("feel.across"), Up: say("feel.up"), Left: 0, Right: 24, Top: 0.5, Marker: math.NaN(), Empty: say("feel.empty"), PlacesX: 0, PlacesY: 1}
+	head := Block{Kind: Subhead, Text: say("feel.title"), Note: say("feel.note")}
+	strip := Block{Kind: FeelStrip, Strip: r.workStrip()}
+	if !f.known || f.canal != r.canal {
+		return []Block{head, strip, {Kind: Said, Text: say("feel.empty")}}
+	}
+	said := f.says
+	if change := r.easing(); change != "" {
+		said += " " + change
+	}
+	figures := [][2]string{
+		{say("feel.stop"), figure(f.stop, 1) + " mm"},
+		{say("feel.tip"), figure(f.depth, 1) + " mm"},
+	}
+	if r.section && r.sees(exam.SeeRisk) {
+		figures = append(figures, [2]string{say("feel.life"), figure(100*r.life(f.item), 0) + " %"})
+	}
+	return []Block{head, strip, {Kind: Said, Text: said}, {Kind: Figures, Pairs: figures},
+		{Kind: Subhead, Text: say("feel.way"), Note: say("feel.waynote")}, {Kind: Curve, Graph: r.feelGraph()}}
+}
+
+// feelGraph is the resistance on the way in, first pass and now.
+func (r *treating) feelGraph() *Graph {
+	f := r.feel
+	g := &Graph{Across: say("feel.across"), Up: say("feel.up"), Top: 0.5, Marker: f.stop, MarkerName: say("feel.marker"), PlacesY: 1}
 	if r.exam != nil {
 		g.Up, g.NoFigures = say("feel.harder"), true // no hand reads newtons
-	}
-	blocks := []Block{{Kind: Subhead, Text: say("feel.title"), Note: say("feel.note")}, {Kind: Curve, Graph: g}}
-	if !f.known || f.canal != r.canal {
-		return blocks
 	}
 	g.Lines = []Line{{Name: say("feel.first"), Points: f.first, Dashed: true}, {Name: say("feel.now"), Points: f.now}}
 	if len(f.first) > 0 {
@@ -210,14 +249,5 @@ func (r *treating) feelBlocks() []Block {
 			g.Top = math.Max(g.Top, math.Ceil(2*p.Y)/2)
 		}
 	}
-	g.Marker = f.stop
-	figures := [][2]string{
-		{say("feel.stop"), figure(f.stop, 1) + " mm"},
-		{say("feel.tip"), figure(f.depth, 1) + " mm"},
-		{say("feel.feels"), f.word()},
-	}
-	if r.section && r.sees(exam.SeeRisk) {
-		figures[2] = [2]string{say("feel.life"), figure(100*r.life(f.item), 0) + " %"}
-	}
-	return append(blocks, Block{Kind: Said, Text: f.says}, Block{Kind: Figures, Pairs: figures})
+	return g
 }

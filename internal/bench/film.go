@@ -20,6 +20,7 @@ type FilmScene struct {
 	Film  picture.Film
 	Upper bool // hung with the roots up
 	far   *farFilm
+	Live  bool // of this moment: the one before stays until it is there
 }
 
 // Expose returns the film. It takes some tenths of a second and reads only what no one changes, so it may
@@ -103,7 +104,8 @@ func (r *treating) hang(s *Session, at int) {
 	}
 	f.at, f.marks, f.zoom = max(at, 0), nil, 1
 	r.kind = treatment.Radiograph
-	s.focus, s.scroll, s.revealed = "", [4]float64{}, ""
+	s.focus = ""
+	s.toTop()
 	if len(films) == 0 {
 		s.speak(say("film.none"))
 		return

@@ -36,6 +36,7 @@ func (s *Session) filmPage() Page {
 	}
 	if s.folded {
 		page.Act, page.Right, page.Tell = page.Tell, nil, nil
+		r.taskUnder(&page.Centre)
 	}
 	return page
 }
@@ -44,7 +45,7 @@ func (s *Session) filmPage() Page {
 func (r *treating) exposeBlocks(s *Session, films []exposure) []Block {
 	f := &r.film
 	blocks := []Block{{Kind: Heading, Text: say("film.title")}}
-	if r.lesson != nil {
+	if r.lesson != nil && !s.folded {
 		blocks = append(blocks, Block{Kind: Said, Text: r.lessonText()})
 	}
 	if len(films) > 0 {

@@ -147,7 +147,14 @@ func (p student) work(id, stop string) {
 	p.act("6", "work")
 	p.item(id)
 	p.value("field:stop", stop)
-	p.key("r", "w")
+	for range 8 {
+		p.s.Said()
+		p.key("r")
+		if strings.Contains(strings.Join(p.s.Said(), " "), "Loose at the stop") {
+			break
+		}
+	}
+	p.key("w")
 }
 
 func (p student) shape() {

@@ -15,7 +15,7 @@ type Stroke struct {
 // keyList is the list of keys as help shows it.
 func keyList() [][2]string {
 	var out [][2]string
-	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "film", "ruler", "hint", "guide", "mark", "rewind", "finish", "help", "escape", "page"} {
+	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "live", "closer", "film", "ruler", "hint", "guide", "mark", "rewind", "finish", "help", "escape", "page"} {
 		out = append(out, [2]string{say("key." + k + ".key"), say("key." + k + ".does")})
 	}
 	return out
@@ -152,6 +152,10 @@ func (s *Session) typeTreatment(k Stroke) bool {
 		s.direct("section", "")
 	case "x":
 		s.direct("film", "hang")
+	case "l":
+		s.direct("live", "")
+	case "e":
+		s.direct("closer", "")
 	case "h":
 		s.direct("hint", "")
 	case "g":

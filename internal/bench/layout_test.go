@@ -56,6 +56,12 @@ func walks(t *testing.T) map[string]*bench.Session {
 	out["marks"].Press("show:")
 	at("film", "x", "Enter", "1", "a", "Enter", "m", "Up", "Up", "m", "s")
 	at("no film", "x")
+	found := []string{"3", "Enter", "4", "Enter"}
+	at("locator", append(found, "5", "Enter", "Enter")...)
+	at("worked", append(found, "6", "i", "Space", "e")...)
+	at("live film", append(found, "6", "i", "Space", "l", "e")...)
+	at("gauged", append(found, "6", "a", "a", "a", "a", "a", "Enter")...)
+	at("cone", append(found, "8", "Enter")...)
 	at("plates", "1", "Enter", "F10")
 	out["plates"].Press("show:")
 	out["plates"].Press("beside:")

@@ -246,7 +246,7 @@ func (r *treating) prepare(s *Session, step int) {
 		r.feel = feeling{}
 	}
 	s.focus = r.lessonControl(s)
-	s.scroll, s.revealed = [4]float64{}, ""
+	s.toTop()
 	s.changed()
 	s.speak(r.lessonText())
 }

@@ -46,9 +46,15 @@ func (p student) follow() {
 		u1, v1 := beam.Project(root.Apex.X, root.Apex.Y, root.ApexZ)
 		p.lay(geom.Point{X: u0, Y: v0}, geom.Point{X: u1, Y: v1})
 	case "field:stop":
-		p.value(id, reading.FindStringSubmatch(strings.Join(lines(p.s.Page().Right), " "))[1]+" mm")
+		found := reading.FindStringSubmatch(everything(p.s))
+		if found == nil { // the sheet is behind the other side of the column
+			p.press("side")
+			found = reading.FindStringSubmatch(everything(p.s))
+			p.press("side")
+		}
+		p.value(id, found[1]+" mm")
 	case "go":
-		if text := p.s.Page().Left; strings.Contains(strings.Join(lines(text), " "), "size 15 to 17") {
+		if strings.Contains(everything(p.s), "size 15 to 17") {
 			p.key("r")
 			return
 		}
@@ -105,6 +111,68 @@ func TestLesson(t *testing.T) {
 	if c := s.Page().Controls()[0]; c.Kind == bench.Primary && c.ID == "lesson:first" {
 		t.Error("the first case is still the first offer after a treatment")
 	}
+}
+
+// TestLessonIsSeen: in the guided first case what is to be done next, and the words that say so, can be seen
+// without scrolling, also where there is little room or the letters are large.
+func TestLessonIsSeen(t *testing.T) {
+	for _, z := range []size{{1024, 640, 100}, {1024, 640, 200}, {820, 1180, 100}, {820, 1180, 200}, {1440, 900, 125}} {
+		s, _ := open(t, nil)
+		s.SetComfort(bench.Settings{TextPercent: z.text, Palette: "light"})
+		s.Compose(z.w, z.h)
+		p := newStudent(t, s)
+		p.key("Enter")
+		for step := 0; s.Screen() == bench.TreatmentScreen; step++ {
+			if step > 80 {
+				t.Fatalf("%v: the lesson does not end", z)
+			}
+			sheet := s.Compose(z.w, z.h)
+			id := p.pointed()
+			for _, h := range sheet.Hits {
+				if h.ID == id && h.Part == 0 && !inSight(sheet, h.Column, h.Box) {
+					t.Errorf("%v: %s is next and not seen", z, id)
+				}
+			}
+			if task := taskOf(sheet); !strings.HasSuffix(task, ".") && !strings.HasSuffix(task, "?") {
+				t.Errorf("%v: of the task %q is seen", z, task)
+			}
+			if step%5 == 2 {
+				s.Warn("A word from outside that takes two lines where there is little room for it.")
+			}
+			p.follow()
+		}
+	}
+}
+
+// inSight reports whether a box can be seen where its column stands.
+func inSight(sheet *bench.Sheet, column int, box bench.Box) bool {
+	if column < 0 {
+		return true
+	}
+	c := sheet.Columns[column].Box
+	return box.Y >= c.Y-1 && box.Bottom() <= c.Bottom()+1
+}
+
+// taskOf returns the lines of the task that are seen: those from "n of 14." on in the same place and letters.
+func taskOf(sheet *bench.Sheet) string {
+	var out []string
+	var first *bench.Item
+	for i := range sheet.Items {
+		item := &sheet.Items[i]
+		if item.Kind != bench.Letter || !inSight(sheet, item.Column, item.Box) {
+			continue
+		}
+		switch {
+		case first == nil && strings.Contains(item.Text, " of 14."):
+			first = item
+			out = append(out, item.Text)
+		case first != nil && item.Column == first.Column && item.Role == first.Role && item.Size == first.Size && item.Ink == first.Ink:
+			out = append(out, item.Text)
+		case first != nil:
+			return strings.Join(out, " ")
+		}
+	}
+	return strings.Join(out, " ")
 }
 
 // TestLessonSlips: what the first case does not ask for is explained and not done.

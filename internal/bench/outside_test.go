@@ -34,6 +34,35 @@ func TestWarnOnce(t *testing.T) {
 	}
 }
 
+// TestUnkept: that nothing is kept stands on the page as long as it lasts, whatever is done meanwhile; that the
+// class server takes no more lines stands there to the end of the sitting.
+func TestUnkept(t *testing.T) {
+	s, _ := begun(t)
+	s.Unkept("database or disk is full")
+	for range 2 {
+		if text := textsOf(s.Page()); !strings.Contains(text, "disk is full") {
+			t.Errorf("nothing is told: %s", text)
+		}
+		s.Type(bench.Stroke{Key: "i"})
+	}
+	s.Unkept("")
+	if text := strings.Join(s.Said(), " "); !strings.Contains(text, "kept again") {
+		t.Errorf("said %q, want that it is kept again", text)
+	}
+	s.Type(bench.Stroke{Key: "w"})
+	if text := textsOf(s.Page()); strings.Contains(text, "disk is full") {
+		t.Error("what is mended still stands on the page")
+	}
+	_, packet := sealedPaper(t)
+	s, p := examSession(t, newMemory(), packet)
+	p.press("exam:begin")
+	s.Unsent("the class server refuses (403): the paper is closed")
+	p.press("exam:case-0")
+	if text := textsOf(s.Page()); !strings.Contains(text, "takes no more lines") || !strings.Contains(text, "the paper is closed") {
+		t.Errorf("the candidate is not told: %s", text)
+	}
+}
+
 // TestElsewhere: a treatment that goes on in another window is put away with a word; an examination, which is
 // kept by itself, stays.
 func TestElsewhere(t *testing.T) {
@@ -83,4 +112,34 @@ func withKept(t *testing.T, comes <-chan []byte) (*bench.Session, student) {
 		t.Fatal(err)
 	}
 	return s, newStudent(t, s)
+}
+
+// TestServerComments: when the paper has closed, who handed in looks back at it, though another attempt was
+// allowed, and reads there what was said of their own moments; what cannot be read is told.
+func TestServerComments(t *testing.T) {
+	_, packet := sealedPaper(t)
+	m := newMemory()
+	s, p := examSession(t, m, packet)
+	p.press("exam:begin")
+	p.press("exam:enter-0")
+	p.act("1", "radiograph")
+	p.press("go")
+	p.key("Escape", "Escape")
+	p.press("exam:submit")
+	p.press("exam:handin")
+	m.now += 2 * 86400_000
+	s, _ = examSession(t, m, packet)
+	const head = "candidate,case,action,by,comment\n"
+	s.TakeComments([]byte(head + "ALFA,upper-lateral-incisor,1,E. Examiner,\"Good, a film first.\"\nALFA,upper-lateral-incisor,,E. Examiner,Begin earlier.\n" +
+		"BRAVO,upper-lateral-incisor,1,E. Examiner,Not yours.\nALFA,upper-lateral-incisor,7,E. Examiner,No such moment.\n"))
+	text := everything(s)
+	for want, stands := range map[string]bool{"Handed in": true, "1 of 2": true, "Good, a film first.": true, "action 1: ": true, "Begin earlier.": true, "Not yours": false, "No such moment": false} {
+		if strings.Contains(text, want) != stands {
+			t.Errorf("%q stands there: %v, want %v: %s", want, !stands, stands, text)
+		}
+	}
+	s.TakeComments([]byte("<html>"))
+	if text := strings.Join(s.Said(), " "); !strings.Contains(text, "from the class server:1: the head is not") {
+		t.Errorf("said %q of a page that is no comments", text)
+	}
 }

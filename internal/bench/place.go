@@ -64,7 +64,9 @@ func (p *placer) block(b Block) {
 	case Curve:
 		p.panel(Item{Kind: GraphPanel, Graph: b.Graph}, 0.56*p.w, 140*u)
 	case LocatorScale:
-		p.panel(Item{Kind: ScalePanel, Scale: b.Scale}, 64*u, 64*u)
+		p.locator(b.Scale)
+	case FeelStrip:
+		p.strip(b.Strip)
 	case FloorPlan:
 		p.panel(Item{Kind: PlanPanel, Plan: b.Plan}, 0.72*p.w, 150*u)
 	case SmallFilm:

@@ -3,6 +3,7 @@ package bench
 import (
 	"math"
 	"slices"
+	"strconv"
 
 	"tugback/internal/anatomy"
 	"tugback/internal/geom"
@@ -132,8 +133,12 @@ func (c *composer) plate(box Box) {
 		p.letterRight(at.Clock, picture.Sans, c.clockSize(0.42*box.W), box.Right()-8*u, y, line, InkPlain) // the instrument stands in the middle
 		y += line
 	}
+	if wide := Advance(say("plate.distal"), picture.SerifItalic, plainType*u); at.Zoom > 1 {
+		p.add(Item{Kind: Blank, Box: Box{box.Right() - 14*u - wide, y, wide + 14*u, line}})
+	}
 	p.letterRight(say("plate.distal"), picture.SerifItalic, plainType, box.Right()-8*u, y, line, InkQuiet)
 	c.plateFoot(box, line, foot)
+	c.reference(plate)
 	c.notes(plate, inner)
 	c.lens(plate, inner)
 }
@@ -147,11 +152,16 @@ func (c *composer) clockSize(room float64) float64 {
 	return plainType
 }
 
-// footLines is what stands under the plate, wrapped to two lines at most.
+// footLines is what stands under the plate, wrapped to two lines at most, a task to as many as leave the plate
+// the larger part.
 func (c *composer) footLines(box Box) []string {
 	lines := wrap(c.page.Centre.Foot, picture.SerifItalic, plainType*c.u, box.W-20*c.u)
-	if len(lines) > 2 {
-		lines = []string{lines[0], cut(lines[1]+" "+lines[2], picture.SerifItalic, plainType*c.u, box.W-20*c.u)}
+	most := 2
+	if c.page.Centre.Task {
+		most = max(most, int(0.45*box.H/(0.85*26*c.u)))
+	}
+	if len(lines) > most {
+		lines = append(lines[:most-1:most-1], cut(lines[most-1]+" "+lines[most], picture.SerifItalic, plainType*c.u, box.W-20*c.u))
 	}
 	return lines
 }
@@ -173,6 +183,9 @@ func (c *composer) notes(plate *Plate, inner Box) {
 	u := c.u
 	_, corner := bounds(plate.Scene.State.Case.Tooth)
 	b := plate.View.Point(corner)
+	if c.page.Centre.Zoom > 1 { // the tooth fills the plate
+		b.X = inner.Right() - 0.34*inner.W
+	}
 	reach := 30 * u
 	x, w := b.X+reach, inner.Right()-b.X-reach
 	if w < 96*u {
@@ -180,7 +193,10 @@ func (c *composer) notes(plate *Plate, inner Box) {
 	}
 	w = math.Min(w, 190*u)
 	foot := inner.Y + 60*u
-	list := slices.Clone(plate.Scene.Notes)
+	list := slices.DeleteFunc(slices.Clone(plate.Scene.Notes), func(n PlateNote) bool {
+		at := plate.View.Point(n.At)
+		return !plate.Box.Contains(at.X, at.Y)
+	})
 	slices.SortFunc(list, func(m, n PlateNote) int {
 		return int(math.Copysign(1, plate.View.Point(m.At).Y-plate.View.Point(n.At).Y))
 	})
@@ -201,25 +217,33 @@ func (c *composer) notes(plate *Plate, inner Box) {
 	}
 }
 
+// LensPower is how much larger the lens shows.
+const LensPower = 3
+
 // lens puts the glass into the free corner beside the apex when the hand is at work there.
 func (c *composer) lens(plate *Plate, inner Box) {
 	if c.page.Screen != TreatmentScreen || plate.Scene.Closed || plate.Scene.Live == nil || plate.Scene.Live.File == nil {
 		return
 	}
 	r := c.session.run
-	if !r.feel.known || r.feel.canal != r.canal {
+	if c.page.Centre.Zoom > 1 || !r.feel.known || r.feel.canal != r.canal {
 		return
 	}
 	low, _ := bounds(plate.Scene.State.Case.Tooth)
 	room := plate.View.Point(low).X - inner.X
 	radius := math.Min(0.46*room, 0.125*inner.H)
-	if radius < 52*c.u {
+	if radius < 46*c.u {
 		return
 	}
 	y := inner.Bottom() - radius - 10*c.u
+	name := say("plate.lens", "times", strconv.Itoa(LensPower))
+	over := y - radius - 24*c.u
 	if plate.Upper {
 		y = inner.Y + radius + 34*c.u
+		over = y + radius + 4*c.u
 	}
+	p := placer{c: c, x: inner.X, w: 2 * radius, column: -1}
+	p.letter(name, picture.SerifItalic, plainType, inner.X+radius+4*c.u-Advance(name, picture.SerifItalic, plainType*c.u)/2, over, 20*c.u, InkQuiet)
 	plate.Lens = &Lens{X: inner.X + radius + 4*c.u, Y: y, Radius: radius, At: plate.Scene.Live.File.Axis[0]}
 }
 

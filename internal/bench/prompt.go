@@ -268,9 +268,15 @@ func (p *Prompt) repeat([]string) []string {
 	if r.kind != treatment.Work {
 		return p.refuse(say("face.repeat"))
 	}
-	a := r.action(treatment.Work)
-	a.Strokes, a.Choice = mostStrokes, "loose"
-	return p.do(a)
+	a, why := r.untilChange(p.s)
+	if a.Strokes == 0 {
+		return p.refuse(p.s.notice)
+	}
+	out := p.do(a)
+	if !p.wrong {
+		out = append(out, why)
+	}
+	return out
 }
 
 func (p *Prompt) finish([]string) []string {

@@ -37,6 +37,10 @@ func lettered(blocks []Block) []string {
 			if len(names) > 0 {
 				out = append(out, "  "+say("face.orifices", "canals", strings.Join(names, ", ")))
 			}
+		case FeelStrip:
+			if text := b.Strip.Spoken(); text != "" {
+				out = append(out, "  "+text)
+			}
 		case Rule, Gap, Controls, Row, Curve, LocatorScale, SmallFilm: // nothing to read
 		}
 	}

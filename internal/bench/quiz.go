@@ -275,7 +275,7 @@ func (s *Session) beSure(percent int) {
 	}
 	q.practice, q.phase, s.focus = practice, quizTold, "quiz:next"
 	q.answered, q.credit = q.answered+1, q.credit+q.result.Credit
-	s.scroll, s.revealed = [4]float64{}, ""
+	s.toTop()
 	s.keepQuiz()
 	s.speak(verdict(q.result) + " " + say("quiz.key", "key", q.result.Key) + " " + q.result.Why)
 }

@@ -48,8 +48,8 @@ func (s *Session) quizDoorPage() Page {
 	}
 	left = append(left, Block{Kind: Rule}, Block{Kind: Quiet, Text: say("caution.aid")})
 	page := Page{Title: s.quizTitle(), Left: left, Centre: Centre{Blocks: s.masteryBlocks()}, Right: s.calibrationBlocks()}
-	if s.notice != "" {
-		page.Act = []Block{{Kind: Warning, Text: s.notice}}
+	if text := s.told(); text != "" {
+		page.Act = []Block{{Kind: Warning, Text: text}}
 	}
 	page.Act = append(page.Act, controls(act, Control{ID: "back", Kind: Button, Label: say("settings.back"), Detail: "Esc"}))
 	return page
@@ -159,8 +159,8 @@ func (s *Session) itemPage() Page {
 func (s *Session) quizAct() []Block {
 	q := s.quiz
 	var blocks []Block
-	if s.notice != "" {
-		blocks = append(blocks, Block{Kind: Warning, Text: s.notice})
+	if text := s.told(); text != "" {
+		blocks = append(blocks, Block{Kind: Warning, Text: text})
 	}
 	switch q.phase {
 	case quizAsking:

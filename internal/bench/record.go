@@ -40,7 +40,7 @@ func sentence(e treatment.Event) string {
 // told says an event as it may be told now: in an examination what is perceived of it, "" when nothing is.
 func (r *treating) told(e treatment.Event) string {
 	if c := r.far(); c != nil {
-		return c.told[e]
+		return c.told[e].Text
 	}
 	if !r.perceived || riskOf(e.Kind) && r.exam != nil && r.sees(exam.SeeRisk) {
 		return sentence(e)
@@ -198,5 +198,5 @@ func noteText(n attempt.Note) string {
 	if canal, mm, ok := rulerOf(n); ok {
 		return say("note.ruler", "mm", figure(mm, 2), "canal", strings.ToUpper(canal))
 	}
-	return say("note."+n.Kind, "from", strconv.Itoa(n.From), "to", strconv.Itoa(n.After), "name", sayOr("drill."+n.Detail, n.Detail))
+	return say("note."+n.Kind, "from", strconv.Itoa(n.From), "to", strconv.Itoa(n.After), "name", n.Detail)
 }

@@ -21,6 +21,7 @@ type Scene struct {
 	Live   *Live             // what has changed since the engraving, and the instrument
 	Notes  []PlateNote
 	Over   []Outline // walls as grown, drawn over those as they are
+	From   *Reference
 }
 
 // PlateNote is a caption beside the plate with the place it speaks of, mm of the tooth.
@@ -31,10 +32,8 @@ type PlateNote struct {
 
 // Live is what moves: the canal in hand as it is now, and the instrument in it; mm of the tooth.
 type Live struct {
-	Lumen   []geom.Point   // closed outline of the canal now
-	First   []geom.Point   // closed outline as grown
-	Removed [][]geom.Point // closed pieces of dentine that were cut
-	File    *FileShape
+	Inside picture.Inside // nothing where the tooth is closed
+	File   *FileShape
 }
 
 // FileShape is the instrument in a canal as it is bent.
@@ -42,10 +41,12 @@ type FileShape struct {
 	Item   treatment.Instrument
 	Body   []geom.Point    // closed outline from the tip to the stop
 	Flutes [][2]geom.Point // light strokes
-	Axis   []geom.Point    // from the tip crownwards
-	Stop   geom.Point      // where the stop sits
+	Axis   []geom.Point    // from the tip to the level of the reference point
+	Top    geom.Point      // where the axis ends
 	Up     geom.Point      // unit vector along the shaft, away from the tooth
+	Stop   geom.Point      // where the stop sits: so many mm from the tip as it was set to
 	Shaft  float64         // mm, diameter above the stop
+	Clog   float64         // share of the flutes that shavings fill
 }
 
 // plate returns the drawing of a scene. It may take some hundredths of a second.
@@ -99,60 +100,13 @@ func (r *treating) scene() *Scene {
 		return scene
 	}
 	live := &Live{}
-	scene.Live = live
+	scene.Live, scene.From = live, r.reference()
 	if r.section {
-		live.Lumen, live.First, live.Removed = lumen(&now, r.canal)
+		live.Inside = picture.InsideOf(&now, r.canal)
 		scene.Notes = r.plateNotes()
 	}
 	live.File = r.fileShape()
 	return scene
-}
-
-// lumen returns a canal's outlines in the clinical plane, now and as grown, and what was removed.
-func lumen(s *treatment.State, canal int) (now, first []geom.Point, removed [][]geom.Point) {
-	c, tooth := &s.Canals[canal], &s.Case.Tooth.Canals[canal]
-	n := len(tooth.Axis)
-	var was, is [2][]geom.Point
-	for side := range 2 {
-		sign := float64(2*side - 1)
-		for i := range n {
-			at := tooth.Axis[i]
-			across := geom.Direction(at.Heading).Left().Scale(sign)
-			k := c.Space.Orifice + i
-			was[side] = append(was[side], at.Point.Add(across.Scale(c.First[side][k])))
-			is[side] = append(is[side], at.Point.Add(across.Scale(c.Space.Wall[side][k])))
-		}
-		removed = append(removed, pieces(was[side], is[side])...)
-	}
-	return closed(is), closed(was), removed
-}
-
-func closed(walls [2][]geom.Point) []geom.Point {
-	back := slices.Clone(walls[1])
-	slices.Reverse(back)
-	return append(slices.Clone(walls[0]), back...)
-}
-
-// leastCut, mm, is the thinnest cut that is drawn.
-const leastCut = 0.002
-
-// pieces returns the closed pieces between a wall as it was and as it is.
-func pieces(was, is []geom.Point) [][]geom.Point {
-	var out [][]geom.Point
-	begin := -1
-	for i := range is {
-		cut := is[i].Sub(was[i]).Norm() > leastCut
-		if cut && begin < 0 {
-			begin = max(0, i-1)
-		}
-		if begin >= 0 && (!cut || i == len(is)-1) {
-			inner := slices.Clone(was[begin : i+1])
-			slices.Reverse(inner)
-			out = append(out, append(slices.Clone(is[begin:i+1]), inner...))
-			begin = -1
-		}
-	}
-	return out
 }
 
 // fileShape returns the instrument in hand where the tip was last felt, bent as the engine bends it.
@@ -163,6 +117,7 @@ func (r *treating) fileShape() *FileShape {
 		return nil
 	}
 	now := r.now()
+	set := math.Max(r.stopSet(), depth) + now.CuspCut
 	depth += now.CuspCut
 	c := &now.Canals[r.canal]
 	axis := stations(&now, r.canal)
@@ -177,6 +132,8 @@ func (r *treating) fileShape() *FileShape {
 		return nil
 	}
 	f.outline()
+	f.Clog = r.clog(id)
+	f.setStop(set, c.Space.Step)
 	return f
 }
 
@@ -209,9 +166,44 @@ func (r *treating) inHand() (string, float64) {
 		return "", 0
 	case treatment.Gauge:
 		return r.gauged(a.Item)
+	case treatment.Measure, treatment.SetLength:
+		if held := r.now().Held; held.Item != "" && held.Canal == r.canal {
+			return held.Item, held.Depth - r.now().CuspCut
+		}
+		return "", 0
 	default:
 		return "", 0
 	}
+}
+
+// clog is the share of an instrument's flutes that shavings fill.
+func (r *treating) clog(id string) float64 {
+	for _, t := range r.now().Tools {
+		if t.Item == id && !t.Broken {
+			return t.Tool.Clog
+		}
+	}
+	return 0
+}
+
+// stopSet is how far from its tip the stop of the instrument in hand stands, mm; 0 where none was set.
+func (r *treating) stopSet() float64 {
+	switch r.kind {
+	case treatment.Work, treatment.Irrigate, treatment.Gauge:
+		return float64(r.forms[r.kind].Stop) / 1000
+	default:
+		return 0
+	}
+}
+
+// setStop puts the stop so far from the tip: on the axis, or on the shaft above it.
+func (f *FileShape) setStop(far, step float64) {
+	i := int(math.RoundToEven(far / step))
+	if i < len(f.Axis) {
+		f.Stop = f.Axis[i]
+		return
+	}
+	f.Stop = f.Top.Add(f.Up.Scale(far - float64(len(f.Axis)-1)*step))
 }
 
 // gauged returns a file where it was last slid in to gauge the canal in hand.
@@ -264,7 +256,7 @@ func (f *FileShape) outline() {
 	slices.Reverse(right)
 	f.Body = append(left, right...)
 	n := len(f.Axis)
-	f.Stop = f.Axis[n-1]
+	f.Top = f.Axis[n-1]
 	f.Up = f.Axis[n-1].Sub(f.Axis[max(0, n-8)]).Unit()
 	f.Shaft = diameter(f.Item, x)
 }

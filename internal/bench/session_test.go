@@ -297,7 +297,7 @@ func TestGuidance(t *testing.T) {
 func TestDrills(t *testing.T) {
 	for name, kind := range map[string]string{"measure": "measure", "ledge": "work", "cone": "fit", "needle": "irrigate"} {
 		s, k := open(t, nil)
-		s.Press("drill:" + name)
+		s.Press("drill:drill-" + name)
 		if s.Screen() != bench.TreatmentScreen {
 			t.Errorf("%s: the screen is %s, want treatment", name, s.Screen())
 			continue

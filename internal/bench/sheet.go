@@ -53,6 +53,7 @@ const (
 	Blank                        // paper under lettering that stands on a plate
 	Cross                        // a place marked on a plate
 	FilmPanel                    // a film, small
+	StripPanel                   // the bars of the feel strip
 	Ruler                        // a ruler from corner to corner of its box, Size px a millimetre
 )
 
@@ -80,6 +81,7 @@ type Item struct {
 	Scale   *Locator
 	Plan    *Plan
 	Film    *FilmScene
+	Strip   *Strip
 	Card    *Card
 }
 

@@ -35,10 +35,10 @@ func (s *Session) shelfPage() Page {
 	)
 	var cards []Card
 	for _, c := range s.cases {
-		result := say("shelf.new")
-		if c.best >= 0 {
-			result = say("shelf.best", "share", figure(100*c.best, 0))
+		if c.isDrill() {
+			continue
 		}
+		result := c.bestText(say("shelf.new"))
 		cards = append(cards, Card{
 			Control: Control{ID: "case:" + c.scenario.Name(), Kind: CardFace, Label: c.scenario.Title(), Detail: result},
 			Title:   c.scenario.Title(),

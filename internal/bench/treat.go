@@ -47,12 +47,15 @@ type treating struct {
 	feel        feeling
 	section     bool
 	hint        string
-	guided      bool // advice after every act
-	perceived   bool // only what a person at the chair perceives is told
-	words       bool // told in words, so that no curve is drawn
+	stopped     string // why work that was repeated ended
+	guided      bool   // advice after every act
+	perceived   bool   // only what a person at the chair perceives is told
+	words       bool   // told in words, so that no curve is drawn
 	notes       []attempt.Note
 	checkpoints []int
 	film        filming
+	live        bool       // a film of this moment stands in the middle
+	zoom        float64    // how many times the plate is enlarged, 0 and 1 not
 	lesson      *lesson    // the guided first case, else nil
 	exam        *examining // the examination it is part of, nil in practice
 	examCase    int
@@ -161,7 +164,7 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 	}
 	r.advance()
 	r.remember(a)
-	s.notice, r.hint = "", ""
+	s.notice, r.hint, r.stopped = "", "", ""
 	for _, e := range events {
 		text := r.told(e)
 		s.speak(text)
@@ -338,6 +341,10 @@ func (r *treating) press(s *Session, head, rest string) {
 		r.note(onOff(r.section, attempt.NoteSectionShown, attempt.NoteSectionHidden))
 		s.speak(map[bool]string{true: say("treat.section"), false: say("treat.closed")}[r.section])
 		s.save()
+	case "live":
+		r.pressLive(s)
+	case "closer":
+		r.closer()
 	case "hint":
 		r.hint = r.advice()
 		r.note(attempt.NoteHint)

@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"math"
 	"slices"
 	"strconv"
 
@@ -25,18 +24,30 @@ func (s *Session) treatmentPage() Page {
 	page := Page{
 		Title:  r.title(s),
 		Left:   r.handBlocks(s),
-		Centre: Centre{Plate: r.scene(), Clock: r.clock(), Foot: foot},
+		Centre: Centre{Plate: r.scene(), Clock: r.clock(), Foot: foot, Zoom: r.zoom, At: r.anchor()},
 		Act:    r.goBlocks(),
 		Right:  r.sideBlocks(),
 		Tell:   r.tellBlocks(s),
+	}
+	if r.live {
+		page.Centre = Centre{Film: r.liveFilm(), Clock: r.clock(), Foot: say("treat.live.foot"), Zoom: r.zoom, At: r.filmAnchor()}
 	}
 	if s.folded {
 		if r.side == 1 {
 			page.Left = append(page.Left[:3:3], page.Right...)
 		}
 		page.Act, page.Right, page.Tell = append(page.Tell, page.Act...), nil, nil
+		r.taskUnder(&page.Centre)
 	}
 	return page
+}
+
+// taskUnder puts the task under the plate where columns are folded: there it stays in sight however far the
+// column is scrolled.
+func (r *treating) taskUnder(c *Centre) {
+	if goal := r.goal(); goal != "" {
+		c.Foot, c.Task = goal, true
+	}
 }
 
 // title is the title of the case.
@@ -65,10 +76,7 @@ func (r *treating) clock() string {
 
 // ownTabs are the session's own acts: in an examination only what its paper lets be seen.
 func (r *treating) ownTabs() []Control {
-	tabs := []Control{{ID: "film:hang", Kind: Tab, Label: say("film.hang"), Detail: "X"}}
-	if r.sees(exam.SeeSection) && r.far() == nil {
-		tabs = append(tabs, Control{ID: "section", Kind: Tab, Label: say("treat.view", "state", onWord(r.section)), Detail: "V"})
-	}
+	tabs := r.viewTabs()
 	if r.sees(exam.SeeHints) {
 		tabs = append(tabs, Control{ID: "hint", Kind: Tab, Label: say("treat.hint"), Detail: "H"})
 	}
@@ -98,7 +106,7 @@ func (r *treating) handBlocks(s *Session) []Block {
 		}})
 		blocks = append(blocks, controls(r.stageControls(true)...), Block{Kind: Gap})
 	}
-	if goal := r.goal(); goal != "" {
+	if goal := r.goal(); goal != "" && !s.folded {
 		blocks = append(blocks, Block{Kind: Said, Text: goal})
 	}
 	if tabs := r.canalTabs(); len(tabs) > 1 && needsCanal(r.kind) {
@@ -136,7 +144,11 @@ func (r *treating) goBlocks() []Block {
 		act.Chosen = true
 	}
 	repeat := Control{ID: "repeat", Kind: Button, Label: say("go.repeat"), Detail: "R"}
-	return []Block{controls(act, repeat)}
+	blocks := []Block{controls(act, repeat)}
+	if r.stopped != "" { // above, so that the controls stay where they are
+		blocks = append([]Block{{Kind: Quiet, Text: r.stopped}}, blocks...)
+	}
+	return blocks
 }
 
 // stageControls are the list of the procedure, or one line of it where there is little room.
@@ -222,7 +234,7 @@ func (r *treating) canalTabs() []Control {
 // tellBlocks are what has to be said at once.
 func (r *treating) tellBlocks(s *Session) []Block {
 	var blocks []Block
-	said := []string{s.notice, r.hint}
+	said := []string{s.told(), r.hint}
 	if r.guided && !r.hold.active {
 		said[1] = r.advice()
 	}
@@ -246,7 +258,7 @@ func (r *treating) sideBlocks() []Block {
 		blocks = append(blocks, r.locatorBlocks()...)
 		blocks = append(blocks, r.filmBlocks()...)
 	default:
-		blocks = append(blocks, r.feelBlocks()...)
+		blocks = append(blocks, r.handFelt()...)
 	}
 	blocks = append(blocks, Block{Kind: Rule})
 	blocks = append(blocks, r.cautionBlocks()...)
@@ -294,22 +306,4 @@ func (r *treating) filmBlocks() []Block {
 	}
 	const most = 6
 	return append(blocks, Block{Kind: Pairs, Pairs: pairs[max(0, len(pairs)-most):]})
-}
-
-// locatorBlocks are the apex locator: its scale, with the pointer where the last reading left it.
-func (r *treating) locatorBlocks() []Block {
-	c := &r.now().Canals[r.canal]
-	l := &Locator{Pointer: math.NaN(), Says: say("locator.none")}
-	for _, e := range r.events() {
-		switch {
-		case e.Canal != c.Name:
-		case e.Kind == treatment.Reading && e.Detail == "locator":
-			l.Reading = true
-			l.Pointer = 0
-			l.Says = say("locator.mark", "length", figure(r.readNow(e), 1))
-		case e.Kind == treatment.NoReading:
-			l.Reading, l.Pointer, l.Says = false, -1, say("locator.lost")
-		}
-	}
-	return []Block{{Kind: Subhead, Text: say("locator.title")}, {Kind: LocatorScale, Scale: l}, {Kind: Said, Text: l.Says}, {Kind: Gap}}
 }

@@ -54,7 +54,7 @@ func (s *Session) Hold(down bool) {
 		s.refuse(why)
 		return
 	}
-	s.notice, r.hint = "", ""
+	s.notice, r.hint, r.stopped = "", "", ""
 	r.hold = holding{active: true}
 	r.strokes(s)
 }
@@ -128,15 +128,4 @@ func (r *treating) commit(s *Session) {
 	if a.Strokes > 0 {
 		r.do(s, a)
 	}
-}
-
-// repeat works on without a held key until something changes: the instrument is loose at its stop, or
-// the strokes of one action are used up.
-func (r *treating) repeat(s *Session) {
-	if r.kind != treatment.Work {
-		return
-	}
-	a := r.action(treatment.Work)
-	a.Strokes, a.Choice = mostStrokes, "loose"
-	r.do(s, a)
 }

@@ -75,11 +75,14 @@ func (c *Class) open(who Candidate) error {
 
 func stamp(at int64) string { return time.Unix(at, 0).UTC().Format("2006-01-02 15:04:05 UTC") }
 
-// Packet returns the candidate's packet, while the paper is open: as it was sealed, or, when it is stepped
-// here, without tooth and key.
+// Packet returns the candidate's packet, while the paper is open and, to look back at what was handed in, when
+// it has closed: as it was sealed, or, when it is stepped here, without tooth and key.
 func (c *Class) Packet(ctx context.Context, who Candidate) ([]byte, error) {
-	if err := c.open(who); err != nil {
-		return nil, err
+	if closed := c.open(who); closed != nil {
+		handed, err := texts(ctx, c.db, `SELECT digest FROM sitting WHERE paper = $1 AND candidate = $2`, who.Paper, who.ID)
+		if err != nil || len(handed) == 0 {
+			return nil, errors.Join(err, closed)
+		}
 	}
 	packet, err := c.packet(ctx, who)
 	if err != nil || !who.Stepped {

@@ -54,6 +54,7 @@ func (c *Class) Handler(page http.Handler, log *slog.Logger, secure bool) http.H
 	routes.HandleFunc("POST /api/log/{attempt}", w.candidate(w.append))
 	routes.HandleFunc("POST /api/submit/{attempt}", w.candidate(w.submit))
 	routes.HandleFunc("POST /api/practice", w.candidate(w.practise))
+	routes.HandleFunc("GET /api/comments", w.candidate(w.comments))
 	routes.HandleFunc("POST /api/step/{attempt}", w.candidate(w.step))
 	w.registerInstructor(routes)
 	if page != nil {

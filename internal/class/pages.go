@@ -66,6 +66,8 @@ func (w *site) registerInstructor(routes *http.ServeMux) {
 	routes.HandleFunc("GET /instructor/{$}", w.signedIn(w.getPapers))
 	routes.HandleFunc("POST /instructor/papers", w.signedIn(w.postPaper))
 	routes.HandleFunc("GET /instructor/papers/{paper}", w.signedIn(w.getLive))
+	routes.HandleFunc("GET /instructor/papers/{paper}/comments", w.signedIn(w.getComments))
+	routes.HandleFunc("POST /instructor/papers/{paper}/comments", w.signedIn(w.postComments))
 	routes.HandleFunc("GET /instructor/papers/{paper}/sittings.zip", w.signedIn(w.getSittings))
 }
 

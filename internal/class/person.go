@@ -22,6 +22,7 @@ type PersonPaper struct {
 	Packet   string                   `json:"packet"`
 	Logs     map[string]handin.Append `json:"logs"` // by attempt
 	Practice []string                 `json:"practice"`
+	Comments string                   `json:"comments"` // of instructors, CSV
 }
 
 // ExportPerson returns everything that is kept of a candidate id, or ErrNone. Checked by TestPerson.
@@ -66,6 +67,11 @@ func (c *Class) personPaper(ctx context.Context, who Candidate) (PersonPaper, er
 			return one, err
 		}
 	}
+	said, err := c.Comments(ctx, who)
+	if err != nil {
+		return one, err
+	}
+	one.Comments = string(said)
 	one.Practice, err = texts(ctx, c.db, `SELECT data FROM practice WHERE paper = $1 AND candidate = $2 ORDER BY received, digest`, who.Paper, who.ID)
 	return one, err
 }
@@ -89,6 +95,7 @@ func deleteIn(ctx context.Context, tx *sql.Tx, id string) error {
 	for _, statement := range []string{
 		`DELETE FROM line WHERE candidate = $1`, `DELETE FROM progress WHERE candidate = $1`,
 		`DELETE FROM sitting WHERE candidate = $1`, `DELETE FROM practice WHERE candidate = $1`,
+		`DELETE FROM comment WHERE candidate = $1`,
 	} {
 		if _, err := tx.ExecContext(ctx, statement, id); err != nil {
 			return err

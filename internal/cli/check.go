@@ -56,7 +56,8 @@ func (s *session) tellDoubts(name string, known map[string]scenario.Scenario, pl
 			if err != nil {
 				return err
 			}
-			doubts = plan.Lint(grown)
+			drill, _ := from.Drill()
+			doubts = plan.Lint(grown, drill.Steps)
 		}
 	}
 	if from, isScenario := known[name]; isScenario {

@@ -96,6 +96,9 @@ func (s *session) readRecords(folder, progress string, papers []string, again re
 	all := make([]handedIn, len(names))
 	s.inParallel(progress, "verifying", len(names), func(i int) { all[i] = s.readOne(folder, names[i], hall, again) })
 	all, names = withoutPapers(all, names)
+	if len(names) == 0 {
+		return nil, nil, fmt.Errorf("%s: nothing was handed in: there is no record and no sitting of an exam in it", folder)
+	}
 	oneAttempt(all)
 	var refused []cohort.Refused
 	spoilt := map[string]string{}

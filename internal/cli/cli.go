@@ -82,7 +82,7 @@ type grammar struct {
 	Treat   treatCommand   `cmd:"" help:"Treat a case line by line, or carry out a written plan: what happened, the outcome, the marks."`
 	Film    filmCommand    `cmd:"" name:"radiograph" aliases:"film" help:"Take a computed radiograph of a case at any moment of a plan."`
 	Trial   trialCommand   `cmd:"" help:"Try a case on a simulated class of scripted operators."`
-	New     newCommand     `cmd:"" help:"A file to begin from: a scenario by tooth, a plan, rules, a tray, an operator."`
+	New     newCommand     `cmd:"" help:"A file to begin from: a scenario by tooth, a drill, a plan, rules, a tray, an operator."`
 	Preview previewCommand `cmd:"" help:"Make or change a case in the browser: a form, its text, the tooth and the marks."`
 	Explain explainCommand `cmd:"" help:"Explain a metric, rule, action, function or key."`
 	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of the files, for editors."`
@@ -146,18 +146,51 @@ func (s *session) run(args []string) error {
 	if err != nil {
 		panic(fmt.Sprintf("cli: the grammar is broken: %v", err))
 	}
+	args, err = namedCommand(parser.Model.Node, args)
+	if err != nil {
+		return err
+	}
 	context, err := parser.Parse(joinNegative(args))
 	if ended { // help or version was printed
 		return nil
 	}
 	var wrong *kong.ParseError
 	if errors.As(err, &wrong) {
-		return usage("%s", wrong.Error())
+		return &ending{exitUsage, fmt.Sprintf("%s\nsee: %s --help", wrong.Error(), spelled(wrong.Context))}
 	}
 	if err != nil {
 		return err
 	}
 	return context.Run(s)
+}
+
+// spelled is the program's name and the command as far as it was understood.
+func spelled(context *kong.Context) string {
+	words := "tugback"
+	for _, step := range context.Path {
+		if step.Command != nil && step.Command.Tag.Default == "" {
+			words += " " + step.Command.Name
+		}
+	}
+	return words
+}
+
+// namedCommand turns "help COMMAND" into "COMMAND --help" and refuses a first word that is no command.
+func namedCommand(all *kong.Node, args []string) ([]string, error) {
+	if len(args) > 0 && args[0] == "help" {
+		args = append(slices.Clone(args[1:]), "--help")
+	}
+	if len(args) == 0 || strings.HasPrefix(args[0], "-") {
+		return args, nil
+	}
+	var names []string
+	for _, command := range all.Children {
+		if command.Name == args[0] || slices.Contains(command.Aliases, args[0]) {
+			return args, nil
+		}
+		names = append(names, command.Name)
+	}
+	return nil, usage("there is no command %q; %sthere are: %s", args[0], likely(args[0], names), strings.Join(names, ", "))
 }
 
 // joinNegative ties a negative number to the option before it, so that the number is judged rather

@@ -252,24 +252,7 @@ func (s *session) words(from string) ([]string, error) {
 // explainAll lists every word with a line each.
 func (s *session) explainAll(p page) error {
 	p.title("Everything that can be explained")
-	var rows [][]string
-	for _, d := range treatment.MetricTable() {
-		rows = append(rows, []string{d.Name, d.Text})
-	}
-	p.section("Metrics", "")
-	p.table("ll", rows)
-	rows = nil
-	for _, f := range marking.Functions() {
-		rows = append(rows, []string{f.Form, f.Text})
-	}
-	p.section("Functions of rules", "")
-	p.table("ll", rows)
-	rows = nil
-	for _, k := range treatment.Kinds() {
-		rows = append(rows, []string{string(k), "stage " + k.Stage()})
-	}
-	p.section("Actions", "")
-	p.table("ll", rows)
+	listOwn(p)
 	for _, g := range scenario.Reference() {
 		p.section("Keys of "+g.Name, g.Text)
 		p.table("lll", keyRows(g))
@@ -279,7 +262,7 @@ func (s *session) explainAll(p page) error {
 		return err
 	}
 	for _, set := range sets {
-		rows = nil
+		var rows [][]string
 		for _, r := range set.rules {
 			rows = append(rows, []string{r.ID, r.Title})
 		}
@@ -287,6 +270,35 @@ func (s *session) explainAll(p page) error {
 		p.table("ll", rows)
 	}
 	return nil
+}
+
+// listOwn lists the program's own words: metrics, functions, actions, events, instruments.
+func listOwn(p page) {
+	list := func(title string, rows [][]string) {
+		p.section(title, "")
+		p.table("ll", rows)
+	}
+	var metrics, functions, actions, events, items [][]string
+	for _, d := range treatment.MetricTable() {
+		metrics = append(metrics, []string{d.Name, d.Text})
+	}
+	for _, f := range marking.Functions() {
+		functions = append(functions, []string{f.Form, f.Text})
+	}
+	for _, k := range treatment.Kinds() {
+		actions = append(actions, []string{string(k), "stage " + k.Stage()})
+	}
+	for _, e := range treatment.EventKinds() {
+		events = append(events, []string{string(e.Kind), e.Text})
+	}
+	for _, i := range treatment.Catalogue() {
+		items = append(items, []string{i.ID, i.Name})
+	}
+	list("Metrics", metrics)
+	list("Functions of rules", functions)
+	list("Actions", actions)
+	list("Events", events)
+	list("Instruments", items)
 }
 
 // schemaCommand prints the schema of the files.
@@ -300,7 +312,7 @@ func (schemaCommand) Run(s *session) error {
 
 // newCommand prints a file to begin from.
 type newCommand struct {
-	Kind     string   `arg:"" help:"A kind of tooth, or plan, rules, tray, operator, exam."`
+	Kind     string   `arg:"" help:"A kind of tooth, or drill, plan, rules, tray, operator, exam."`
 	Scenario string   `placeholder:"SCENARIO" help:"With plan: the scenario it is for."`
 	Operator string   `placeholder:"OPERATOR" default:"careful" help:"With plan: who carries it out (default: ${default})."`
 	Seed     seedFlag `placeholder:"N" help:"With plan: seed of the tooth (default: the scenario's)."`
@@ -344,10 +356,7 @@ func (c *newCommand) text(s *session) (string, error) {
 	if text := scenario.Starter(anatomy.Kind(c.Kind)); text != "" {
 		return text, nil
 	}
-	words := []string{"plan", "rules", "tray", "operator", "exam"}
-	for _, k := range anatomy.Kinds() {
-		words = append(words, string(k))
-	}
+	words := append(scenario.StarterKinds(), "plan", "rules", "tray", "operator", "exam")
 	slices.Sort(words)
 	likely := ""
 	if meant := marking.Likely(c.Kind, words); meant != "" {
@@ -374,9 +383,14 @@ func (c *newCommand) plan(s *session) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	done := trial.Treat(grown, operator, seed)
+	drill, is := from.Drill()
+	done := trial.TakeOver(grown, drill.Steps, operator, seed)
 	comment := fmt.Sprintf("What the operator %q does with the tooth of seed %d: a plan to begin from.", operator.Name, seed)
-	return scenario.FormatPlan(operator.Name, from.Name(), comment, withHeads(done.Actions)), nil
+	if is {
+		comment = fmt.Sprintf("What the operator %q does with the tooth of seed %d from where the drill begins: a plan to begin from.", operator.Name, seed)
+	}
+	own := done.Actions[min(len(drill.Steps), len(done.Actions)):]
+	return scenario.FormatPlan(operator.Name, from.Name(), comment, withHeads(own)), nil
 }
 
 // withHeads puts a comment before the steps of each canal.

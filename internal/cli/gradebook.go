@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"tugback/internal/cohort"
+	"tugback/internal/comment"
 )
 
 // gradebookCommand makes the gradebook of a class.
@@ -130,7 +131,7 @@ func readJudges(names []string) (cohort.Judges, error) {
 }
 
 // readComments reads the comments on a class.
-func readComments(name string, class cohort.Class) ([]cohort.Comment, error) {
+func readComments(name string, class cohort.Class) ([]comment.Comment, error) {
 	if name == "" {
 		return nil, nil
 	}
@@ -138,11 +139,11 @@ func readComments(name string, class cohort.Class) ([]cohort.Comment, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, cause(err))
 	}
-	return cohort.ReadComments(name, bytes.NewReader(text), class)
+	return cohort.ReadComments(name, text, class)
 }
 
 // files makes every file of the gradebook in memory.
-func (c *gradebookCommand) files(s *session, a cohort.Analysis, comments []cohort.Comment) (*folder, error) {
+func (c *gradebookCommand) files(s *session, a cohort.Analysis, comments []comment.Comment) (*folder, error) {
 	class := a.Class
 	ids := cohort.OneRoster{Class: c.Class, School: c.School}
 	to := &folder{}

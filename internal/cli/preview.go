@@ -14,7 +14,7 @@ type PreviewOptions struct {
 // previewCommand opens a case in the browser: a form, its text, the tooth and the marks.
 type previewCommand struct {
 	Scenario  string `arg:"" optional:"" help:"Scenario file (default: chosen in the page)."`
-	New       string `placeholder:"KIND" help:"Begin a new scenario of a kind of tooth, such as upper-first-molar; it is written when you save."`
+	New       string `placeholder:"KIND" help:"Begin a new scenario of a kind of tooth, such as upper-first-molar, or a drill; it is written when you save."`
 	Plan      string `placeholder:"PLAN" help:"Plan file to mark by, changed in the same page (default: a scripted operator treats)."`
 	Port      uint16 `placeholder:"N" help:"Port to serve it on, on this computer only (default: any free one)."`
 	NoBrowser bool   `help:"Print the address, do not open it in the browser."`

@@ -15,14 +15,14 @@ import (
 
 // shapeCommand shapes a bare canal.
 type shapeCommand struct {
-	Canal      canalFlag  `required:"" placeholder:"CANAL" help:"The canal: \"arc 40 deg, radius 6 mm\" or \"schneider 28 deg, radius 8 mm\", and as wanted: length (16 mm), coronal straight (what is left of it), apical straight (0 mm), width at the foramen (0.15 mm), taper (0.02), second arc (0 deg, turns back), second radius (5 mm), between the two (1 mm), wall (3 mm)."`
+	Canal      canalFlag  `required:"" placeholder:"CANAL" help:"The canal: \"arc 40 deg, radius 6 mm\" or \"schneider 28 deg, radius 8 mm\", and as wanted: length (16 mm), coronal straight (what is left of it), apical straight (0 mm), width at the foramen (0.18 mm), taper (0.03), second arc (0 deg, turns back), second radius (5 mm), between the two (1 mm), wall (3 mm)."`
 	Files      fileFlag   `placeholder:"FILES" xor:"how" help:"Files in order: \"15/.02 steel, 25/.06 niti\"; kinds: steel, flex, h, reamer, niti (by hand), rotary, annealed, heat-treated, reciprocating, opener; or names of the catalogue."`
 	Technique  string     `placeholder:"NAME" xor:"how" help:"A technique that comes with the program, or a technique file, in place of files."`
 	Strokes    int        `default:"40" help:"Strokes with each file (default: ${default})."`
-	Motion     string     `placeholder:"WORD" help:"Motion (default: quarter-turn-pull by hand; driven files rotate or reciprocate)."`
-	Forward    turnFlag   `placeholder:"ANGLE" help:"Turned clockwise, or in the cutting direction, per stroke or swing (default: by motion)."`
-	Back       turnFlag   `placeholder:"ANGLE" help:"Turned back per stroke or swing (default: by motion)."`
-	Speed      int        `placeholder:"RPM" help:"Motor speed (default: 300)."`
+	Motion     string     `placeholder:"WORD" help:"Motion (default: quarter-turn-pull by hand, watch-winding when pre-curved, push-pull with H-files; driven files rotate or reciprocate)."`
+	Forward    *turnFlag  `placeholder:"ANGLE" help:"Turned clockwise, or in the cutting direction, per stroke or swing (default: by motion)."`
+	Back       *turnFlag  `placeholder:"ANGLE" help:"Turned back per stroke or swing (default: by motion)."`
+	Speed      *int       `placeholder:"RPM" help:"Motor speed (default: 300)."`
 	Push       pushFlag   `placeholder:"N" help:"Push along the canal (default: 3 N by hand, 1.5 N driven)."`
 	Press      forceFlag  `placeholder:"N" help:"Sideways load for filing motions (default: none)."`
 	Short      lengthFlag `placeholder:"MM" default:"0.5 mm" help:"How far short of the foramen the files stop (default: ${default})."`
@@ -63,7 +63,7 @@ func (c *shapeCommand) Validate() error {
 	switch {
 	case len(c.Files.items) == 0 && c.Technique == "":
 		return fmt.Errorf("--files or --technique is needed")
-	case c.Technique != "" && (c.Motion != "" || c.Push != 0 || c.Press != 0 || c.PreCurve != 0 || c.Forward != 0 || c.Back != 0 || c.Speed != 0 || c.UntilLoose):
+	case c.Technique != "" && (c.Motion != "" || c.Push != 0 || c.Press != 0 || c.PreCurve != 0 || c.Forward != nil || c.Back != nil || c.Speed != nil || c.UntilLoose):
 		return fmt.Errorf("--technique has its own motions, pushes and strokes; --motion, --forward, --back, --speed, --push, --press, --pre-curve and --until-loose go with --files")
 	case c.Strokes < 1 || c.Strokes > 400:
 		return fmt.Errorf("--strokes is %d, allowed 1 to 400", c.Strokes)
@@ -73,12 +73,19 @@ func (c *shapeCommand) Validate() error {
 		return fmt.Errorf("--short is %g mm, allowed -2 mm to 2 mm less than the canal, %g mm", float64(c.Short), c.Canal.Length-2)
 	case c.PreCurve < 0 || c.PreCurve > 50 || c.PreCurve > 0 && c.PreCurve < 0.5:
 		return fmt.Errorf("--pre-curve is %g mm, allowed 0.5 to 50 mm", float64(c.PreCurve))
-	case c.Forward < 0 || c.Forward > 2*math.Pi+1e-9 || c.Back < 0 || c.Back > 2*math.Pi+1e-9:
-		return fmt.Errorf("--forward is %g deg and --back %g deg, allowed 0 to 360 deg", float64(tenths(c.Forward))/10, float64(tenths(c.Back))/10)
-	case c.Speed < 0 || c.Speed > 2000:
-		return fmt.Errorf("--speed is %d rpm, allowed 1 to 2000", c.Speed)
+	case c.Forward != nil && !c.Forward.sound():
+		return fmt.Errorf("--forward is %g deg, allowed 1 to 360 deg", float64(c.Forward.tenths())/10)
+	case c.Back != nil && !c.Back.sound():
+		return fmt.Errorf("--back is %g deg, allowed 1 to 360 deg", float64(c.Back.tenths())/10)
+	case c.Speed != nil && (*c.Speed < 1 || *c.Speed > 2000):
+		return fmt.Errorf("--speed is %d rpm, allowed 1 to 2000", *c.Speed)
 	}
 	return c.validateMotion()
+}
+
+// stop is the length at which the files' stops stand, mm.
+func (c *shapeCommand) stop() float64 {
+	return treatment.BlockEntry + c.Canal.Length - float64(c.Short)
 }
 
 // motorMotions are what only a motor does.
@@ -131,8 +138,7 @@ func (c *shapeCommand) Run(s *session) error {
 func (c *shapeCommand) shape() (shaped, error) {
 	block := c.Canal.Block
 	done := shaped{block: block, state: treatment.StartBlock(block, treatment.DefaultSettings(), c.Seed.or(nil, 1))}
-	length := treatment.BlockEntry + block.Length - float64(c.Short)
-	actions, err := c.actions(length)
+	actions, err := c.actions()
 	if err != nil {
 		return done, err
 	}
@@ -195,7 +201,7 @@ func (d *shaped) note(a treatment.Action, events []treatment.Event) {
 }
 
 // actions are the flare and the strokes with each file, or those of a technique.
-func (c *shapeCommand) actions(length float64) ([]treatment.Action, error) {
+func (c *shapeCommand) actions() ([]treatment.Action, error) {
 	var out []treatment.Action
 	if c.Flare {
 		out = c.flare()
@@ -205,13 +211,47 @@ func (c *shapeCommand) actions(length float64) ([]treatment.Action, error) {
 		if err != nil {
 			return nil, err
 		}
-		actions, err := t.Actions(treatment.BlockCanal, length)
-		return append(out, actions...), err
+		actions, err := t.Actions(treatment.BlockCanal, c.stop())
+		if err != nil {
+			return nil, err
+		}
+		return lengthen(append(out, actions...))
 	}
 	for _, item := range c.Files.items {
-		out = append(out, c.file(item, length)...)
+		out = append(out, c.file(item)...)
 	}
-	return out, nil
+	return lengthen(out)
+}
+
+// lengthen takes longer ones of the files whose handle would not stay above their stop. Orifice openers go as far
+// as they are long.
+func lengthen(actions []treatment.Action) ([]treatment.Action, error) {
+	longer := map[string]string{}
+	for _, a := range actions {
+		item, err := treatment.Lookup(a.Item)
+		stop := float64(a.Stop) / 1000
+		if err != nil || !item.Shapes() || item.Family == "opener" || a.Do != treatment.Work || item.Blank().Length >= stop {
+			continue
+		}
+		longest := item
+		for _, other := range treatment.Catalogue() {
+			same := other.Family == item.Family && other.Size == item.Size && other.Taper == item.Taper
+			if same && other.Shapes() && longest.Blank().Length < stop && other.Blank().Length > longest.Blank().Length {
+				longest = other
+			}
+		}
+		if longest.Blank().Length < stop {
+			return nil, usage("shape: %s comes %g mm long at most, and its stop would stand at %.4g mm, %g mm of way in included",
+				item.ID, longest.Blank().Length, stop, treatment.BlockEntry)
+		}
+		longer[item.ID] = longest.ID
+	}
+	for i, a := range actions {
+		if id := longer[a.Item]; id != "" {
+			actions[i].Item = id
+		}
+	}
+	return actions, nil
 }
 
 // flare widens the coronal straight, at most 8 mm of it, with an orifice enlarger and two rotary files, the
@@ -232,21 +272,18 @@ func (c *shapeCommand) flare() []treatment.Action {
 	return out
 }
 
-// tenths returns an angle in tenths of a degree.
-func tenths(a turnFlag) int { return int(math.Round(1800 * float64(a) / math.Pi)) }
-
 // bout is how many strokes are made before the flutes are wiped.
 const bout = 5
 
 // file returns one file's strokes in bouts, its flutes wiped after each and the canal rinsed at the end.
-func (c *shapeCommand) file(item treatment.Instrument, length float64) []treatment.Action {
+func (c *shapeCommand) file(item treatment.Instrument) []treatment.Action {
 	var out []treatment.Action
-	stop := int(math.Round(1000 * length))
+	stop := int(math.Round(1000 * c.stop()))
 	a := treatment.Action{Do: treatment.Work, Canal: treatment.BlockCanal, Item: item.ID, Motion: c.motion(item), Stop: stop,
 		Push: int(math.Round(1000 * float64(c.Push))), Press: int(math.Round(1000 * float64(c.Press))),
-		Forward: tenths(c.Forward), Back: tenths(c.Back)}
-	if item.Powered {
-		a.Speed = c.Speed
+		Forward: c.Forward.tenths(), Back: c.Back.tenths()}
+	if item.Powered && c.Speed != nil {
+		a.Speed = *c.Speed
 	}
 	if c.Push == 0 {
 		a.Push = 3000
@@ -277,6 +314,8 @@ func (c *shapeCommand) motion(item treatment.Instrument) string {
 		return "reciprocation"
 	case item.Powered:
 		return "rotation"
+	case c.PreCurve > 0 && item.Steel(): // turned farther, its curve no longer lies in that of the canal
+		return "watch-winding"
 	case item.Family == "hand-h":
 		return "push-pull"
 	}

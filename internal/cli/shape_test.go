@@ -3,6 +3,7 @@ package cli_test
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"tugback/internal/cli"
+	"tugback/internal/treatment"
 	"tugback/scenarios"
 )
 
@@ -95,6 +97,10 @@ func TestShapeComplaints(t *testing.T) {
 		{[]string{"--canal", "arc 95 deg, radius 12 mm", "--files", "15/.02"}, "but the canal is 16.00 mm long"},
 		{[]string{"--canal", "arc 40 deg, secnd arc 10 deg", "--files", "15/.02"}, "did you mean second arc"},
 		{[]string{"--canal", "arc 40 deg, wall 0 mm", "--files", "15/.02"}, "wall (mm) is 0"},
+		{[]string{"--canal", "angle 40 deg", "--files", "15/.02"}, "may be two angles"},
+		{[]string{"--canal", "straight", "--files", "15/.02"}, "arc 0 deg"},
+		{[]string{"--canal", sound, "--files", "25/.04 rotary", "--speed", "0"}, "allowed 1 to 2000"},
+		{[]string{"--canal", sound, "--files", "15/.02", "--forward", "0 deg"}, "allowed 1 to 360 deg"},
 		{[]string{"--canal", sound, "--files", ""}, "no file"},
 		{[]string{"--canal", sound, "--files", "25/.03 niti"}, "tapers .02, .04, .06"},
 		{[]string{"--canal", sound, "--files", "25/.06 heat-traeted"}, "did you mean heat-treated"},
@@ -111,11 +117,75 @@ func TestShapeComplaints(t *testing.T) {
 	}
 }
 
+// TestShapeSpellings: what means the same does the same.
+func TestShapeSpellings(t *testing.T) {
+	_, plain, _ := shapes("--canal", "arc 20 deg, radius 6 mm", "--files", "15/.02 steel, 20/.04 niti", "--strokes", "2", "--json")
+	_, other, complaint := shapes("--canal", "Pruett=20°; Radius: 0.6 cm", "--files", "hand-steel-15.02; 20/4 % Nickel-Titanium", "--strokes", "2", "--json")
+	if plain == "" || plain != other {
+		t.Errorf("spelled otherwise it prints\n%s\nand not\n%s\n%s", other, plain, complaint)
+	}
+}
+
 // TestShapeTaper: a taper in per cent is that in mm/mm.
 func TestShapeTaper(t *testing.T) {
 	_, plain, _ := shapes("--canal", "arc 20 deg, taper 0.02", "--files", "15/.02 steel", "--strokes", "2", "--json")
 	_, share, _ := shapes("--canal", "arc 20 deg, taper 2 %", "--files", "15/.02 steel", "--strokes", "2", "--json")
 	if plain == "" || plain != share {
 		t.Errorf("taper 0.02 and 2 %% print\n%s\nand\n%s", plain, share)
+	}
+}
+
+// TestShapeDefaults: the help names the defaults that a bare canal has (treatment.DefaultBlock).
+func TestShapeDefaults(t *testing.T) {
+	_, help, _ := shapes("--help")
+	help = strings.Join(strings.Fields(help), " ")
+	b := treatment.DefaultBlock()
+	for word, v := range map[string]float64{"length (%g mm)": b.Length, "apical straight (%g mm)": b.Tail, "width at the foramen (%g mm)": b.Width,
+		"taper (%g)": b.Taper, "second radius (%g mm)": b.SecondRadius, "between the two (%g mm)": b.Between, "wall (%g mm)": b.Wall} {
+		if want := fmt.Sprintf(word, v); !strings.Contains(help, want) {
+			t.Errorf("the help does not say %q", want)
+		}
+	}
+}
+
+// TestShapeLength: in a longer canal, of which only the coronal straight is longer, the same files do the same: shafts
+// find room above their flutes, longer files are taken, and one that is not made long enough is refused (property).
+func TestShapeLength(t *testing.T) {
+	files := []string{"--files", "15/.02 steel, 20/.02 steel, 25/.02 steel", "--strokes", "20", "--json"}
+	var first measured
+	for i, length := range []string{"17", "20", "25"} {
+		_, out, complaint := shapes(append(files, "--canal", "arc 40 deg, radius 6 mm, length "+length+" mm")...)
+		var m measured
+		if err := json.Unmarshal([]byte(out), &m); err != nil {
+			t.Fatalf("length %s mm: %v, complained %q", length, err, complaint)
+		}
+		if i == 0 {
+			first = m
+		}
+		for k, l := range m.Levels {
+			if math.Abs(l.Transport-first.Levels[k].Transport) > 0.02 {
+				t.Errorf("length %s mm, level %d: transportation %.3f mm, in a shorter canal %.3f mm", length, k, l.Transport, first.Levels[k].Transport)
+			}
+		}
+	}
+	if code, _, complaint := shapes(append(files, "--canal", "arc 40 deg, length 30 mm")...); code != 2 || !strings.Contains(complaint, "31 mm long at most") {
+		t.Errorf("a canal of 30 mm: code %d, complained %q", code, complaint)
+	}
+}
+
+// TestPreCurve: a pre-curved file, which is not turned far, cuts less on the outer wall at the apex than a straight one
+// (Weine 1975 and common teaching; direction only).
+func TestPreCurve(t *testing.T) {
+	var transport [2]float64
+	for i, curve := range [][]string{nil, {"--pre-curve", "8 mm"}} {
+		_, out, complaint := shapes(append(curve, "--canal", "arc 40 deg, radius 6 mm", "--files", "15/.02 steel, 20/.02 steel, 25/.02 steel", "--json")...)
+		var m measured
+		if err := json.Unmarshal([]byte(out), &m); err != nil {
+			t.Fatalf("%v, complained %q", err, complaint)
+		}
+		transport[i] = m.Levels[1].Transport
+	}
+	if transport[1] > transport[0]/2 {
+		t.Errorf("transportation 1 mm from the foramen: straight %.3f mm, pre-curved %.3f mm", transport[0], transport[1])
 	}
 }

@@ -33,8 +33,8 @@ type canalParts struct {
 
 func canalWords() []canalWord {
 	return []canalWord{
-		{[]string{"arc"}, "rad", func(p *canalParts, v float64) { p.block.Angle, p.hasArc = v, true }},
-		{[]string{"schneider"}, "rad", func(p *canalParts, v float64) { p.schneider, p.hasEnd = v, true }},
+		{[]string{"arc", "pruett"}, "rad", func(p *canalParts, v float64) { p.block.Angle, p.hasArc = v, true }},
+		{[]string{"schneider", "schneider angle"}, "rad", func(p *canalParts, v float64) { p.schneider, p.hasEnd = v, true }},
 		{[]string{"radius"}, "mm", func(p *canalParts, v float64) { p.block.Radius = v }},
 		{[]string{"length"}, "mm", func(p *canalParts, v float64) { p.block.Length, p.hasLength = v, true }},
 		{[]string{"coronal straight", "coronal", "straight"}, "mm", func(p *canalParts, v float64) { p.coronal = v }},
@@ -52,15 +52,23 @@ func canalWords() []canalWord {
 func (f *canalFlag) UnmarshalText(text []byte) error {
 	p := canalParts{block: treatment.DefaultBlock()}
 	seen := map[string]bool{}
-	for _, part := range strings.Split(string(text), ",") {
-		if part = strings.TrimSpace(part); part == "" {
-			continue
-		}
+	for _, part := range listed(text) {
 		if err := p.read(part, seen); err != nil {
 			return err
 		}
 	}
 	return p.finish(&f.Block)
+}
+
+// listed parts what commas or semicolons part.
+func listed(text []byte) []string {
+	var parts []string
+	for _, part := range strings.FieldsFunc(string(text), func(r rune) bool { return r == ',' || r == ';' }) {
+		if part = strings.TrimSpace(part); part != "" {
+			parts = append(parts, part)
+		}
+	}
+	return parts
 }
 
 // joined finds a second word behind a quantity, where the comma between them was left out.
@@ -85,7 +93,7 @@ func (w canalWord) quantity(text string) (float64, error) {
 func (p *canalParts) read(part string, seen map[string]bool) error {
 	at := strings.IndexAny(part, "0123456789.+-")
 	if at < 0 {
-		return fmt.Errorf("%q has no number; written like \"arc 40 deg, radius 6 mm\"", part)
+		return fmt.Errorf("%q has no number; written like \"arc 40 deg, radius 6 mm\", a straight canal \"arc 0 deg\"", part)
 	}
 	name := strings.ToLower(strings.Join(strings.FieldsFunc(part[:at], func(r rune) bool { return r == ' ' || r == '-' || r == '=' || r == ':' }), " "))
 	var names []string
@@ -103,6 +111,9 @@ func (p *canalParts) read(part string, seen map[string]bool) error {
 			return nil
 		}
 		names = append(names, w.names[0])
+	}
+	if name == "angle" || name == "curve" || name == "curvature" {
+		return fmt.Errorf("%q may be two angles: write arc for that of the bend itself (Pruett), schneider for Schneider's", name)
 	}
 	return fmt.Errorf("a canal has no %q; %sit has: %s", name, likely(name, names), strings.Join(names, ", "))
 }
@@ -148,19 +159,18 @@ func (p *canalParts) finish(to *treatment.Block) error {
 // fileFlag is the list of files on the command line.
 type fileFlag struct{ items []treatment.Instrument }
 
-// alloyWords are the families a file's word stands for, with the words.
-var alloyWords = [][2]string{
-	{"steel", "hand-steel"}, {"flex", "hand-flex"}, {"h", "hand-h"}, {"reamer", "reamer"}, {"niti", "hand-niti"},
-	{"rotary", "rotary"}, {"annealed", "rotary-annealed"}, {"heat-treated", "rotary-heat"}, {"reciprocating", "reciprocating"}, {"opener", "opener"},
+// alloyWords are the families a file's words stand for; of the words, which follow the family, messages propose the first.
+var alloyWords = [][]string{
+	{"hand-steel", "steel", "ss", "stainless", "stainless steel", "k", "k file"}, {"hand-flex", "flex", "flexible", "flexible steel"},
+	{"hand-h", "h", "h file"}, {"reamer", "reamer"}, {"hand-niti", "niti", "nickel titanium"},
+	{"rotary", "rotary", "niti rotary", "rotary niti"}, {"rotary-annealed", "annealed"}, {"rotary-heat", "heat-treated", "heat treated"},
+	{"reciprocating", "reciprocating"}, {"opener", "opener"},
 }
 
 // UnmarshalText reads files: sizes with taper and alloy, parted by commas, or names of the catalogue.
 func (f *fileFlag) UnmarshalText(text []byte) error {
 	f.items = nil
-	for _, part := range strings.Split(string(text), ",") {
-		if part = strings.TrimSpace(part); part == "" {
-			continue
-		}
+	for _, part := range listed(text) {
 		item, err := readFile(part)
 		if err != nil {
 			return err
@@ -184,37 +194,47 @@ func readFile(part string) (treatment.Instrument, error) {
 		}
 		return item, nil
 	}
-	figures, word, _ := strings.Cut(part, " ")
-	size, taper, found := strings.Cut(figures, "/")
+	figures, word := part, ""
+	if found := leading.FindString(part); found != "" {
+		figures, word = found, strings.TrimSpace(part[len(found):])
+	}
+	size, taper, _ := strings.Cut(figures, "/")
+	taper, percent := strings.CutSuffix(taper, "%")
 	s, errSize := strconv.Atoi(size)
-	t, errTaper := strconv.ParseFloat(taper, 64)
-	if !found || errSize != nil || errTaper != nil || !(t >= 0 && t < 1) || math.Abs(100*t-math.Round(100*t)) > 1e-6 {
+	t, errTaper := strconv.ParseFloat(strings.TrimSpace(taper), 64)
+	if percent {
+		t /= 100
+	}
+	if errSize != nil || errTaper != nil || !(t >= 0 && t < 1) || math.Abs(100*t-math.Round(100*t)) > 1e-6 {
 		return treatment.Instrument{}, fmt.Errorf("%q is no file; written like 25/.02 steel: ISO size, taper in mm/mm, alloy", part)
 	}
-	word = strings.ToLower(strings.TrimSpace(word))
+	word = strings.ToLower(word)
 	if word == "" {
 		word = "steel"
 	}
 	var words []string
 	for _, w := range alloyWords {
-		if w[0] == word {
-			id := fmt.Sprintf("%s-%02d.%02.0f", w[1], s, 100*t)
+		if slices.Contains(w[1:], word) || slices.Contains(w[1:], strings.ReplaceAll(word, "-", " ")) {
+			id := fmt.Sprintf("%s-%02d.%02.0f", w[0], s, 100*t)
 			item, err := treatment.Lookup(id)
 			if err != nil {
-				return item, fmt.Errorf("%q: %w%s", part, err, tapersOf(w[1], s))
+				return item, fmt.Errorf("%q: %w%s", part, err, tapersOf(w[0], s))
 			}
 			return item, nil
 		}
-		words = append(words, w[0])
+		words = append(words, w[1])
 	}
 	return treatment.Instrument{}, fmt.Errorf("%q: no kind of file %q; %sthere are: %s", part, word, likely(word, words), strings.Join(words, ", "))
 }
+
+// leading finds size and taper.
+var leading = regexp.MustCompile(`^[^\s/]+/[0-9.]+(\s*%)?`)
 
 // tapersOf says which tapers a family has in a size, where it has the size.
 func tapersOf(family string, size int) string {
 	var tapers []string
 	for _, i := range treatment.Catalogue() {
-		if i.Family == family && i.Size == size {
+		if i.Family == family && i.Size == size && i.Length == 0 {
 			tapers = append(tapers, fmt.Sprintf(".%02d", i.Taper))
 		}
 	}
@@ -243,6 +263,17 @@ func (f *turnFlag) UnmarshalText(text []byte) error {
 	*f = turnFlag(v)
 	return err
 }
+
+// tenths returns the angle in tenths of a degree, 0 where none is given.
+func (f *turnFlag) tenths() int {
+	if f == nil {
+		return 0
+	}
+	return int(math.Round(1800 * float64(*f) / math.Pi))
+}
+
+// sound says whether a stroke can turn so far.
+func (f *turnFlag) sound() bool { return f.tenths() >= 10 && f.tenths() <= 3600 }
 
 // pushFlag is a force in N that is more than nothing.
 type pushFlag float64

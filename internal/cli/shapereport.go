@@ -109,21 +109,34 @@ func yes(v bool) string {
 	return "no"
 }
 
-// printFaults tells the mishaps.
+// printFaults tells the mishaps: of those of one kind by one file on one wall the worst, and in how many bouts.
 func (d shaped) printFaults(p page) {
+	type source struct{ kind, item, wall string }
 	faults := mishaps()
-	first := true
+	worst, times := map[source]treatment.Event{}, map[source]int{}
+	var order []source
 	for _, e := range d.events {
 		if !faults[e.Kind] {
 			continue
 		}
-		if first {
-			p.section("Mishaps", "")
-			first = false
+		from := source{string(e.Kind), e.Item, e.Wall}
+		if times[from]++; times[from] == 1 {
+			order = append(order, from)
 		}
-		p.paragraph("  ! ", attempt.Sentence(e))
+		if times[from] == 1 || e.Value > worst[from].Value {
+			worst[from] = e
+		}
 	}
-	if first {
+	if len(order) == 0 {
 		p.section("Mishaps", "none")
+		return
+	}
+	p.section("Mishaps", "the worst of each kind, file and wall")
+	for _, from := range order {
+		text := attempt.Sentence(worst[from])
+		if n := times[from]; n > 1 {
+			text += fmt.Sprintf(" In %d bouts; this was the worst.", n)
+		}
+		p.paragraph("  ! ", text)
 	}
 }

@@ -196,11 +196,11 @@ func printTrial(p page, r trial.Result) {
 	p.section("Rules", "points lost on average, most first")
 	var rows [][]string
 	for _, rule := range r.Biting() {
-		what := fmt.Sprintf("%.2f of %g", rule.Lost, rule.Points)
-		if rule.Critical {
-			what = fmt.Sprintf("happened in %.1f %%", 100*rule.Happened)
+		none := ""
+		if rule.Earns() {
+			none = fmt.Sprintf("none: %.0f %%", 100*rule.None)
 		}
-		rows = append(rows, []string{rule.Title, what, fmt.Sprintf("none: %.0f %%", 100*rule.None)})
+		rows = append(rows, []string{rule.Title, rule.Cost(), none})
 	}
 	p.table("lrr", rows)
 	fmt.Fprintln(p.to)

@@ -47,7 +47,8 @@ func recordOf(plan trial.Plan, seed uint64) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	done := trial.Treat(grown, plan.Operator, seed)
+	drill, _ := plan.Scenario.Drill()
+	done := trial.TakeOver(grown, drill.Steps, plan.Operator, seed)
 	run, err := attempt.Treat(attempt.Paper{Case: grown, Marker: plan.Scenario.Marker()}, done.Actions)
 	if err != nil {
 		return nil, err

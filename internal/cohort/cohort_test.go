@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"tugback/internal/cohort"
+	"tugback/internal/comment"
 	"tugback/internal/marking"
 	"tugback/internal/quiz"
 	"tugback/internal/treatment"
@@ -214,11 +215,11 @@ func TestReadRoster(t *testing.T) {
 // TestReadComments pins comments and tells those that point nowhere.
 func TestReadComments(t *testing.T) {
 	head := "candidate,case,action,by,comment\n"
-	got, err := cohort.ReadComments("k.csv", strings.NewReader(head+"c1,molar,2,Examiner,\"Well seen, \"\"really\"\"\"\n"), invented())
+	got, err := cohort.ReadComments("k.csv", []byte(head+"c1,molar,2,Examiner,\"Well seen, \"\"really\"\"\"\n"), invented())
 	if err != nil || len(got) != 1 || got[0].Action != 2 || got[0].Text != `Well seen, "really"` {
 		t.Errorf("got %+v, %v", got, err)
 	}
-	_, err = cohort.ReadComments("k.csv", strings.NewReader(head+"c1,molar,3,E,x\nc9,molar,1,E,x\nc1,canine,1,E,x\nc1,molar,1,E,\n"), invented())
+	_, err = cohort.ReadComments("k.csv", []byte(head+"c1,molar,3,E,x\nc9,molar,1,E,x\nc1,canine,1,E,x\nc1,molar,1,E,\n"), invented())
 	for line := 2; line <= 5; line++ {
 		if err == nil || !strings.Contains(err.Error(), fmt.Sprintf("k.csv:%d: ", line)) {
 			t.Errorf("line %d is not told: %v", line, err)
@@ -303,7 +304,7 @@ func TestReports(t *testing.T) {
 		t.Fatal(err)
 	}
 	var page, class, form bytes.Buffer
-	comments := []cohort.Comment{{Candidate: "c1", Case: "molar", Action: 2, By: "E", Text: "Well <seen>"}}
+	comments := []comment.Comment{{Candidate: "c1", Case: "molar", Action: 2, By: "E", Text: "Well <seen>"}}
 	for _, err := range []error{cohort.CandidateHTML(&page, a, c.Sittings[1], comments), cohort.ClassHTML(&class, a), cohort.JudgesHTML(&form, a)} {
 		if err != nil {
 			t.Fatal(err)

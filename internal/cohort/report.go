@@ -14,6 +14,7 @@ import (
 
 	"tugback/assets"
 	"tugback/internal/attempt"
+	"tugback/internal/comment"
 	"tugback/internal/picture"
 	"tugback/internal/psychometrics"
 )
@@ -119,7 +120,7 @@ type candidateSheet struct {
 // result, the marks step by step beside those of the class, each case with its plate, its plot by level and
 // every rule with its evidence, the comments at their moments, the questions with their reasons. Checked by
 // TestReports.
-func CandidateHTML(w io.Writer, a Analysis, s Sitting, comments []Comment) error {
+func CandidateHTML(w io.Writer, a Analysis, s Sitting, comments []comment.Comment) error {
 	look, err := style()
 	if err != nil {
 		return err
@@ -155,7 +156,7 @@ func verdict(passed bool) string {
 }
 
 // newCaseSheet lays out a treatment.
-func newCaseSheet(candidate string, one Case, comments []Comment, n int) caseSheet {
+func newCaseSheet(candidate string, one Case, comments []comment.Comment, n int) caseSheet {
 	sheet := caseSheet{Case: one, Line: fmt.Sprintf("%s of %s points, %s · %d actions in %s on the treatment's clock · seed %d",
 		short(one.Marks.Total), short(one.Marks.Available), percent(one.Marks.Total/one.Marks.Available), len(one.Actions), minutes(one.Elapsed), one.Seed)}
 	if one.Draw != nil {

@@ -12,7 +12,7 @@ package conventions
 func Layers() []string {
 	return []string{
 		"detmath", "geom", "mechanics", "anatomy", "treatment", "marking",
-		"quiz", "scenario", "attempt", "exam", "specimen", "psychometrics", "picture", "store", "trial", "cohort", "handin", "bench", "rehearsal", "desk",
+		"quiz", "scenario", "attempt", "exam", "specimen", "psychometrics", "picture", "store", "trial", "comment", "cohort", "handin", "bench", "rehearsal", "desk",
 		"web", "author", "ui", "server", "class", "cli",
 	}
 }

@@ -11,6 +11,8 @@ package desk
 import (
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -19,7 +21,22 @@ import (
 	"tugback/internal/handin"
 )
 
-// classroom speaks to a class server for one candidate.
+// errLasting is in the error of a classroom that would answer the same another time: the token is not known,
+// the paper is closed, the lines do not follow those kept.
+var errLasting = errors.New("the class server refuses")
+
+// refusal returns the error of a request that was answered with a status that is no success.
+func refusal(status int, text string) error {
+	text = strings.TrimSpace(text)
+	later := []int{408, 425, 429} // too slow, too early, too many requests: ask again
+	if status >= 400 && status < 500 && !slices.Contains(later, status) {
+		return fmt.Errorf("%w (%d): %s", errLasting, status, text)
+	}
+	return fmt.Errorf("the class server is not ready (%d): %s", status, text)
+}
+
+// classroom speaks to a class server for one candidate. Its errors wrap errLasting where to ask again is of no
+// use.
 type classroom interface {
 	packet() ([]byte, error)
 	// lines returns what the server keeps of an attempt, nil when nothing.
@@ -28,25 +45,28 @@ type classroom interface {
 	submit(attempt int, export []byte) (digest string, late bool, err error)
 	status() (handin.Status, error)
 	step(attempt int, step handin.Step) (handin.Seen, error)
+	comments() ([]byte, error)
 }
 
 // retry is how long a sender waits before it tries again.
 const retry = 3 * time.Second
 
 // sender sends the lines of a log after they were kept here, one after the other, as long as it takes: a
-// sitting does not wait for the net.
+// sitting does not wait for the net. It ends, and tells why, when the server refuses them for good.
 type sender struct {
 	room    classroom
+	tell    func(error)
 	attempt int
 	mu      sync.Mutex
 	change  *sync.Cond
 	waiting []string
-	sent    int // lines that the server has
+	sent    int  // lines that the server has
+	refused bool // nothing more is sent
 }
 
 // newSender sends what the server lacks of an attempt's lines, and all that comes.
-func newSender(room classroom, attempt int, kept [][]byte) *sender {
-	s := &sender{room: room, attempt: attempt}
+func newSender(room classroom, attempt int, kept [][]byte, tell func(error)) *sender {
+	s := &sender{room: room, attempt: attempt, tell: tell}
 	s.change = sync.NewCond(&s.mu)
 	for _, l := range kept {
 		s.waiting = append(s.waiting, string(l))
@@ -58,6 +78,9 @@ func newSender(room classroom, attempt int, kept [][]byte) *sender {
 func (s *sender) add(lines [][]byte) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	if s.refused {
+		return
+	}
 	for _, l := range lines {
 		s.waiting = append(s.waiting, string(l))
 	}
@@ -75,7 +98,15 @@ func (s *sender) work() {
 		}
 		now := s.waiting[:min(len(s.waiting), mostSent)]
 		s.mu.Unlock()
-		if err := s.room.append(s.attempt, s.sent, now, stepOf(now[len(now)-1])); err != nil {
+		err := s.room.append(s.attempt, s.sent, now, stepOf(now[len(now)-1]))
+		if errors.Is(err, errLasting) {
+			s.mu.Lock()
+			s.refused, s.waiting = true, nil
+			s.mu.Unlock()
+			s.tell(err)
+			return
+		}
+		if err != nil {
 			time.Sleep(retry)
 			continue
 		}
@@ -112,6 +143,14 @@ func (l sentLog) Append(lines [][]byte) error {
 type Desk struct {
 	home home
 	room classroom // nil without a server
+	tell func(error)
+}
+
+// Told returns the desk with what is to be told, from another goroutine and once for a sitting, when the
+// class server takes no more lines of it; they are kept here all the same. Checked by TestRefusedLines.
+func (d Desk) Told(tell func(error)) Desk {
+	d.tell = tell
+	return d
 }
 
 // home keeps logs and exports on this machine.
@@ -129,7 +168,7 @@ func (d Desk) Log(packet exam.Packet, attempt int) (exam.Log, [][]byte, error) {
 	if err != nil || d.room == nil {
 		return log, lines, err
 	}
-	return sentLog{log, newSender(d.room, attempt, lines)}, lines, nil
+	return sentLog{log, newSender(d.room, attempt, lines, d.tell)}, lines, nil
 }
 
 // Keep keeps an export.
@@ -182,6 +221,10 @@ func (s seat) Step(attempt int, step handin.Step) (handin.Seen, error) {
 		time.Sleep(retry / 3)
 	}
 }
+
+// Comments gets what instructors say about the candidate's own sittings, CSV of package comment. It waits for
+// the server. Checked by TestClassroom.
+func (d Desk) Comments() ([]byte, error) { return d.room.comments() }
 
 // Clock is the machine's.
 func (d Desk) Clock() exam.Clock { return nil }

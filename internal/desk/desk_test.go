@@ -5,8 +5,11 @@ package desk_test
 import (
 	"io"
 	"log/slog"
+	"net/http"
 	"net/http/httptest"
 	"path/filepath"
+	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -108,7 +111,61 @@ func TestClassroom(t *testing.T) {
 	if handed.Err != nil || handed.Digest != exam.Digest(export) || handed.Late {
 		t.Errorf("handed in: %+v, want %s", handed, exam.Digest(export))
 	}
+	if said, err := second.Comments(); err != nil || !strings.HasPrefix(string(said), "candidate,case,") {
+		t.Errorf("comments: %q, %v", said, err)
+	}
 	if _, err := at(t, server, "another").Fetch(); err == nil {
 		t.Error("a wrong token gets a paper")
+	}
+}
+
+// TestRefusedLines holds that a lasting refusal of the server ends the sending and is told once, that one of
+// the moment does not, and that the log here grows all the same.
+func TestRefusedLines(t *testing.T) {
+	paper := specimen.Seal(t, exam.Paper{ID: "room-2", Title: "Room 2", Cases: specimen.Cases(t, "lower-premolar"), Terms: exam.Terms{Attempts: 1}})
+	packet, err := exam.DecodePacket(specimen.Packet(t, paper, "ALFA"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for status, lasting := range map[int]bool{http.StatusForbidden: true, http.StatusConflict: true, http.StatusUnauthorized: true,
+		http.StatusTooManyRequests: false, http.StatusInsufficientStorage: false} {
+		var asked atomic.Int32
+		server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+			asked.Add(1)
+			http.Error(w, "the paper is closed", status)
+		}))
+		told := make(chan error, 8)
+		d := at(t, server, roomToken).Told(func(err error) { told <- err })
+		log, _, err := d.Log(packet, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		add := func() {
+			t.Helper()
+			if err := log.Append([][]byte{[]byte("{}")}); err != nil {
+				t.Errorf("status %d: the line is not kept here: %v", status, err)
+			}
+		}
+		add()
+		if lasting {
+			select {
+			case err := <-told:
+				if !strings.Contains(err.Error(), "the paper is closed") {
+					t.Errorf("status %d: told %v, not the server's words", status, err)
+				}
+			case <-time.After(5 * time.Second):
+				t.Fatalf("status %d is not told", status)
+			}
+			add()
+		} else {
+			for until := time.Now().Add(5 * time.Second); asked.Load() == 0 && time.Now().Before(until); {
+				time.Sleep(time.Millisecond)
+			}
+		}
+		time.Sleep(20 * time.Millisecond)
+		if n := asked.Load(); n != 1 || len(told) > 0 {
+			t.Errorf("status %d: asked %d times and told %d more, want once and none", status, n, len(told))
+		}
+		server.Close()
 	}
 }

@@ -82,9 +82,14 @@ func (r remoteRoom) lines(attempt int) ([]string, error) {
 }
 
 func (r remoteRoom) append(attempt, from int, lines []string, step string) error {
-	return within(func(ctx context.Context) error {
+	err := within(func(ctx context.Context) error {
 		return r.client.Append(ctx, strconv.Itoa(attempt), handin.Append{From: from, Lines: lines, Step: step, LeftS: -1})
 	})
+	var refused *handin.Error
+	if errors.As(err, &refused) {
+		return refusal(refused.Status, refused.Text)
+	}
+	return err
 }
 
 func (r remoteRoom) submit(attempt int, export []byte) (digest string, late bool, err error) {
@@ -109,10 +114,15 @@ func (r remoteRoom) step(attempt int, step handin.Step) (seen handin.Seen, err e
 	return seen, err
 }
 
+func (r remoteRoom) comments() (data []byte, err error) {
+	err = within(func(ctx context.Context) error { data, err = r.client.Comments(ctx); return err })
+	return data, err
+}
+
 // NewFolder returns the desk that keeps its logs in a folder and speaks to the class server at an address as
 // whoever holds a token; an empty address: there is none.
 func NewFolder(path, server, token string) Desk {
-	d := Desk{home: folder{path}}
+	d := Desk{home: folder{path}, tell: func(error) {}}
 	if server != "" {
 		d.room = remoteRoom{handin.Client{Base: server, Token: token}}
 	}

@@ -82,8 +82,12 @@ func (r pageRoom) lines(attempt int) ([]string, error) {
 
 func (r pageRoom) append(attempt, from int, lines []string, step string) error {
 	text, err := json.Marshal(map[string]any{"from": from, "lines": lines, "step": step, "left_s": -1})
-	if err == nil {
-		_, _, err = store.Ask("POST", "api/log/"+strconv.Itoa(attempt), r.token, text)
+	if err != nil {
+		return err
+	}
+	status, said, err := store.Ask("POST", "api/log/"+strconv.Itoa(attempt), r.token, text)
+	if err != nil && status != 0 {
+		return refusal(status, string(said))
 	}
 	return err
 }
@@ -130,9 +134,14 @@ func (r pageRoom) ask(method, path string, say, into any) error {
 	return json.Unmarshal(text, into)
 }
 
+func (r pageRoom) comments() ([]byte, error) {
+	_, text, err := store.Ask("GET", "api/comments", r.token, nil)
+	return text, err
+}
+
 // NewPage returns the desk of the page: with the class server that served it where there is a token.
 func NewPage(token string) Desk {
-	d := Desk{home: browser{}}
+	d := Desk{home: browser{}, tell: func(error) {}}
 	if token != "" {
 		d.room = pageRoom{token}
 	}

@@ -207,13 +207,15 @@ func (e *Export) gaps() *Refusal {
 func (e *Export) chain() *Refusal {
 	start := e.Log[0]
 	if start.Packet != e.Packet || start.Attempt != e.Attempt {
-		return refuseAt(ChainBroken, 0, "the log began as attempt %d of packet %.12s…, the sitting says %d of %.12s…", start.Attempt, start.Packet, e.Attempt, e.Packet)
+		began, says := attempt.Part(start.Packet, e.Packet)
+		return refuseAt(ChainBroken, 0, "the log began as attempt %d of packet %s, the sitting says %d of %s", start.Attempt, began, e.Attempt, says)
 	}
 	hash := first(e.Packet, e.Attempt)
 	for i, line := range e.Log {
 		next, err := link(hash, line)
 		if err != nil || next != line.Hash {
-			return refuseAt(ChainBroken, i, "line %d of the log does not follow from those before it: got %.12s…, want %.12s…", i+1, line.Hash, next)
+			got, want := attempt.Part(line.Hash, next)
+			return refuseAt(ChainBroken, i, "line %d of the log does not follow from those before it: got %s, want %s", i+1, got, want)
 		}
 		hash = next
 	}

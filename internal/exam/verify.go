@@ -150,9 +150,11 @@ func (h *held) own(e *Export) (Packet, *Refusal) {
 	case err != nil:
 		return Packet{}, refuse(WrongPaper, "%v", err)
 	case digest != e.Packet:
-		return Packet{}, refuse(WrongPaper, "it was sat on the packet %.12s…, candidate %s was given %.12s…", e.Packet, e.Candidate, digest)
+		sat, given := attempt.Part(e.Packet, digest)
+		return Packet{}, refuse(WrongPaper, "it was sat on the packet %s, candidate %s was given %s", sat, e.Candidate, given)
 	case e.Key != c.PublicKey:
-		return Packet{}, refuse(WrongKey, "it is signed by the key %.12s…, the packet of candidate %s holds %.12s…", e.Key, e.Candidate, c.PublicKey)
+		signed, held := attempt.Part(e.Key, c.PublicKey)
+		return Packet{}, refuse(WrongKey, "it is signed by the key %s, the packet of candidate %s holds %s", signed, e.Candidate, held)
 	case e.Attempt > h.paper.Terms.Attempts:
 		return Packet{}, refuse(TooManyAttempts, "it is attempt %d, the paper allows %d", e.Attempt, h.paper.Terms.Attempts)
 	}
@@ -326,7 +328,8 @@ func (x *Examiner) Judge(packet, export []byte) (string, error) {
 		return "", err
 	}
 	if digest, err := kept.Digest(); err != nil || digest != v.Export.Packet || kept.Candidate != v.Export.Candidate {
-		return "", refuse(WrongPaper, "it was sat on the packet %.12s…, the server gave this candidate %.12s…", v.Export.Packet, digest)
+		sat, given := attempt.Part(v.Export.Packet, digest)
+		return "", refuse(WrongPaper, "it was sat on the packet %s, the server gave this candidate %s", sat, given)
 	}
 	return strconv.FormatFloat(v.Points, 'g', -1, 64), nil
 }

@@ -57,6 +57,11 @@ func (c Client) Submit(ctx context.Context, attempt string, export []byte) (Rece
 	return r, c.ask(ctx, http.MethodPost, "submit/"+url.PathEscape(attempt), export, &r)
 }
 
+// Comments returns what instructors say about the candidate's own sittings, CSV of package comment.
+func (c Client) Comments(ctx context.Context) ([]byte, error) {
+	return c.send(ctx, http.MethodGet, "comments", nil)
+}
+
 // Practise sends a practice record.
 func (c Client) Practise(ctx context.Context, record []byte) error {
 	_, err := c.send(ctx, http.MethodPost, "practice", record)

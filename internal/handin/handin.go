@@ -3,11 +3,12 @@
 // Every request carries the token of one candidate in the header "Authorization: Bearer TOKEN".
 //
 //	GET  /api/status              Status: the paper, own attempts, own receipts
-//	GET  /api/packet              the own packet, byte for byte, while the paper is open
+//	GET  /api/packet              the own packet, byte for byte, while the paper is open and after handing in
 //	POST /api/log/{attempt}       Append: lines of the log; 204. Sending lines twice does no harm
 //	GET  /api/log/{attempt}       Append with all lines, to go on at another machine
 //	POST /api/submit/{attempt}    the export; Receipt. The same bytes give the same receipt
 //	POST /api/practice            a practice record; 204
+//	GET  /api/comments            what instructors say about the own sittings, CSV of package comment
 //	POST /api/step/{attempt}      Step of a sitting that is stepped on the server; Seen
 //
 // Faults are answered with a status and a line of plain text: 401 unknown token, 403 paper not open,

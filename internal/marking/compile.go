@@ -252,7 +252,7 @@ func (c *checker) bounds() bool {
 	case wider == 0:
 		c.add("none", "the same value as full: leave it out for all or nothing")
 	case (wider > 0) != (direction < 0):
-		c.add("none", "lies inside full")
+		c.add("none", "lies inside full, where all points are given already")
 	}
 	return len(c.faults) == before
 }

@@ -2,6 +2,7 @@ package marking
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"reflect"
 	"slices"
@@ -142,7 +143,14 @@ func plainly(message string) string {
 	case strings.Contains(message, "exceeds maximum allowed nodes"):
 		return "more than " + strconv.Itoa(maxNodes) + " parts"
 	}
-	return strings.NewReplacer("float64", "number", "interface {}", "value", "string", "word", "bool", "yes/no").Replace(message)
+	text := strings.NewReplacer("float64", "number", "interface {}", "value", "string", "word", "bool", "yes/no").Replace(message)
+	before, types, found := strings.Cut(strings.TrimSuffix(text, ")"), " (mismatched types ")
+	one, other, _ := strings.Cut(types, " and ")
+	if !found || other == "" {
+		return text
+	}
+	operator := strings.TrimPrefix(before, "invalid operation: ")
+	return fmt.Sprintf("a %s and a %s cannot go together with %s: use two of a kind, as in minutes < 90 or last_agent() == \"edta\"", one, other, operator)
 }
 
 // reader walks over a parsed expression, allows only what the language has, and notes what is named.

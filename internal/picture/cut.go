@@ -29,13 +29,14 @@ func (d depiction) lumens(s treatment.State) {
 		Shape{Path: all, Stroke: p.Ink, Weight: 2 * canalPen},
 		Shape{Path: all, Fill: p.Ground},
 		Shape{Path: polygon(d.section.tooth.Chamber.Outline), Fill: chamber})
-	var pulp, first Path
+	var pulp, first, chips Path
 	var removed []Shape
 	for i, l := range d.section.canals {
 		if l.behind {
 			continue
 		}
 		pulp.Append(l.tissue(&s.Canals[i]))
+		chips.Append(l.chips(&s.Canals[i]))
 		for side := range 2 {
 			for _, piece := range l.removed(side) {
 				removed = append(removed, Shape{Path: polygon(piece), Fill: p.Wash})
@@ -50,6 +51,7 @@ func (d depiction) lumens(s treatment.State) {
 	d.dots(pulp)
 	d.layer("removed", removed...)
 	d.strokes(removed)
+	d.clipped("chips", Shape{Path: chips, Fill: p.Hatch})
 	d.layer("first-walls", Shape{Path: first, Stroke: p.Event, Weight: hairPen, Dash: []float64{0.9, 0.6}})
 }
 
@@ -66,13 +68,10 @@ func (l lumen) tissue(c *treatment.CanalState) Path {
 		if begin >= 0 && (!left || i == n-1) {
 			walls := [2][]geom.Point{slices.Clone(l.now[0][begin : i+1]), slices.Clone(l.now[1][begin : i+1])}
 			if begin == 0 {
-				up := geom.Direction(l.axis[0].Heading).Scale(-intoChamber)
-				walls[0] = slices.Insert(walls[0], 0, walls[0][0].Add(up))
-				walls[1] = slices.Insert(walls[1], 0, walls[1][0].Add(up))
+				walls = l.begun(walls)
 			}
 			if left && i == n-1 {
-				walls[0] = append(walls[0], walls[0][len(walls[0])-1].Add(l.exit))
-				walls[1] = append(walls[1], walls[1][len(walls[1])-1].Add(l.exit))
+				walls = l.ended(walls, l.now)
 			}
 			p.Append(polygon(l.outline(walls)))
 			begin = -1

@@ -32,7 +32,8 @@ type lumen struct {
 	rootBehind bool
 	axis       []geom.Station
 	above      float64         // mm from the reference point to the orifice, as lengths are counted
-	exit       geom.Point      // way from the end of the axis to the root's surface
+	way        way             // how it goes on from the end of the axis
+	into       float64         // mm, how far its mouth reaches into the chamber
 	first, now [2][]geom.Point // mesial and distal wall, station by station
 }
 
@@ -74,7 +75,7 @@ func newSection(t *anatomy.Tooth, w walls, prefer int) section {
 		s.canals = append(s.canals, newLumen(t, i, w, slices.Contains(s.behind, canal.Root)))
 	}
 	for i := range s.canals {
-		s.canals[i].exit = s.canals[i].wayOut(s.body)
+		s.canals[i].way = s.canals[i].wayOut(s.outlineOf(s.canals[i].canal.Root))
 	}
 	s.hideOverlaid(prefer)
 	return s
@@ -102,7 +103,7 @@ func newLumen(t *anatomy.Tooth, index int, w walls, behind bool) lumen {
 	if canal.Joins >= 0 {
 		n = min(n, max(2, int(math.RoundToEven(canal.JoinS/canal.Step))+1))
 	}
-	l := lumen{index: index, canal: canal, behind: behind, rootBehind: behind, axis: canal.Axis[:n]}
+	l := lumen{index: index, canal: canal, behind: behind, rootBehind: behind, into: intoChamber, axis: canal.Axis[:n]}
 	orifice := canal.Axis[0]
 	l.above = (t.Crown.Cusps[canal.Cusp].Point.Y - orifice.Point.Y) / detmath.Cos(orifice.Heading)
 	first, now := w(index)
@@ -177,33 +178,13 @@ func (l lumen) outline(walls [2][]geom.Point) []geom.Point {
 // intoChamber, mm, is how far the drawn canal reaches into the chamber, so that no seam shows.
 const intoChamber = 0.22
 
-// open returns a canal's closed outline with its mouth in the chamber and its foramen opened to the
-// root's surface.
-func (l lumen) open(walls [2][]geom.Point) []geom.Point {
-	up := geom.Direction(l.axis[0].Heading).Scale(-intoChamber)
-	minus := append([]geom.Point{walls[0][0].Add(up)}, walls[0]...)
-	plus := append([]geom.Point{walls[1][0].Add(up)}, walls[1]...)
-	if n := len(l.axis); l.exit != (geom.Point{}) {
-		minus, plus = append(minus, walls[0][n-1].Add(l.exit)), append(plus, walls[1][n-1].Add(l.exit))
+// outlineOf returns the closed outline within which a root's canals end: the cut tooth, or the root alone
+// where it lies behind.
+func (s section) outlineOf(root int) []geom.Point {
+	if slices.Contains(s.behind, root) {
+		return s.tooth.Roots[root].Outline
 	}
-	return l.outline([2][]geom.Point{minus, plus})
-}
-
-// wayOut returns the way from the end of a canal's axis to a little outside the tooth, at most 1.5 mm;
-// none where it joins another canal.
-func (l lumen) wayOut(body []geom.Point) geom.Point {
-	if l.canal.Joins >= 0 {
-		return geom.Point{}
-	}
-	end := l.axis[len(l.axis)-1]
-	down := geom.Direction(end.Heading).Scale(0.05)
-	const most = 24
-	for k := range most {
-		if step := down.Scale(float64(k + 2)); !geom.Contains(body, end.Point.Add(step)) {
-			return step.Add(down.Scale(5))
-		}
-	}
-	return geom.Point{}
+	return s.body
 }
 
 // leastCut, mm, is the thinnest cut that is drawn: a tenth of a pixel at 4000 px.

@@ -44,20 +44,26 @@ func (b *bulk) paintBone(s *treatment.State) {
 	chance := detmath.NewStream(b.tooth.Seed, "film bone")
 	var n [3]int
 	for axis := range n {
-		n[axis] = b.n[axis]/grainCubes + 1
+		n[axis] = b.n[axis]/grainCubes + 2
 	}
 	coarse := make([]float64, n[0]*n[1]*n[2])
 	for i := range coarse {
-		coarse[i] = chance.Range(0.5, 1.5)
+		coarse[i] = chance.Range(0.3, 1.7)
 	}
+	line := make([]float64, n[0])
 	for k := range b.n[2] {
 		for j := range b.n[1] {
 			rise := math.Min(1, math.Max(0, (-crest-b.at(1, j))/0.6+0.5)) // the crest is no sharp edge
 			spots := ((k/grainCubes)*n[1] + j/grainCubes) * n[0]
+			up := float64(j%grainCubes) / grainCubes
+			for x := range line {
+				line[x] = (1-up)*coarse[spots+x] + up*coarse[spots+n[0]+x]
+			}
 			base := (k*b.n[1] + j) * b.n[0]
 			gum := softMatter * math.Min(1, math.Max(0, 1-b.at(1, j)))
 			for i := range b.n[0] {
-				b.mu[base+i] = float32(gum + rise*(boneMatter*coarse[spots+i/grainCubes]-gum))
+				x, on := i/grainCubes, float64(i%grainCubes)/grainCubes
+				b.mu[base+i] = float32(gum + rise*(boneMatter*(line[x]+on*(line[x+1]-line[x]))-gum))
 			}
 		}
 	}

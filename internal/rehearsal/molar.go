@@ -1,6 +1,9 @@
 package rehearsal
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // canal is how the molar's treatment goes in one canal; lengths mm.
 type canal struct {
@@ -96,13 +99,27 @@ func (r *Rehearsal) rinse(stop float64) {
 	r.Click("go")
 }
 
+// mostRepeats is how often work is repeated for an instrument at most.
+const mostRepeats = 8
+
+// loosen repeats work until the instrument is loose at its stop.
+func (r *Rehearsal) loosen() {
+	r.t.Helper()
+	for range mostRepeats {
+		r.Click("repeat")
+		if strings.Contains(r.last, "Loose at the stop") {
+			return
+		}
+	}
+}
+
 // work works an instrument to a stop until it is loose.
 func (r *Rehearsal) work(id string, stop float64) {
 	r.t.Helper()
 	r.Click("kind:work")
 	r.Take(id)
 	r.Slide("field:stop", stop)
-	r.Click("repeat")
+	r.loosen()
 }
 
 // shape brings a canal to length and size, rinsed between the instruments. The first file is held.
@@ -115,7 +132,7 @@ func (r *Rehearsal) shape(c canal) {
 	r.Take("hand-steel-10.02")
 	r.Slide("field:stop", c.scout)
 	r.Hold(400 * time.Millisecond)
-	r.Click("repeat")
+	r.loosen()
 	r.rinse(c.scout - 3)
 	r.work("hand-steel-08.02", c.length)
 	r.work("hand-steel-10.02", c.length)

@@ -59,6 +59,7 @@ type Rehearsal struct {
 	w, h float64
 	said strings.Builder
 	told int           // how often the session spoke
+	last string        // what it said last
 	held time.Duration // how long work is held
 }
 
@@ -151,6 +152,7 @@ func (r *Rehearsal) listen(after string) {
 	r.t.Helper()
 	news := r.twin.Said()
 	for _, line := range news {
+		r.last = line
 		r.said.WriteString(line + "\n")
 	}
 	r.sheet()

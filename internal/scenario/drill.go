@@ -122,7 +122,7 @@ func (rr *ruleReader) planFile(r *reader, from, name string, node *yaml.Node) Pl
 	if !ok {
 		return Plan{}
 	}
-	used, root := rr.open(r, target, node)
+	used, root := rr.open(r, target, node, "tugback new plan")
 	if root == nil {
 		return Plan{}
 	}

@@ -117,6 +117,14 @@ func (d *Document) Get(path Path) (string, bool) {
 	return node.Value, true
 }
 
+// Length returns how many items the list at a path has, 0 when there is none.
+func (d *Document) Length(path Path) int {
+	if node := d.find(path); node != nil && node.Kind == yaml.SequenceNode {
+		return len(node.Content)
+	}
+	return 0
+}
+
 // find returns the node at a path, nil when there is none.
 func (d *Document) find(path Path) *yaml.Node {
 	node := d.root
@@ -275,6 +283,31 @@ func (d *Document) Remove(path Path) (*Document, error) {
 	}
 	unset(want, path)
 	return d.first(want, func(int) (edit, error) { return d.cut(holder, path.last()) })
+}
+
+// Rename gives the key at a path another name; what stands behind it stays as it is.
+func (d *Document) Rename(path Path, name string) (*Document, error) {
+	if len(path) == 0 {
+		return nil, rootFault(path)
+	}
+	holder := d.find(path.parent())
+	if holder == nil || holder.Kind != yaml.MappingNode || keyIndex(holder, path.last()) < 0 {
+		return nil, fmt.Errorf("%s is not there", path)
+	}
+	if err := (Value{Keys: []KeyValue{{name, Value{}}}}).check(); err != nil {
+		return nil, err
+	}
+	if keyIndex(holder, name) >= 0 {
+		return nil, fmt.Errorf("%s is there already; remove one of the two", join(path.parent(), name))
+	}
+	i := keyIndex(holder, path.last())
+	want := clone(d.root)
+	at(want, path.parent()).Content[i].Value = name
+	return d.first(want, func(try int) (edit, error) {
+		key := holder.Content[i]
+		end, err := d.end(key)
+		return edit{d.start(key), end, scalarText(name, d.flowAt(key), try)}, err
+	})
 }
 
 // keepsName reports whether a path leads to a canal.

@@ -397,3 +397,30 @@ func FuzzEdit(f *testing.F) {
 		}
 	})
 }
+
+// TestRename holds that a key gets its new name and nothing else changes, and what is refused.
+func TestRename(t *testing.T) {
+	d := opened(t, edited)
+	for at, c := range map[string][3]string{
+		"name":                      {"title", "name: one", "title: one"},
+		"tooth/canals/MB":           {"MB2", "    MB:\n", "    MB2:\n"},
+		"tooth/canals/MB/angle":     {"second-angle", "      angle: 20", "      second-angle: 20"},
+		"tooth/canals/D/radius":     {"length", `radius: "8 mm"`, `length: "8 mm"`},
+		"rules/0/points":            {"deduct", "    points: 3", "    deduct: 3"},
+		"rules/1/points":            {"a: b", "points: 4", `"a: b": 4`},
+		"tooth/canals/MB/angle/nix": {"a", "", ""},
+		"rules/0":                   {"a", "", ""},
+		"rules/2/id":                {"x\x00", "", ""},
+		"tooth/kind":                {"canals", "", ""}, // there already
+	} {
+		next, err := d.Rename(path(at), c[0])
+		switch {
+		case c[1] == "" && err == nil:
+			t.Errorf("%s to %q: not refused", at, c[0])
+		case c[1] != "" && err != nil:
+			t.Errorf("%s to %q: %v", at, c[0], err)
+		case c[1] != "" && string(next.Text()) != strings.Replace(edited, c[1], c[2], 1):
+			t.Errorf("%s to %q: got\n%s", at, c[0], next.Text())
+		}
+	}
+}

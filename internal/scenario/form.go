@@ -38,6 +38,22 @@ type Field struct {
 	Value   string   `json:"value"`
 	Fields  []Field  `json:"fields"`
 	Add     []Choice `json:"add"` // what can be added to it
+	Rename  *Rename  `json:"rename"`
+}
+
+// Rename is what a word that is not known at its place may be renamed to.
+type Rename struct {
+	Path   Path     `json:"path"`   // of the word
+	Names  []string `json:"names"`  // known there and not yet given
+	Likely string   `json:"likely"` // one of them, "" when none is near
+}
+
+// renaming offers other names for the word at a path.
+func renaming(path Path, names []string) *Rename {
+	if len(names) == 0 {
+		return nil
+	}
+	return &Rename{path, names, likely(path.last(), names)}
 }
 
 // Form is a file as a form.
@@ -96,7 +112,7 @@ func actionEntries(kind treatment.Kind) []Entry {
 
 // Sort tells what a file is by its keys: the name of its group in the reference, "" for none of them.
 func (d *Document) Sort() string {
-	for _, c := range [][2]string{{"tooth", "scenario"}, {"technique", "technique"}, {"steps", "plan"}, {"for", "plan"},
+	for _, c := range [][2]string{{"tooth", "scenario"}, {"pulp", "scenario"}, {"lesion", "scenario"}, {"drill", "scenario"}, {"technique", "technique"}, {"steps", "plan"}, {"for", "plan"},
 		{"operator", "operator"}, {"rules", "rule set"}, {"tray", "tray"}} {
 		if child(d.root, c[0]) != nil {
 			return c[1]
@@ -148,7 +164,7 @@ func (d *Document) Form(kind anatomy.Kind) Form {
 	}
 	out := Form{Sort: d.Sort(), Lists: map[string][]string{}}
 	out.Fields = complete(f.group(f.groups[out.Sort], d.root, nil))
-	for _, name := range []string{"canals", "rules", "numbers", "deeds", "instruments", "techniques"} {
+	for _, name := range []string{"canals", "rules", "numbers", "deeds", "instruments", "instrument-names", "techniques"} {
 		out.Lists[name] = f.list(name)
 	}
 	return out
@@ -166,20 +182,33 @@ func complete(fields []Field) []Field {
 func (f *form) group(g Group, node *yaml.Node, path Path) []Field {
 	fields := make([]Field, 0, len(g.Entries))
 	known := map[string]bool{}
+	var left []string
 	for _, e := range g.Entries {
 		known[e.Key] = true
 		var value *yaml.Node
 		if node != nil {
 			value = child(node, e.Key)
 		}
+		if value == nil {
+			left = append(left, e.Key)
+		}
 		fields = append(fields, f.field(e, value, join(path, e.Key)))
 	}
 	for i := 0; node != nil && node.Kind == yaml.MappingNode && i+1 < len(node.Content); i += 2 {
-		if name := node.Content[i].Value; !known[name] {
-			fields = append(fields, Field{Path: join(path, name), Key: name, Shape: UnknownShape, Given: true, Value: kindName(node.Content[i+1])})
+		if name, value := node.Content[i].Value, node.Content[i+1]; !known[name] {
+			at := join(path, name)
+			fields = append(fields, Field{Path: at, Key: name, Shape: UnknownShape, Given: true, Line: node.Content[i].Line, Value: inShort(value), Rename: renaming(at, left)})
 		}
 	}
 	return fields
+}
+
+// inShort says what a node is, a text by its beginning.
+func inShort(node *yaml.Node) string {
+	if node.Kind == yaml.ScalarNode && !isNull(node) {
+		return strconv.Quote(shorten(strings.TrimSpace(node.Value)))
+	}
+	return kindName(node)
 }
 
 func join(path Path, step string) Path { return append(slices.Clone(path), step) }
@@ -212,11 +241,14 @@ func (f *form) field(e Entry, node *yaml.Node, path Path) Field {
 
 // names returns the groups behind names, and the names that can be added.
 func (f *form) names(s Shape, node *yaml.Node, path Path) (fields []Field, add []Choice) {
-	left := f.list(s.From)
+	all := f.list(s.From)
+	left := slices.DeleteFunc(slices.Clone(all), func(w string) bool { return node != nil && child(node, w) != nil })
 	for i := 0; node != nil && i+1 < len(node.Content); i += 2 {
 		name, value := node.Content[i].Value, node.Content[i+1]
-		left = slices.DeleteFunc(left, func(w string) bool { return w == name })
 		behind := Field{Path: join(path, name), Key: name, Shape: GroupShape, Given: true, Line: node.Content[i].Line}
+		if len(all) > 0 && !slices.Contains(all, name) {
+			behind.Rename = renaming(behind.Path, left)
+		}
 		if isNull(value) || value.Kind == yaml.MappingNode {
 			behind.Fields = f.group(f.groups[s.Of], value, behind.Path)
 		} else {
@@ -246,7 +278,9 @@ func (f *form) item(s Shape, node *yaml.Node, path Path) Field {
 	switch {
 	case node.Kind == yaml.ScalarNode:
 		out.Shape, out.Value = TextShape, strings.TrimSpace(node.Value)
-		out.From = s.From
+		if out.From = s.From; s.Of == "" && s.From == "" {
+			out.Shape = ProseShape
+		}
 	case node.Kind == yaml.MappingNode && useOf(node) != nil && s.Of != "step" && len(node.Content) == 2:
 		out.Shape, out.Value = UseShape, node.Content[1].Value
 	case node.Kind == yaml.MappingNode && s.Of == "step" && len(node.Content) == 2:
@@ -272,6 +306,9 @@ func (f *form) step(node *yaml.Node, out Field) Field {
 	}
 	if !known || fields.Kind != yaml.MappingNode && !isNull(fields) {
 		out.Shape, out.Value = UnknownShape, kind
+		if !known {
+			out.Rename = renaming(join(out.Path, kind), append(kindNames(), "repeat", "use"))
+		}
 		return out
 	}
 	out.Shape, out.Title = GroupShape, kind
@@ -317,6 +354,10 @@ func (f *form) list(name string) []string {
 	case "instruments":
 		for _, i := range treatment.Catalogue() {
 			words = append(words, i.ID)
+		}
+	case "instrument-names": // as long as instruments
+		for _, i := range treatment.Catalogue() {
+			words = append(words, i.Name)
 		}
 	case "techniques":
 		return Techniques()

@@ -155,6 +155,9 @@ func TestNotices(t *testing.T) {
 		{"format: 1\nname: x\ntooth: {kind: lower-canine}\ntotal: 10\nrules:\n  - {id: a, points: 3, when: true}\n", "total", "3"},
 		{"format: 1\nname: x\ntooth: {kind: lower-canine, age: 20..30 yeas}\n", "tooth/age", "20..30 years"},
 		{"format: 1\nname: x\ntooth: {kind: lower-canine}\nrules:\n  - {id: a, points: 3, when: 'did(\"isolat\")'}\n", "rules/0/when", "did(\"isolate\")"},
+		{"format: 1\nname: x\ntooth: {kind: lower-canine, age: 20..30}\n", "tooth/age", "20..30 years"},
+		{"format: 1\nname: x\ntooth: {kind: lower-canine, age: 20}\n", "tooth/age", "20 years"},
+		{"format: 1\nname: x\ntooth: {kind: lower-canine, length: '26,5 mm'}\n", "tooth/length", "26.5 mm"},
 		{"name: x\ntooth: {kind: lower-canine}\n", "format", ""},
 		{"format: 1\nname: x\ntooth: {kind: lower-canine}\nlesions: no\n", "lesions", ""},
 	} {
@@ -230,5 +233,39 @@ func TestParseIn(t *testing.T) {
 	plan, err := scenario.ParsePlanIn(folder, "p.yaml", []byte("format: 1\nname: p\nsteps: [{use: {technique: mine.yaml, canal: MB, length: 20 mm}}]\n"))
 	if err != nil || len(plan.Steps) != 1 {
 		t.Errorf("got %d steps, %v", len(plan.Steps), err)
+	}
+}
+
+// TestFormRenames holds which other names the form offers for words that are not known where they stand.
+func TestFormRenames(t *testing.T) {
+	d := opened(t, "format: 1\npulp: vital\ntoth: {kind: upper-first-molar}\nlesions: no\ntooth:\n  kind: upper-first-molar\n  canals: {MP: , MB: {angel: 20 deg}}\n")
+	form := d.Form("")
+	found := map[string]string{}
+	var walk func(fields []scenario.Field)
+	walk = func(fields []scenario.Field) {
+		for _, f := range fields {
+			if f.Rename != nil {
+				found[f.Rename.Path.String()] = f.Rename.Likely
+				if slices.Contains(f.Rename.Names, "format") || slices.Contains(f.Rename.Names, "MB") {
+					t.Errorf("%s: a name that is given already is offered", f.Path)
+				}
+			}
+			walk(f.Fields)
+		}
+	}
+	walk(form.Fields)
+	plan := opened(t, "format: 1\nname: p\nsteps:\n  - isolat: {tooth: 46}\n").Form("")
+	walk(plan.Fields)
+	want := map[string]string{"toth": "", "lesions": "lesion", "tooth/canals/MP": "MB2", "tooth/canals/MB/angel": "angle", "steps/0/isolat": "isolate"}
+	for at, likely := range want {
+		if got, offered := found[at]; !offered || likely != "" && at != "tooth/canals/MP" && got != likely {
+			t.Errorf("%s: offered %v, likely %q, want %q", at, offered, got, likely)
+		}
+	}
+	if len(found) != len(want) {
+		t.Errorf("offered at %v", found)
+	}
+	if sort := opened(t, "toth: {kind: lower-canine}\npulp: vital\nrules: []\n").Sort(); sort != "scenario" {
+		t.Errorf("a case with a misspelt tooth is taken for a %s", sort)
 	}
 }

@@ -283,23 +283,25 @@ func (d *Document) Notices(faults Faults, doubt bool) []Notice {
 	return notices
 }
 
-// likelyIn returns the word that a message proposes, or the sum that it says points add up to.
+// likelyIn returns the word that a message proposes, or what it says stands for the whole value: the sum that
+// points add up to, a quantity with its unit.
 func likelyIn(message string) string {
-	if _, rest, found := strings.Cut(message, `did you mean "`); found {
-		word, _, _ := strings.Cut(rest, `"`)
-		return word
-	}
-	if _, rest, found := strings.Cut(message, "the points of the rules add up to "); found {
-		sum, _, _ := strings.Cut(rest, ",")
-		return sum
+	for _, mark := range [][2]string{{`did you mean "`, `"`}, {"the points of the rules add up to ", ","}, {" without a unit; write for example ", ";"}, {"has a comma; write a point: ", ";"}, {"a range is written with two dots: ", ";"}} {
+		if _, rest, found := strings.Cut(message, mark[0]); found {
+			word, _, _ := strings.Cut(rest, mark[1])
+			return word
+		}
 	}
 	return ""
 }
 
 // mended returns a field's value with the wrong word in it replaced by the likely one, "" when the message
-// does not quote a word of the value. A sum that is proposed stands for the whole value.
+// does not quote a word of the value. A sum or a quantity that is proposed stands for the whole value.
 func mended(value, message, likely string) string {
 	before, _, found := strings.Cut(message, `did you mean "`)
+	if !found {
+		before, _, found = strings.Cut(message, "has a comma; write a point: ")
+	}
 	if !found || likely == "" {
 		return likely
 	}

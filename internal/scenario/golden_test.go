@@ -77,7 +77,7 @@ func TestPlanLints(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		doubts := plan.Lint(c)
+		doubts := plan.Lint(c, nil)
 		if doubts == nil {
 			t.Errorf("%s: no doubt", name)
 			continue

@@ -214,8 +214,9 @@ func (s Scenario) lintSeeds(r *reader) {
 const beyondFurthest = 1.0
 
 // Lint returns what in a plan is suspicious for a case: a stop beyond the end of the canal, a step that
-// rinses or shapes a canal before it is looked for. Checked by TestPlanLints.
-func (p Plan) Lint(c *treatment.Case) Faults {
+// rinses or shapes a canal before it is looked for. done is what a drill has done before. Checked by
+// TestPlanLints.
+func (p Plan) Lint(c *treatment.Case, done []treatment.Action) Faults {
 	r := &reader{src: p.src}
 	state := treatment.Start(c)
 	length := map[string]float64{}
@@ -224,6 +225,9 @@ func (p Plan) Lint(c *treatment.Case) Faults {
 	}
 	sought := map[string]bool{}
 	told := map[string]bool{}
+	for _, a := range done {
+		sought[a.Canal] = sought[a.Canal] || a.Do == treatment.Find
+	}
 	for i, a := range p.Steps {
 		if a.Do == treatment.Find {
 			sought[a.Canal] = true

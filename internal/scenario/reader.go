@@ -3,6 +3,7 @@ package scenario
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -123,7 +124,7 @@ func (r *reader) group(node *yaml.Node, what string, keys []key) bool {
 			}
 		}
 		if !known {
-			r.note(name, "key", "%s has no key %q; %s", what, shorten(name.Value), choices(name.Value, keyNames(keys)))
+			r.note(name, "key", "%s has no key %q; %s%s", what, shorten(name.Value), choices(name.Value, keyNames(keys)), r.comma(name, value))
 		}
 	}
 	var missing []string
@@ -279,6 +280,17 @@ func (r *reader) check(node *yaml.Node, what string, value float64, l limits) bo
 	return false
 }
 
+// comma returns the end of a message about a key that nothing stands behind, not even a colon: in brackets that is
+// most often the rest of a text that holds a comma.
+func (r *reader) comma(name, value *yaml.Node) string {
+	line := []rune(r.src.line(name.Line))
+	end := name.Column - 1 + utf8.RuneCountInString(name.Value)
+	if !isNull(value) || value.Value != "" || name.Style != 0 || end > len(line) || strings.HasPrefix(strings.TrimLeft(string(line[end:]), " "), ":") {
+		return ""
+	}
+	return "; if it is the rest of a text with a comma, put that text in quotes"
+}
+
 // quantity reads a number with a unit within limits, in the limits' unit.
 func (r *reader) quantity(node *yaml.Node, what string, l limits) (float64, bool) {
 	value, ok := r.amount(node, what, l.unit)
@@ -295,6 +307,10 @@ func (r *reader) span(node *yaml.Node, what string, l limits, stored string) (an
 	if !ok {
 		return anatomy.Range{}, false
 	}
+	if meant := otherRange(text, l.unit); meant != "" {
+		r.note(node, "number", "%s is %s; a range is written with two dots: %s", what, shorten(text), meant)
+		return anatomy.Range{}, false
+	}
 	before, after, isRange := strings.Cut(text, "..")
 	if !isRange {
 		value, ok := r.quantity(node, what, l)
@@ -305,7 +321,12 @@ func (r *reader) span(node *yaml.Node, what string, l limits, stored string) (an
 	offset := utf8.RuneCountInString(text) - utf8.RuneCountInString(rest)
 	start := strings.TrimSpace(before)
 	if a, complaint := readAmount(start); complaint == "" && a.unit == "" {
-		if b, complaint := readAmount(rest); complaint == "" {
+		b, complaint := readAmount(rest)
+		if complaint == "" && b.unit == "" && l.unit != "" {
+			r.note(node, "unit", "%s is %s without a unit; write for example %s %s; allowed: %s", what, shorten(text), text, l.unit, strings.Join(unitsLike(l.unit), ", "))
+			return anatomy.Range{}, false
+		}
+		if complaint == "" {
 			start += " " + b.unit
 		}
 	}
@@ -319,6 +340,25 @@ func (r *reader) span(node *yaml.Node, what string, l limits, stored string) (an
 		return anatomy.Range{}, false
 	}
 	return anatomy.Range{Set: true, Low: convert(low, l.unit, stored), High: convert(high, l.unit, stored)}, true
+}
+
+// rangeText matches a range as people write it who have not met the two dots.
+var rangeText = regexp.MustCompile(`^([+-]?[0-9.,]+)\s*([^0-9\s–—-]*)\s*(?:-|–|—|to|until|bis|…|\.\.\.)\s*([0-9.,]+)\s*([^0-9\s]*)$`)
+
+// otherRange returns how a range that is written with a dash or a word is to be written, "" when the text is
+// none.
+func otherRange(text, unit string) string {
+	m := rangeText.FindStringSubmatch(text)
+	if m == nil {
+		return ""
+	}
+	if m[4] != "" {
+		unit = m[4]
+	} else if m[2] != "" {
+		unit = m[2]
+	}
+	point := strings.NewReplacer(",", ".")
+	return strings.TrimSpace(point.Replace(m[1]) + ".." + point.Replace(m[3]) + " " + unit)
 }
 
 // whole reads a whole number within limits.

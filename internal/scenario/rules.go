@@ -108,14 +108,15 @@ func (rr *ruleReader) target(r *reader, from, name string, node *yaml.Node) (str
 	return "", false
 }
 
-// open opens a used file and returns its reader and its content, nil when there is none to be read.
-func (rr *ruleReader) open(r *reader, target string, node *yaml.Node) (*reader, *yaml.Node) {
+// open opens a used file and returns its reader and its content, nil when there is none to be read. from says
+// how such a file is made.
+func (rr *ruleReader) open(r *reader, target string, node *yaml.Node, from string) (*reader, *yaml.Node) {
 	rr.used[target] = true
 	file, err := rr.library.files.Open(target)
 	if err != nil {
 		hint := ""
 		if errors.Is(err, fs.ErrNotExist) {
-			hint = "; make one with tugback new rules or tugback new tray, or write the path from this file's folder"
+			hint = "; make one with " + from + ", or write the path from this file's folder"
 		}
 		r.note(node, "use", "%s: %s%s", shorten(target), reason(err), hint)
 		return nil, nil
@@ -137,7 +138,7 @@ func (rr *ruleReader) open(r *reader, target string, node *yaml.Node) (*reader, 
 
 // read reads a rule set.
 func (rr *ruleReader) read(r *reader, target string, node *yaml.Node) []*yaml.Node {
-	used, root := rr.open(r, target, node)
+	used, root := rr.open(r, target, node, "tugback new rules")
 	if root == nil {
 		return nil
 	}
@@ -232,14 +233,18 @@ func (r *reader) bound(node *yaml.Node, what, metric string) (b marking.Bound, f
 	if !ok {
 		return b, true
 	}
-	digits := strings.IndexFunc(text, func(c rune) bool { return !strings.ContainsRune("<>=!~ ", c) })
+	digits := strings.IndexFunc(text, func(c rune) bool { return !strings.ContainsRune("<>=!~≤≥ ", c) })
 	if digits < 0 {
 		digits = len(text)
 	}
 	op := strings.TrimSpace(text[:digits])
 	if !slices.Contains(marking.Operators(), op) {
-		r.note(node, "bound", "%s is %q; expected a comparison and a value, such as \"<= 0.15 mm\"; comparisons: %s",
-			what, shorten(text), strings.Join(marking.Operators(), " "))
+		meant := ""
+		if sign := map[string]string{"=<": "<=", "≤": "<=", "=>": ">=", "≥": ">=", "=": "=="}[op]; sign != "" {
+			meant = fmt.Sprintf("did you mean %q? ", sign+" "+strings.TrimSpace(text[digits:]))
+		}
+		r.note(node, "bound", "%s is %q; %sexpected a comparison and a value, such as \"<= 0.15 mm\"; comparisons: %s",
+			what, shorten(text), meant, strings.Join(marking.Operators(), " "))
 		return b, true
 	}
 	definition, known := metricNamed(metric)

@@ -188,7 +188,8 @@ func holdPlan(t *testing.T, s scenario.Scenario, plan scenario.Plan) {
 	if err := plan.CheckAgainst(c); err != nil {
 		t.Errorf("%v", err)
 	}
-	if doubts := plan.Lint(c); doubts != nil {
+	drill, _ := s.Drill()
+	if doubts := plan.Lint(c, drill.Steps); doubts != nil {
 		t.Errorf("%v", doubts)
 	}
 }

@@ -49,7 +49,7 @@ func newSource(name string, text []byte) (*source, Faults) {
 		return nil, wholeFile(name, "file", "is empty")
 	}
 	if bytes.IndexByte(text, 0) >= 0 || !utf8.Valid(text) {
-		return nil, wholeFile(name, "file", "is not a text file in UTF-8")
+		return nil, wholeFile(name, "file", "is not a text file in UTF-8; save it as plain text with the encoding UTF-8")
 	}
 	src := &source{name: name, text: text, lines: splitLines(string(text))}
 	for i, line := range src.lines {

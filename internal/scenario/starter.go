@@ -2,18 +2,43 @@ package scenario
 
 import (
 	"fmt"
+	"io/fs"
 	"math"
 	"strconv"
 	"strings"
 
 	"tugback/internal/anatomy"
 	"tugback/internal/treatment"
+	"tugback/scenarios"
 )
 
-// Starter returns a commented scenario for a kind of tooth to begin from: it is without fault as it
-// stands, and everything in it may be changed or left out. It returns "" for a kind there is not. Checked
+// StarterKinds lists what there are starters of: the kinds of tooth, and a drill.
+func StarterKinds() []string {
+	var words []string
+	for _, k := range anatomy.Kinds() {
+		words = append(words, string(k))
+	}
+	return append(words, drillKind)
+}
+
+// drillKind is the kind of the starter that is a drill, drillFile the shipped drill it is made of: one that
+// needs no other file.
+const (
+	drillKind = "drill"
+	drillFile = "drill-ledge.yaml"
+)
+
+// Starter returns a commented scenario to begin from, for a kind of tooth or for a drill: it is without fault
+// as it stands, and everything in it may be changed or left out. It returns "" for a kind there is not. Checked
 // by TestStarters.
 func Starter(kind anatomy.Kind) string {
+	if kind == drillKind {
+		text, err := fs.ReadFile(scenarios.Files, drillFile)
+		if err != nil {
+			panic(fmt.Sprintf("scenario: %s does not come with the program: %v", drillFile, err))
+		}
+		return drillHead + strings.Replace(string(text), "name: drill-ledge", "name: my-drill", 1)
+	}
 	names := anatomy.CanalNames(kind)
 	if names == nil {
 		return ""
@@ -53,6 +78,15 @@ total: 100                    # check compares it with the points below
 	b.WriteString(starterRules)
 	return b.String()
 }
+
+// drillHead says how a drill to begin from is changed.
+const drillHead = `# yaml-language-server: $schema=scenario.schema.json
+# A drill to begin from: a case whose first steps are done for the student.
+#   tugback treat THIS-FILE          sit it in the terminal
+#   tugback new plan --scenario THIS-FILE         what an operator does from where it begins
+# In place of steps, plan and before take the steps of a plan in this folder, as far as one:
+#   drill: {goal: Find the working length., plan: plans/my-case.yaml, before: measure}
+`
 
 // starterRules shows every way a rule can earn or take points.
 const starterRules = `

@@ -14,8 +14,8 @@ import (
 // the schema.
 func TestStarters(t *testing.T) {
 	schema := compiled(t)
-	for _, kind := range anatomy.Kinds() {
-		text := scenario.Starter(kind)
+	for _, kind := range scenario.StarterKinds() {
+		text := scenario.Starter(anatomy.Kind(kind))
 		s, err := scenario.Parse("starter.yaml", []byte(text))
 		if err != nil {
 			t.Errorf("%s:\n%v", kind, err)

@@ -187,6 +187,10 @@ func (s *source) explain(line int, message string) (column int, text string) {
 		return s.opening(line, "[{"), "the bracket that opens here is not closed, or a comma is missing in it"
 	case strings.Contains(message, "cannot start any token"):
 		return column + unstartable(body), "this character cannot begin a value; put the text in quotes"
+	case openQuote(body) >= 0:
+		return column + openQuote(body), "the quote that opens here is not closed in its line"
+	case noBlank.MatchString(body):
+		return column + utf8.RuneCountInString(body[:strings.IndexByte(body, ':')]), "a blank is missing behind the colon"
 	case strings.Contains(message, "did not find expected key"), strings.Contains(message, "mapping values are not allowed"),
 		strings.Contains(message, "could not find expected ':'"), strings.Contains(message, "did not find expected '-' indicator"),
 		strings.Contains(message, "block sequence entries are not allowed"):
@@ -223,12 +227,28 @@ func secondColon(body string) int {
 // unstartable returns where in a line, in characters, a value begins with a character that YAML
 // keeps for itself.
 func unstartable(body string) int {
-	for _, opener := range []string{": @", ": `", ": %", "- @", "- `", "- %"} {
+	for _, opener := range []string{": @", ": `", ": %", "- @", "- `", "- %", ": >", ": |", ", >", ", |"} {
 		if i := strings.Index(body, opener); i >= 0 {
 			return utf8.RuneCountInString(body[:i]) + len(opener) - 1
 		}
 	}
 	return 0
+}
+
+// noBlank matches a line that is a key and a value without a blank between.
+var noBlank = regexp.MustCompile(`^(- )?[a-z][a-z0-9-]*:[^\s:]`)
+
+// openQuote returns where in a line, in characters, a value begins with a quote that does not end in the line, −1
+// when none does.
+func openQuote(body string) int {
+	for _, quote := range []string{`"`, "'"} {
+		for _, opener := range []string{": ", "- "} {
+			if i := strings.Index(body, opener+quote); i >= 0 && strings.Count(body[i:], quote)%2 == 1 {
+				return utf8.RuneCountInString(body[:i+len(opener)])
+			}
+		}
+	}
+	return -1
 }
 
 // openColumns lists the columns in which a line could begin here: those of the lines above that no

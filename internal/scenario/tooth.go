@@ -153,7 +153,7 @@ func (r *reader) tooth(node *yaml.Node, c *content) {
 
 // toothNumber reads a number in two-digit notation and checks that it belongs to the kind.
 func (r *reader) toothNumber(node *yaml.Node, kind anatomy.Kind) int {
-	number, ok := r.whole(node, "number", 11, 47)
+	number, ok := r.whole(node, "number", 1, 99)
 	if !ok {
 		return 0
 	}
@@ -166,7 +166,11 @@ func (r *reader) toothNumber(node *yaml.Node, kind anatomy.Kind) int {
 	}
 	switch {
 	case kindOf(number) == "":
-		r.note(node, "tooth", "number %d is no tooth this program knows; allowed (ISO 3950): 11 to 17, 21 to 27, 31 to 37, 41 to 47", number)
+		own := ""
+		if len(fitting) > 0 {
+			own = fmt.Sprintf("; %s is %s", kind, strings.Join(fitting, " or "))
+		}
+		r.note(node, "tooth", "number %d is no tooth this program knows; allowed (ISO 3950): 11 to 17, 21 to 27, 31 to 37, 41 to 47%s", number, own)
 	default:
 		r.note(node, "tooth", "number %d is the %s; %s is %s (ISO 3950)", number, kindOf(number), kind, strings.Join(fitting, " or "))
 	}

@@ -53,7 +53,7 @@ func (t *trayReader) use(r *reader, from, name string, node *yaml.Node) {
 	if !ok {
 		return
 	}
-	used, root := t.open(r, target, node)
+	used, root := t.open(r, target, node, "tugback new tray")
 	if root == nil {
 		return
 	}

@@ -126,7 +126,7 @@ func (a amount) in(wanted string) (value float64, complaint string) {
 		return a.value, ""
 	}
 	if wanted == "" {
-		return 0, ": a plain number has no unit"
+		return 0, ": a plain number has no unit; write " + strconv.FormatFloat(a.value, 'g', -1, 64)
 	}
 	allowed := unitsLike(wanted)
 	if a.unit == "" {
@@ -135,6 +135,9 @@ func (a amount) in(wanted string) (value float64, complaint string) {
 	}
 	u, found := findUnit(a.unit)
 	if !found || !slices.Contains(allowed, u.name) {
+		if strings.EqualFold(a.unit, "grad") && slices.Contains(allowed, "deg") {
+			return 0, fmt.Sprintf(": the unit %q does not fit; did you mean \"deg\"? allowed: %s", a.unit, strings.Join(allowed, ", "))
+		}
 		return 0, fmt.Sprintf(": the unit %q does not fit; %s", shorten(a.unit), choices(a.unit, allowed))
 	}
 	return convert(a.value, u.name, wanted), ""

@@ -71,7 +71,14 @@ func Plan(t Test, name string) scenario.Plan {
 // Treated returns a shipped case after a shipped plan of it, named by its last part: "careful".
 func Treated(t Test, name, plan string) *attempt.Run {
 	t.Helper()
-	return Treat(t, Paper(t, name), Plan(t, name+"."+plan).Steps)
+	return Treat(t, Paper(t, name), Steps(t, Plan(t, name+"."+plan)))
+}
+
+// Steps returns what a shipped plan does, after what the drill it may be for has done.
+func Steps(t Test, plan scenario.Plan) []treatment.Action {
+	t.Helper()
+	drill, _ := Scenario(t, plan.For).Drill()
+	return append(drill.Steps, plan.Steps...)
 }
 
 // Record returns the bytes of a short run, different for each seed: a premolar is judged and isolated, and

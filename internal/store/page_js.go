@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"strconv"
+	"strings"
 	"syscall/js"
 	"time"
 )
@@ -34,7 +35,7 @@ func DefaultPath() (string, error) { return "", nil }
 func Open(context.Context, string) (*Store, error) {
 	answer, err := ask("GET", "practice", nil)
 	if answer.status == 500 {
-		return nil, fmt.Errorf("open practice: %w", err)
+		return nil, doing("open practice", err)
 	}
 	var entries []Entry
 	own := err == nil && json.Unmarshal(answer.text, &entries) == nil
@@ -56,13 +57,13 @@ func (s *Store) Add(_ context.Context, data []byte) (id int64, added bool, err e
 	}
 	answer, err := ask("POST", "practice", data)
 	if err != nil {
-		return 0, false, fmt.Errorf("keep a record: %w", err)
+		return 0, false, doing("keep a record", err)
 	}
 	var kept struct {
 		ID int64 `json:"id"`
 	}
 	if err := json.Unmarshal(answer.text, &kept); err != nil {
-		return 0, false, fmt.Errorf("keep a record: %w", err)
+		return 0, false, doing("keep a record", err)
 	}
 	return kept.ID, answer.status == 201, nil
 }
@@ -80,7 +81,7 @@ func (s *Store) List(context.Context) ([]Entry, error) {
 		err = json.Unmarshal(text, &entries)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("list practice: %w", err)
+		return nil, doing("list practice", err)
 	}
 	return entries, nil
 }
@@ -96,7 +97,7 @@ func (s *Store) Record(_ context.Context, id int64) ([]byte, error) {
 		return nil, errNoRecord
 	}
 	if err != nil {
-		return nil, fmt.Errorf("read record %d: %w", id, err)
+		return nil, doing(fmt.Sprintf("read record %d", id), err)
 	}
 	return answer.text, nil
 }
@@ -110,7 +111,7 @@ func (s *Store) Take(_ context.Context, holder string) error {
 		err = remember(holderKey, []byte(holder))
 	}
 	if err != nil {
-		return fmt.Errorf("take the run under way up: %w", err)
+		return doing("take the run under way up", err)
 	}
 	return nil
 }
@@ -140,7 +141,7 @@ func (s *Store) SaveCurrentFor(_ context.Context, holder string, data []byte) er
 		err = remember(currentKey, data)
 	}
 	if err != nil {
-		return fmt.Errorf("keep the run under way: %w", err)
+		return doing("keep the run under way", err)
 	}
 	return nil
 }
@@ -152,7 +153,7 @@ func (s *Store) Current(context.Context) ([]byte, error) {
 	}
 	answer, err := ask("GET", "practice/current", nil)
 	if err != nil {
-		return nil, fmt.Errorf("read the run under way: %w", err)
+		return nil, doing("read the run under way", err)
 	}
 	return answer.text, nil
 }
@@ -183,7 +184,7 @@ func (s *Store) saveText(kind textKind, data []byte) error {
 		err = remember("tugback."+kind.name, data)
 	}
 	if err != nil {
-		return fmt.Errorf("keep the %s: %w", kind.name, err)
+		return doing(fmt.Sprintf("keep the %s", kind.name), err)
 	}
 	return nil
 }
@@ -195,7 +196,7 @@ func (s *Store) text(kind textKind) ([]byte, error) {
 	}
 	answer, err := ask("GET", "practice/"+kind.name, nil)
 	if err != nil {
-		return nil, fmt.Errorf("read the %s: %w", kind.name, err)
+		return nil, doing(fmt.Sprintf("read the %s", kind.name), err)
 	}
 	return answer.text, nil
 }
@@ -212,7 +213,7 @@ func (s *Store) download(e Entry, data []byte) (id int64, added bool, err error)
 		return 0, false, err
 	}
 	if err := remember(listKey, list); err != nil {
-		return 0, false, fmt.Errorf("keep a record: %w", err)
+		return 0, false, doing("keep a record", err)
 	}
 	name := fmt.Sprintf("%s.%s.json", e.Scenario, e.Saved.Format("2006-01-02T150405"))
 	return e.ID, true, Offer(name, data)
@@ -298,6 +299,14 @@ func ask(method, path string, data []byte) (answer, error) {
 	return request(method, path, "", "", data)
 }
 
+// doing says what was tried, unless the server's own words do.
+func doing(what string, err error) error {
+	if strings.HasPrefix(err.Error(), what) {
+		return err
+	}
+	return fmt.Errorf("%s: %w", what, err)
+}
+
 // askAs does what ask does for the holder of the run under way.
 func askAs(method, path string, data []byte, holder string) (answer, error) {
 	return request(method, path, "Tugback-Holder", holder, data)
@@ -317,15 +326,19 @@ func request(method, path, name, value string, data []byte) (answer, error) {
 	options["headers"] = headers
 	response, err := await(js.Global().Call("fetch", path, options))
 	if err != nil {
-		return answer{}, fmt.Errorf("the program that serves this page does not answer: %w", err)
+		return answer{}, doing("the program that serves this page does not answer", err)
 	}
 	text, err := await(response.Call("text"))
 	if err != nil {
-		return answer{}, fmt.Errorf("the program that serves this page does not answer: %w", err)
+		return answer{}, doing("the program that serves this page does not answer", err)
 	}
 	got := answer{status: response.Get("status").Int(), text: []byte(text.String())}
 	if !response.Get("ok").Bool() {
-		return got, fmt.Errorf("status %d: %s", got.status, got.text)
+		said := strings.TrimSpace(string(got.text))
+		if said == "" {
+			said = "status " + strconv.Itoa(got.status)
+		}
+		return got, errors.New(said)
 	}
 	return got, nil
 }

@@ -12,7 +12,8 @@ import (
 
 // Block is a bare canal as laboratories cut it into resin or steel: a straight, an arc in the clinical
 // plane towards distal, a straight, perhaps a second arc the other way and a straight to the foramen;
-// round, widening evenly from the foramen. DefaultBlock holds the defaults.
+// round, widening evenly from the foramen, the coronal straight a funnel where it is farther than 14.9 mm
+// from the foramen. DefaultBlock holds the defaults.
 type Block struct {
 	Length       float64 // mm, orifice to foramen along the axis
 	Angle        float64 // rad, of the bend by Pruett (of the arc itself), 0 straight
@@ -35,8 +36,8 @@ const (
 	blockKind  = "block"
 )
 
-// DefaultBlock returns a straight block of 16 mm with a canal of size 15 and taper 0.02, as resin blocks
-// are made (from memory, medium certainty), 3 mm of material round it (no end is reached by filing).
+// DefaultBlock returns a straight block of 16 mm, as resin blocks are made, with a canal a little wider than a
+// file of size 15 (from memory, medium certainty), 3 mm of material round it (no end is reached by filing).
 func DefaultBlock() Block {
 	return Block{Length: 16, Radius: 8, Between: 1, SecondRadius: 5, Width: 0.18, Taper: 0.03, Wall: 3, Entry: 3}
 }
@@ -122,8 +123,7 @@ func StartBlock(b Block, settings Settings, seed uint64) State {
 	for side := range 4 {
 		canal.Wall[side], canal.Surface[side] = make([]float64, n), make([]float64, n)
 		for i := range n {
-			level := float64(float64(n-1-i) * step)
-			canal.Wall[side][i] = float64(0.5 * (b.Width + float64(b.Taper*level)))
+			canal.Wall[side][i] = float64(0.5 * b.width(float64(float64(i)*step)))
 			canal.Surface[side][i] = canal.Wall[side][i] + b.Wall
 		}
 	}
@@ -145,6 +145,21 @@ func StartBlock(b Block, settings Settings, seed uint64) State {
 		c.Tissue[i], c.Flora[i] = 0, 0
 	}
 	return s
+}
+
+// fluted is how far from the foramen a canal is cut to measure, mm: what the flutes of a file that goes a millimetre
+// past it still reach. funnel is the width of the straight canal above, mm: room for a shaft, as moulds have it
+// (from memory).
+const fluted, funnel = 14.9, 1.3
+
+// width returns the canal's diameter s mm below its orifice, mm.
+func (b Block) width(s float64) float64 {
+	level := b.Length - s
+	w := b.Width + float64(b.Taper*level)
+	if level > fluted && s < b.Coronal() {
+		w = math.Max(w, funnel)
+	}
+	return w
 }
 
 // sampled returns the n stations of a curve; pieces may end a rounding error before the last of them.

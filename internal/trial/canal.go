@@ -22,6 +22,7 @@ type way struct {
 	binds   int      // first size that binds at the working length
 	final   int      // last size that came to length
 	free    float64  // down to where the needle is loose, mm
+	stage   stage    // how far the canal has come before the operator took over
 }
 
 // canal treats one canal from scouting to filling.
@@ -35,18 +36,33 @@ func (h *hand) canal(i int) {
 	if w.sight.length == 0 {
 		trial = w.sight.orifice + 10
 	}
+	w.recall(trial)
+	for _, part := range []struct {
+		before stage // done unless the canal has come so far already
+		do     func()
+	}{
+		{toMeasure, func() { w.scout(trial) }}, {toGlide, w.measure}, {toShape, w.glide}, {toRinse, w.enlarged},
+		{toDry, w.lastRinse}, {toFit, w.dry}, {isFilled, w.fill},
+	} {
+		if w.stage < part.before {
+			part.do()
+		}
+	}
+}
+
+// scout rinses, opens the coronal part and brings small files to a length.
+func (w *way) scout(to float64) {
 	w.rinse("sodium-hypochlorite", 3, w.sight.orifice-1, 0, false)
-	if !h.skips("flare") {
+	if !w.skips("flare") {
 		w.flare()
 	}
-	w.negotiate(trial)
-	w.measure()
-	w.glide()
+	w.negotiate(to)
+}
+
+// enlarged shapes the canal and feels what size its end has.
+func (w *way) enlarged() {
 	w.shape()
 	w.gauge()
-	w.lastRinse()
-	w.dry()
-	w.fill()
 }
 
 // longFrom is how long a canal is on the film from which longer files are taken, mm: a file of 25 mm is held

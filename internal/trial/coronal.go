@@ -9,16 +9,20 @@ import (
 
 // coronal judges, isolates, opens and looks for the canals. It reports whether there is a canal to treat.
 func (h *hand) coronal() bool {
-	h.do(treatment.Action{Do: treatment.Judge, Choice: "treat", Agent: h.seen.difficulty()})
-	h.note(h.do(treatment.Action{Do: treatment.Radiograph}))
-	if !h.skips("dam") {
+	if !h.was(treatment.Judge) {
+		h.do(treatment.Action{Do: treatment.Judge, Choice: "treat", Agent: h.seen.difficulty()})
+	}
+	if !h.was(treatment.Radiograph) {
+		h.note(h.do(treatment.Action{Do: treatment.Radiograph}))
+	}
+	if !h.was(treatment.Isolate) && !h.skips("dam") {
 		tested := 1
 		if h.skips("leak-test") {
 			tested = 0
 		}
 		h.do(treatment.Action{Do: treatment.Isolate, Tooth: h.state.Case.Number, Tested: tested})
 	}
-	if !h.open() {
+	if !h.state.Access.Opened && !h.open() {
 		return false
 	}
 	found := false
@@ -68,6 +72,9 @@ const wider = 0.5
 
 // search probes for a canal and widens the cavity while it is not found.
 func (h *hand) search(i int) bool {
+	if h.state.Canals[i].Found {
+		return true
+	}
 	probe := treatment.Action{Do: treatment.Find, Canal: h.state.Canals[i].Name, Item: h.file(10)}
 	h.do(probe)
 	for n := 0; n < h.Searches && !h.state.Canals[i].Found; n++ {
@@ -118,6 +125,9 @@ func mishapWord(kind treatment.EventKind) string {
 
 // finish seals what was filled, decides on the restoration and plans the review.
 func (h *hand) finish() {
+	if h.was(treatment.Restore) {
+		return
+	}
 	h.do(treatment.Action{Do: treatment.Seal, Depth: 1000, Length: micron(h.Barrier)})
 	choice := "direct"
 	if len(h.state.Canals) > 1 {

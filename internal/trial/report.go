@@ -74,7 +74,7 @@ type row struct {
 	Width, Height       float64
 	Title, Lost, Points string
 	Full, None          string
-	Critical            bool
+	Critical, Loss      bool // a bar of what was lost
 }
 
 // binWidth is the width of a bar, per cent of the marks.
@@ -128,10 +128,14 @@ func (s *sheet) rules() {
 	for i, rule := range s.Result.Rules {
 		y := s.RuleTop + float64(rowHeight*(i+1))
 		one := row{Y: y, Left: shareLeft, Height: rowHeight - 8, Title: rule.Title, Critical: rule.Critical,
-			Share: rule.Share, Width: shareWidth * rule.Share, Points: fmt.Sprintf("%g", rule.Points),
-			Lost: fmt.Sprintf("%.2f of %g", rule.Lost, rule.Points), Full: percent(rule.Full), None: percent(rule.None)}
-		if rule.Critical {
-			one.Lost, one.Width = "happened in "+percent(rule.Happened), shareWidth*rule.Happened
+			Share: rule.Share, Width: shareWidth * rule.Share, Points: fmt.Sprintf("%g", rule.Points), Lost: rule.Cost(), Loss: !rule.Earns()}
+		switch {
+		case rule.Critical:
+			one.Width = shareWidth * rule.Happened
+		case rule.Deduct > 0:
+			one.Width = shareWidth * math.Min(1, rule.Lost/rule.Deduct)
+		default:
+			one.Full, one.None = percent(rule.Full), percent(rule.None)
 		}
 		s.Rows = append(s.Rows, one)
 	}
@@ -184,9 +188,9 @@ var svgSheet = template.Must(template.New("svg").Parse(`<svg xmlns="http://www.w
 <path d="M{{.PassX}} 84V{{.Base}}" stroke="{{.Palette.Event}}" stroke-width="1.3" stroke-dasharray="5 3"/>
 <text x="{{.PassX}}" y="88" dx="-6" text-anchor="end" fill="{{.Palette.Event}}">{{.PassText}}</text>
 <text x="24" y="{{.RuleTop}}" font-family="'EB Garamond', Georgia, serif" font-size="17">Rules</text>
-<text x="520" y="{{.RuleTop}}" font-family="'EB Garamond', Georgia, serif" font-style="italic" font-size="16">share earned</text>
+<text x="520" y="{{.RuleTop}}" font-family="'EB Garamond', Georgia, serif" font-style="italic" font-size="16">share earned; in red: lost</text>
 <text x="936" y="{{.RuleTop}}" text-anchor="end" font-family="'EB Garamond', Georgia, serif" font-style="italic" font-size="16">points lost on average</text>
-{{$p := .Palette}}{{range .Rows}}<text x="24" y="{{.Y}}">{{.Title}}</text><rect x="520" y="{{.Y}}" width="250" height="14" transform="translate(0 -12)" fill="none" stroke="{{$p.Hairline}}" stroke-width="0.7"/><rect x="520" y="{{.Y}}" width="{{.Width}}" height="14" transform="translate(0 -12)" fill="{{if .Critical}}{{$p.Wash}}{{else}}{{$p.Chosen}}{{end}}" stroke="{{$p.Ink}}" stroke-width="0.7"/><text x="936" y="{{.Y}}" text-anchor="end">{{.Lost}}</text>
+{{$p := .Palette}}{{range .Rows}}<text x="24" y="{{.Y}}">{{.Title}}</text><rect x="520" y="{{.Y}}" width="250" height="14" transform="translate(0 -12)" fill="none" stroke="{{$p.Hairline}}" stroke-width="0.7"/><rect x="520" y="{{.Y}}" width="{{.Width}}" height="14" transform="translate(0 -12)" fill="{{if .Loss}}{{$p.Wash}}{{else}}{{$p.Chosen}}{{end}}" stroke="{{$p.Ink}}" stroke-width="0.7"/><text x="936" y="{{.Y}}" text-anchor="end">{{.Lost}}</text>
 {{end}}</svg>
 `))
 

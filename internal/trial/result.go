@@ -57,12 +57,27 @@ type RuleResult struct {
 	Title    string  `json:"title"`
 	Critical bool    `json:"critical,omitempty"`
 	Points   float64 `json:"points"`
+	Deduct   float64 `json:"deduct,omitempty"` // what a rule takes that gives nothing
 	Share    float64 `json:"mean_share"`
 	Lost     float64 `json:"mean_points_lost"`
 	Full     float64 `json:"full_rate"`
 	None     float64 `json:"none_rate"`
 	Happened float64 `json:"happened_rate"`
 }
+
+// Cost says what the rule took from the class on average.
+func (r RuleResult) Cost() string {
+	switch {
+	case r.Critical:
+		return "happened in " + percent(r.Happened)
+	case r.Deduct > 0:
+		return fmt.Sprintf("%.2f of %g to be taken", r.Lost, r.Deduct)
+	}
+	return fmt.Sprintf("%.2f of %g", r.Lost, r.Points)
+}
+
+// Earns reports whether the rule gives points, so that all or none of them can be earned.
+func (r RuleResult) Earns() bool { return !r.Critical && r.Deduct == 0 }
 
 const resultFormat = 1
 
@@ -77,7 +92,7 @@ func (p Plan) result(t Tally) Result {
 		r.Shards = &Parts{p.Shard.Of, []int{p.Shard.Number}}
 	}
 	for _, rule := range p.Scenario.Rules() {
-		r.Rules = append(r.Rules, RuleResult{ID: rule.ID, Stage: rule.Stage, Title: rule.Title, Critical: rule.Critical, Points: rule.Points})
+		r.Rules = append(r.Rules, RuleResult{ID: rule.ID, Stage: rule.Stage, Title: rule.Title, Critical: rule.Critical, Points: rule.Points, Deduct: rule.Deduct})
 		if rule.Title == "" {
 			r.Rules[len(r.Rules)-1].Title = rule.ID
 		}

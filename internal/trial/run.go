@@ -112,7 +112,8 @@ func (p Plan) one(index int, t *Tally) {
 		t.NotGrown++
 		return
 	}
-	done := Treat(grown, p.Operator, seed)
+	drill, _ := p.Scenario.Drill()
+	done := TakeOver(grown, drill.Steps, p.Operator, seed)
 	outcome := treatment.MeasureOutcome(done.State)
 	marks := p.Scenario.Marker().Mark(marking.Facts{Outcome: outcome, Actions: done.Actions, Events: done.Events})
 	t.count(done, outcome, marks, p.Scenario.PassMark())

@@ -14,7 +14,6 @@ package trial
 
 import (
 	"math"
-	"slices"
 
 	"tugback/internal/detmath"
 	"tugback/internal/scenario"
@@ -32,24 +31,7 @@ type Treated struct {
 // Treat treats a case as an operator does. The same case, operator and seed give the same treatment on
 // every target. Checked by TestTreat and TestOperatorSeesNoLabels.
 func Treat(c *treatment.Case, o scenario.Operator, seed uint64) Treated {
-	h := &hand{
-		Operator: o, state: treatment.Start(c),
-		stream: detmath.NewStream(seed, "hand"), habit: detmath.NewStream(seed, "habit"), wrist: detmath.NewStream(seed, "wrist"),
-		catalogue: map[string]treatment.Instrument{}, memory: treatment.NewScratch(),
-	}
-	for _, i := range treatment.Catalogue() {
-		if len(c.Tray) == 0 || slices.Contains(c.Tray, i.ID) {
-			h.catalogue[i.ID] = i
-		}
-	}
-	h.seen = look(c, h)
-	if h.coronal() {
-		for i := range c.Tooth.Canals {
-			h.canal(i)
-		}
-		h.finish()
-	}
-	return Treated{State: h.state, Actions: h.actions, Events: h.events, Refused: h.refused}
+	return TakeOver(c, nil, o, seed)
 }
 
 // hand is an operator at work.
@@ -66,6 +48,7 @@ type hand struct {
 	actions   []treatment.Action
 	events    []treatment.Event
 	told      []string // mishaps reported
+	given     []given  // what was done before the operator took over
 	refused   int
 }
 

@@ -3,6 +3,7 @@ package ui
 import (
 	"image"
 	"math"
+	"strconv"
 
 	"github.com/hajimehoshi/ebiten/v2"
 
@@ -17,13 +18,16 @@ const mostFilms = 12
 // films keeps developed films by their keys.
 type films struct {
 	shown  map[string]*ebiten.Image
-	wanted string // what is being developed now
+	live   *ebiten.Image // the last live film
+	moment string        // its key
+	wanted string        // what is being developed now
 	ready  chan developed
 }
 
 // developed is a film that came back from another goroutine.
 type developed struct {
 	key   string
+	live  bool
 	image *image.Gray
 	err   error
 }
@@ -61,14 +65,14 @@ func (f *films) prepare(sheet *bench.Sheet) {
 		return
 	}
 	for _, scene := range onSheet(sheet) {
-		if f.shown[scene.Key] != nil {
+		if f.has(scene) {
 			continue
 		}
 		f.wanted = scene.Key
 		one := *scene
 		go func() {
 			r, err := one.Expose()
-			f.ready <- developed{one.Key, r.Image, err}
+			f.ready <- developed{one.Key, one.Live, r.Image, err}
 		}()
 		return
 	}
@@ -76,6 +80,14 @@ func (f *films) prepare(sheet *bench.Sheet) {
 
 // take keeps a film that was developed; one that cannot be is an empty one.
 func (f *films) take(d developed) {
+	f.wanted = ""
+	if d.live && d.err == nil {
+		if f.live != nil {
+			f.live.Deallocate()
+		}
+		f.live, f.moment = ebiten.NewImageFromImage(d.image), d.key
+		return
+	}
 	if len(f.shown) >= mostFilms {
 		for _, img := range f.shown {
 			img.Deallocate()
@@ -86,13 +98,33 @@ func (f *films) take(d developed) {
 		d.image = image.NewGray(image.Rect(0, 0, 1, 1))
 	}
 	f.shown[d.key] = ebiten.NewImageFromImage(d.image)
-	f.wanted = ""
+}
+
+// has reports whether a film is developed.
+func (f *films) has(scene *bench.FilmScene) bool {
+	return f.shown[scene.Key] != nil || scene.Live && f.moment == scene.Key
+}
+
+// image returns what is seen of a film now: of a live one the last that was developed; nil for nothing yet.
+func (f *films) image(scene *bench.FilmScene) *ebiten.Image {
+	if scene.Live && f.shown[scene.Key] == nil {
+		return f.live
+	}
+	return f.shown[scene.Key]
+}
+
+// print says all that the look of a film hangs on.
+func (f *films) print(scene *bench.FilmScene) string {
+	if scene.Live {
+		return "live " + f.moment
+	}
+	return scene.Key + " " + strconv.FormatBool(f.has(scene))
 }
 
 // waits reports whether a film of the sheet is not developed yet.
 func (f *films) waits(sheet *bench.Sheet) bool {
 	for _, scene := range onSheet(sheet) {
-		if f.shown[scene.Key] == nil {
+		if !f.has(scene) {
 			return true
 		}
 	}
@@ -106,7 +138,7 @@ func (b *brush) film(dst *ebiten.Image, scene *bench.FilmScene, box bench.Box, v
 	if part.Bounds().Empty() {
 		return
 	}
-	img := b.g.films.shown[scene.Key]
+	img := b.g.films.image(scene)
 	if img == nil {
 		x, y := (box.X+box.W/2)*b.d, (box.Y+box.H/2)*b.d
 		b.letters.writeMiddle(part, bench.Word("film.making"), picture.SerifItalic, 17*b.u, x, y, rgba(b.palette.Quiet))

@@ -100,8 +100,13 @@ type pointer struct {
 	fromY    float64
 	lastY    float64
 	dragged  bool
+	finger   bool // what went down is a finger
+	sliding  bool // and it moves a slider
 	keyboard bool // the keyboard was used last: show its focus
 }
+
+// slop, px, is how far a finger may stray before it is taken to move.
+const slop = 8
 
 func (p *pointer) key() string {
 	return fmt.Sprintf("%s|%v|%s|%v", p.hover, p.pressed, p.on.ID, p.keyboard)
@@ -113,7 +118,7 @@ func (g *Game) readPointer() {
 	x, y, down := g.locate()
 	over := g.Point(x, y, down)
 	if _, dy := ebiten.Wheel(); dy != 0 {
-		g.scroll(p.x, p.y, -dy*wheelStep())
+		g.Wheel(p.x, p.y, -dy*wheelStep())
 	}
 	if !p.touching && !down {
 		shape := ebiten.CursorShapeDefault
@@ -122,6 +127,12 @@ func (g *Game) readPointer() {
 		}
 		ebiten.SetCursorShape(shape)
 	}
+}
+
+// Wheel scrolls the column at a place of the sheet by dy px, as wheel and trackpad do.
+func (g *Game) Wheel(x, y, dy float64) {
+	g.lay()
+	g.scroll(x, y, dy)
 }
 
 // wheelStep is how far a unit of the wheel scrolls, px: a window counts notches, a page px.
@@ -186,7 +197,7 @@ func (g *Game) locate() (x, y float64, down bool) {
 func (g *Game) pointerDown(hit bench.Hit, over bool) {
 	p := &g.pointer
 	p.fromX, p.fromY, p.lastY, p.dragged, p.keyboard = p.x, p.y, p.y, false, false
-	p.pressed, p.on = over, hit
+	p.pressed, p.on, p.finger, p.sliding = over, hit, p.touching, !p.touching
 	if !over {
 		return
 	}
@@ -194,7 +205,7 @@ func (g *Game) pointerDown(hit bench.Hit, over bool) {
 	case hit.ID == "go" && g.works():
 		g.session.SetFocus(hit.ID)
 		g.session.Hold(true)
-	case hit.Part == 2:
+	case hit.Part == 2 && p.sliding: // of a finger its way tells whether it means to slide or to scroll
 		g.slideTo()
 	case hit.Part == 3:
 		g.session.Spot(g.onPicture())
@@ -227,35 +238,40 @@ func (g *Game) slideTo() {
 
 func (g *Game) pointerMove() {
 	p := &g.pointer
-	if p.pressed && p.on.Part == 2 {
-		g.slideTo()
-		return
+	across, along := math.Abs(p.x-p.fromX), math.Abs(p.y-p.fromY)
+	if p.pressed && p.on.Part == 2 && !p.dragged {
+		p.sliding = p.sliding || across > slop && across >= along
+		if p.sliding {
+			g.slideTo()
+			return
+		}
 	}
 	if p.pressed && p.on.Part == 3 && g.sheet.Film != nil {
-		if math.Hypot(p.x-p.fromX, p.y-p.fromY) > 8 {
+		if math.Hypot(across, along) > slop {
 			g.session.Stretch(g.onPicture())
 		}
 		return
 	}
-	if math.Abs(p.y-p.fromY) > 8 && p.touching && !g.session.Working() {
+	if along > slop && p.finger && !g.session.Working() {
 		p.dragged = true
 	}
 	if p.dragged {
 		g.scroll(p.x, p.fromY, p.lastY-p.y)
+		p.lastY = p.y
 	}
-	p.lastY = p.y
 }
 
 func (g *Game) pointerUp(hit bench.Hit, over bool) {
 	p := &g.pointer
 	working := g.session.Working()
 	g.session.Hold(false)
-	pressed := p.pressed
+	pressed := p.pressed && !p.dragged
 	p.pressed = false
 	if pressed && p.on.Part == 2 {
+		g.slideTo() // a tap, or what it moved since the last frame
 		g.session.Tell(p.on.ID)
 	}
-	if !pressed || working || p.dragged || p.on.Part >= 2 {
+	if !pressed || working || p.on.Part >= 2 {
 		return
 	}
 	switch {

@@ -22,11 +22,46 @@ func (p *plates) paintLive(g *Game, dst *ebiten.Image, plate *bench.Plate, view 
 		return
 	}
 	if !plate.Scene.Closed && (g.session.Working() || p.hides(plate)) {
-		paintCanal(dst, live, view, palette)
+		paintCanal(belowFloor(dst, plate, view), &live.Inside, view, palette)
 	}
 	if live.File != nil {
 		g.paintFile(dst, live.File, plate, view, palette)
 	}
+	paintGrown(dst, &live.Inside, view, palette)
+	if from := plate.Scene.From; from != nil {
+		g.paintReference(dst, from, live.File, view, palette)
+	}
+}
+
+// paintReference paints the reference point as a ring, and the level at which the stop is read against it.
+func (g *Game) paintReference(dst *ebiten.Image, from *bench.Reference, file *bench.FileShape, view picture.View, palette picture.Palette) {
+	d := g.density
+	at := view.Point(from.At)
+	if file != nil && file.Item.Family != "cone" {
+		level := view.Point(geom.Point{X: file.Top.X, Y: from.At.Y})
+		line := []geom.Point{at, {X: level.X, Y: at.Y}}
+		stroke(dst, dashed(line, picture.View{Scale: 1}, 4*d, 3*d), 1.1*d, rgba(palette.Ink))
+	}
+	fill(dst, disc(at.X, at.Y, 4.5*d), rgba(palette.Paper))
+	stroke(dst, disc(at.X, at.Y, 4.5*d), 1.6*d, rgba(palette.Ink))
+	fill(dst, disc(at.X, at.Y, 1.6*d), rgba(palette.Ink))
+}
+
+// belowFloor returns the part of a picture that lies below the chamber's floor where that was cut, so that the
+// cut stays seen.
+func belowFloor(dst *ebiten.Image, plate *bench.Plate, view picture.View) *ebiten.Image {
+	s := &plate.Scene.State
+	if s.Access.FloorCut <= 0 {
+		return dst
+	}
+	y := int(view.Point(geom.Point{Y: s.Case.Tooth.Chamber.Floor - s.Access.FloorCut}).Y)
+	b := dst.Bounds()
+	if view.Down {
+		b.Min.Y = max(b.Min.Y, y)
+	} else {
+		b.Max.Y = min(b.Max.Y, y)
+	}
+	return dst.SubImage(b).(*ebiten.Image)
 }
 
 // hides reports whether the engraving shows the canal in hand only as a dashed line.
@@ -40,15 +75,41 @@ func (p *plates) hides(plate *bench.Plate) bool {
 	return false
 }
 
-// paintCanal paints a canal as it is at this moment.
-func paintCanal(dst *ebiten.Image, live *bench.Live, view picture.View, palette picture.Palette) {
+// paintCanal paints a canal as it is at this moment: its space, the pulp and the shavings in it, what was cut
+// away, crossed where colour must not say it.
+func paintCanal(dst *ebiten.Image, in *picture.Inside, view picture.View, palette picture.Palette) {
 	pen := math.Max(1, 0.044*view.Scale)
-	stroke(dst, polygon(live.Lumen, view, true), 2*pen, rgba(palette.Ink))
-	fill(dst, polygon(live.Lumen, view, true), rgba(palette.Ground))
-	for _, piece := range live.Removed {
+	stroke(dst, trace(in.Lines, view, nil), 2*pen, rgba(palette.Ink))
+	fill(dst, trace(in.Space, view, nil), rgba(palette.Ground))
+	fill(dst, trace(in.Pulp, view, nil), rgba(palette.Pulp))
+	across := &vector.Path{}
+	for _, piece := range in.Removed {
 		fill(dst, polygon(piece, view, true), rgba(palette.Wash))
+		for k := 1; palette.Patterned && k < len(piece)/2; k++ {
+			addPolygon(across, []geom.Point{piece[k], piece[len(piece)-1-k]}, view, false)
+		}
 	}
+	stroke(dst, across, leastPen, rgba(palette.Event))
+	fill(dst, trace(in.Chips, view, nil), rgba(palette.Hatch))
 }
+
+// paintGrown paints where the walls were that were cut away, over the instrument too: dashes on paper.
+func paintGrown(dst *ebiten.Image, in *picture.Inside, view picture.View, palette picture.Palette) {
+	pen := math.Max(1.1, 0.018*view.Scale)
+	dashes, ground := &vector.Path{}, &vector.Path{}
+	for _, run := range runs(in.Walls) {
+		addPolygon(ground, run, view, false)
+		dashes.AddPath(dashed(run, view, 0.1*view.Scale, 0.07*view.Scale), nil)
+	}
+	stroke(dst, ground, 2*pen, rgba(palette.Paper))
+	stroke(dst, dashes, pen, rgba(palette.Event))
+}
+
+// Of an instrument, logical px: how far its handle is seen, and how high its stop is.
+const (
+	handleLow = 42.0
+	stopHigh  = 7.0
+)
 
 // paintFile paints an instrument: blade, flutes, stop, shaft and handle with its size in figures.
 func (g *Game) paintFile(dst *ebiten.Image, f *bench.FileShape, plate *bench.Plate, view picture.View, palette picture.Palette) {
@@ -59,17 +120,17 @@ func (g *Game) paintFile(dst *ebiten.Image, f *bench.FileShape, plate *bench.Pla
 		return
 	}
 	d := g.density
-	stop := view.Point(f.Stop)
-	up := view.Point(f.Stop.Add(f.Up)).Sub(stop).Unit()
+	top := view.Point(f.Top)
+	up := view.Point(f.Top.Add(f.Up)).Sub(top).Unit()
 	across := geom.Point{X: -up.Y, Y: up.X}
 	wide := math.Max(f.Shaft*view.Scale, 3*d)
 	edge := (plate.Box.Y - 10) * d
 	if plate.Upper {
 		edge = plate.Box.Bottom()*d - 34*d
 	}
-	long := math.Abs((edge - stop.Y) / math.Copysign(math.Max(math.Abs(up.Y), 0.3), up.Y))
+	long := math.Abs((edge - top.Y) / math.Copysign(math.Max(math.Abs(up.Y), 0.3), up.Y))
 	long = math.Min(long, 7*view.Scale)
-	end := stop.Add(up.Scale(long))
+	end := top.Add(up.Scale(long))
 	bar := func(from, to geom.Point, w float64) *vector.Path {
 		a := across.Scale(w / 2)
 		path := &vector.Path{}
@@ -83,11 +144,15 @@ func (g *Game) paintFile(dst *ebiten.Image, f *bench.FileShape, plate *bench.Pla
 		path.Close()
 		return path
 	}
-	fill(dst, bar(stop, end, wide), rgba(palette.Steel))
+	fill(dst, bar(top, end, wide), rgba(palette.Steel))
 	if !plate.Scene.Closed {
 		paintBlade(dst, f, view, palette)
 	}
-	disc := bar(stop.Add(up.Scale(0.5*d)), stop.Add(up.Scale(7*d)), math.Max(wide+14*d, 22*d))
+	stop := view.Point(f.Stop)
+	if most := long - (handleLow+stopHigh)*d; stop.Sub(top).Dot(up) > most { // farther off than is seen
+		stop = top.Add(up.Scale(most))
+	}
+	disc := bar(stop, stop.Add(up.Scale(stopHigh*d)), math.Max(wide+14*d, 22*d))
 	fill(dst, disc, rgba(palette.Chosen))
 	stroke(dst, disc, 1.3*d, rgba(palette.Ink))
 	colour := picture.ISOColour(f.Item.Colour)
@@ -95,7 +160,7 @@ func (g *Game) paintFile(dst *ebiten.Image, f *bench.FileShape, plate *bench.Pla
 		colour = palette.Tooth
 	}
 	handle := math.Max(24*d, wide+12*d)
-	from, to := end.Sub(up.Scale(42*d)), end.Add(up.Scale(30*d))
+	from, to := end.Sub(up.Scale(handleLow*d)), end.Add(up.Scale(30*d))
 	body := bar(from, to, handle)
 	fill(dst, body, rgba(colour))
 	stroke(dst, body, 1.4*d, rgba(palette.Ink))
@@ -127,17 +192,20 @@ func paintBlade(dst *ebiten.Image, f *bench.FileShape, view picture.View, palett
 		addPolygon(flutes, l[:], view, false)
 	}
 	stroke(dst, flutes, math.Max(0.8, 0.03*view.Scale), rgba(palette.Flute))
+	if f.Clog > leastClog { // shavings lie in the flutes
+		stroke(dst, flutes, (0.03+0.05*f.Clog)*view.Scale, rgba(palette.Tooth))
+	}
 }
 
-// lensPower is how much larger the lens shows.
-const lensPower = 3
+// leastClog is the share of filled flutes from which shavings are seen in them.
+const leastClog = 0.1
 
 // paintLens paints the round glass with its hairline to the place.
 func (p *plates) paintLens(g *Game, screen *ebiten.Image, plate *bench.Plate, palette picture.Palette) {
 	d, l := g.density, plate.Lens
 	r := l.Radius * d
 	size := 2 * r
-	scale := plate.View.Scale * d * lensPower
+	scale := plate.View.Scale * d * bench.LensPower
 	view := picture.View{Scale: scale, Down: plate.View.Down}
 	at := view.Point(l.At)
 	view.X, view.Y = r-at.X, r-at.Y
@@ -156,15 +224,16 @@ func (p *plates) paintLens(g *Game, screen *ebiten.Image, plate *bench.Plate, pa
 		p.paintLayers(p.lens, view, func(name string) bool {
 			return name == "outline" || movedLayer(name) && !strings.HasPrefix(name, "levels")
 		}, &cull{at: l.At, within: math.Inf(1)})
-		paintCanal(p.lens, plate.Scene.Live, view, palette)
+		paintCanal(p.lens, &plate.Scene.Live.Inside, view, palette)
 		paintBlade(p.lens, plate.Scene.Live.File, view, palette)
+		paintGrown(p.lens, &plate.Scene.Live.Inside, view, palette)
 	}
 	x, y := l.X*d, l.Y*d
 	roundImage(screen, p.lens, x, y, r)
 	stroke(screen, disc(x, y, r), 2*d, rgba(palette.Ink))
 	tip := plate.View.Point(l.At)
 	tx, ty := tip.X*d, tip.Y*d
-	ring := r / lensPower
+	ring := r / bench.LensPower
 	away := math.Hypot(tx-x, ty-y)
 	if away > r+ring {
 		ux, uy := (tx-x)/away, (ty-y)/away

@@ -159,6 +159,8 @@ func (b *brush) item(dst *ebiten.Image, i *bench.Item) {
 		b.graph(dst, i.Box, i.Graph)
 	case bench.ScalePanel:
 		b.locator(dst, i.Box, i.Scale)
+	case bench.StripPanel:
+		b.strip(dst, i.Box, i.Strip)
 	case bench.PlanPanel:
 		b.plan(dst, i.Box, i.Plan)
 	case bench.FilmPanel:

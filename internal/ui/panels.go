@@ -79,7 +79,7 @@ func (b *brush) blade(dst *ebiten.Image, x0, x1, y, half float64, colour picture
 
 // graph paints curves over axes with their units.
 func (b *brush) graph(dst *ebiten.Image, box bench.Box, g *bench.Graph) {
-	size := 12.5 * b.u
+	size := 13 * b.u
 	ink, quiet := rgba(b.palette.Ink), rgba(b.palette.Quiet)
 	left, top := (box.X)*b.d+30*b.u, box.Y*b.d+16*b.u
 	right, foot := box.Right()*b.d-6*b.u, box.Bottom()*b.d-50*b.u
@@ -127,7 +127,10 @@ func (b *brush) graph(dst *ebiten.Image, box bench.Box, g *bench.Graph) {
 	b.graphKey(dst, g, left, right, foot)
 	if !math.IsNaN(g.Marker) {
 		x := sx(g.Marker)
-		b.shapes.line(dst, x, top, x, foot, 0.9*b.d, rgba(b.palette.Hairline))
+		b.shapes.line(dst, x, top, x, foot, 0.9*b.d, quiet)
+		if g.MarkerName != "" {
+			b.letters.writeMiddle(dst, g.MarkerName, picture.Sans, size, x, top-3*b.u, quiet)
+		}
 	}
 }
 
@@ -146,8 +149,8 @@ func (b *brush) graphKey(dst *ebiten.Image, g *bench.Graph, left, _, foot float6
 		} else {
 			b.shapes.line(dst, x, y-4*b.u, end, y-4*b.u, 2.1*b.u, colour)
 		}
-		b.letters.write(dst, l.Name, picture.Sans, 12.5*b.u, end+5*b.u, y, rgba(b.palette.Quiet))
-		x = end + 16*b.u + bench.Advance(l.Name, picture.Sans, 12.5*b.u)
+		b.letters.write(dst, l.Name, picture.Sans, 13*b.u, end+5*b.u, y, rgba(b.palette.Quiet))
+		x = end + 16*b.u + bench.Advance(l.Name, picture.Sans, 13*b.u)
 	}
 }
 
@@ -161,39 +164,6 @@ func niceStep(want, least float64) float64 {
 		}
 	}
 	return want
-}
-
-// locator paints the apex locator's scale: not millimetres, with the foramen mark near its end.
-func (b *brush) locator(dst *ebiten.Image, box bench.Box, l *bench.Locator) {
-	ink, quiet := rgba(b.palette.Ink), rgba(b.palette.Quiet)
-	x0, x1 := box.X*b.d+8*b.u, box.Right()*b.d-8*b.u
-	y := box.Y*b.d + 30*b.u
-	at := func(v float64) float64 { return x0 + (v+1)/1.35*(x1-x0) }
-	stroke(dst, segment(x0, y, x1, y), 1.4*b.d, ink)
-	for i, v := range []float64{-1, -0.72, -0.5, -0.33, -0.2, -0.1, 0, 0.12, 0.24, 0.35} {
-		high := 6.0
-		if i == 6 {
-			high = 13
-		}
-		stroke(dst, segment(at(v), y-high*b.u, at(v), y), 1.2*b.d, ink)
-	}
-	size, low := 12.5*b.u, y+18*b.u
-	apex, over := bench.Word("locator.apex"), bench.Word("locator.over")
-	b.letters.write(dst, bench.Word("locator.far"), picture.Sans, size, x0, low, quiet)
-	b.letters.writeEnd(dst, over, picture.Sans, size, x1, low, quiet)
-	wide := bench.Advance(apex, picture.SansBold, size) // moved aside where the two words would touch
-	end := math.Min(at(0)+wide/2, x1-bench.Advance(over, picture.Sans, size)-6*b.u)
-	b.letters.writeEnd(dst, apex, picture.SansBold, size, end, low, ink)
-	if math.IsNaN(l.Pointer) {
-		return
-	}
-	x := at(math.Min(math.Max(l.Pointer, -1), 0.35))
-	p := &vector.Path{}
-	p.MoveTo(float32(x), float32(y-15*b.u))
-	p.LineTo(float32(x-6*b.u), float32(y-27*b.u))
-	p.LineTo(float32(x+6*b.u), float32(y-27*b.u))
-	p.Close()
-	fill(dst, p, ink)
 }
 
 // plan paints the crown from above with the cavity and what was found on the floor.

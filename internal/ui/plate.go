@@ -130,6 +130,7 @@ func (p *plates) draw(g *Game, screen *ebiten.Image, plate *bench.Plate) {
 		if !plate.Scene.Closed {
 			p.paintLayers(p.still, view, movedLayer, nil)
 			g.levelFigures(p.still, plate, view)
+			stroke(p.still, polygon(kase.Tooth.Crown.Outline, view, false), math.Max(leastPen, 0.012*view.Scale), rgba(palette.Quiet)) // the crown behind the cut
 		}
 	}
 	o := &ebiten.DrawImageOptions{}

@@ -11,11 +11,21 @@ import (
 	"tugback/scenarios"
 )
 
-// mouse presses what a page shows, by place and not by name.
+// mouse presses what a page shows, by place and not by name, with a mouse or with a finger.
 type mouse struct {
-	t *testing.T
-	s *bench.Session
-	g *ui.Game
+	t      *testing.T
+	s      *bench.Session
+	g      *ui.Game
+	finger bool
+}
+
+// point moves the mouse or the finger, down or up.
+func (m mouse) point(x, y float64, down bool) {
+	if m.finger {
+		m.g.Touch(x, y, down)
+		return
+	}
+	m.g.Point(x, y, down)
 }
 
 // spot returns the middle of a part of a control, scrolled into view.
@@ -35,20 +45,20 @@ func (m mouse) spot(id string, part int) (x, y float64) {
 func (m mouse) click(id string, part int) {
 	m.t.Helper()
 	x, y := m.spot(id, part)
-	m.g.Point(x, y, false)
-	m.g.Point(x, y, true)
-	m.g.Point(x, y, false)
+	m.point(x, y, false)
+	m.point(x, y, true)
+	m.point(x, y, false)
 }
 
 // drag pulls a slider until it shows a value.
 func (m mouse) drag(id, want string) {
 	m.t.Helper()
 	x, y := m.spot(id, 2)
-	m.g.Point(x, y, true)
+	m.point(x, y, true)
 	for at := x - 150; at < x+150; at += 0.25 {
-		m.g.Point(at, y, true)
+		m.point(at, y, true)
 		if m.value(id) == want {
-			m.g.Point(at, y, false)
+			m.point(at, y, false)
 			return
 		}
 	}
@@ -80,11 +90,11 @@ func (m mouse) choose(id, want string) {
 func (m mouse) hold(id string, frames int) {
 	m.t.Helper()
 	x, y := m.spot(id, 0)
-	m.g.Point(x, y, true)
+	m.point(x, y, true)
 	for range frames {
 		m.s.Tick(16)
 	}
-	m.g.Point(x, y, false)
+	m.point(x, y, false)
 }
 
 type keeper struct{ records [][]byte }
@@ -93,17 +103,28 @@ func (k *keeper) Keep(record []byte) { k.records = append(k.records, record) }
 
 func (k *keeper) SaveCurrent([]byte) {}
 
-// TestMouse works in the lower first molar with the mouse alone, from the shelf to the debrief: clicks,
-// arrows, sliders, and the button held to work. The record runs again to the same digest.
+// TestMouse works in the lower first molar with the mouse alone, and with a finger alone, from the shelf to the
+// debrief: clicks, arrows, sliders, and the button held to work. The record runs again to the same digest.
 func TestMouse(t *testing.T) {
-	k := &keeper{}
-	s, err := bench.New(bench.Opening{Cases: scenarios.Files, Keeper: k, Quiz: bench.QuizOpening{Now: quizTime}})
-	if err != nil {
-		t.Fatal(err)
+	for _, finger := range []bool{false, true} {
+		k := &keeper{}
+		s, err := bench.New(bench.Opening{Cases: scenarios.Files, Keeper: k, Quiz: bench.QuizOpening{Now: quizTime}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		g := ui.New(ui.Options{Session: s})
+		g.SetSize(1440, 900, 1)
+		beginMolar(mouse{t, s, g, finger})
+		if s.Screen() != bench.DebriefScreen || len(k.records) != 1 {
+			t.Fatalf("the screen is %s with %d records, want the debrief and one", s.Screen(), len(k.records))
+		}
+		checkMolar(t, k.records[0])
 	}
-	g := ui.New(ui.Options{Session: s})
-	g.SetSize(1440, 900, 1)
-	m := mouse{t, s, g}
+}
+
+// beginMolar opens the molar, finds its canals and works in one.
+func beginMolar(m mouse) {
+	m.t.Helper()
 	m.click("case:lower-first-molar", 0)
 	m.click("begin", 0)
 	m.choose("field:difficulty", "moderate")
@@ -135,10 +156,12 @@ func TestMouse(t *testing.T) {
 	m.hold("go", 60)
 	m.click("repeat", 0)
 	m.click("finish", 0)
-	if s.Screen() != bench.DebriefScreen || len(k.records) != 1 {
-		t.Fatalf("the screen is %s with %d records, want the debrief and one", s.Screen(), len(k.records))
-	}
-	record, err := attempt.Decode(k.records[0])
+}
+
+// checkMolar runs a record again.
+func checkMolar(t *testing.T, data []byte) {
+	t.Helper()
+	record, err := attempt.Decode(data)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -108,7 +108,7 @@ func (g *Game) things(b *brush) []picked {
 	}
 	if f := g.sheet.Film; f != nil {
 		h.Reset()
-		fmt.Fprintf(&h, "film %s %v %+v", f.Scene.Key, g.films.shown[f.Scene.Key] != nil, f.View)
+		fmt.Fprintf(&h, "film %s %+v", g.films.print(f.Scene), f.View)
 		out = append(out, picked{h.Sum64(), f.Box})
 	}
 	if p := g.sheet.Plate; p != nil {
@@ -119,6 +119,9 @@ func (g *Game) things(b *brush) []picked {
 		}
 		if p.Lens != nil {
 			fmt.Fprintf(&h, "%+v", *p.Lens)
+		}
+		if p.Scene.From != nil {
+			fmt.Fprint(&h, p.Scene.From.At)
 		}
 		out = append(out, picked{h.Sum64(), p.Box})
 	}
@@ -146,8 +149,11 @@ func (b *brush) describe(h *maphash.Hash, i *bench.Item) {
 	if i.Scale != nil {
 		fmt.Fprintf(h, "%+v", *i.Scale)
 	}
+	if i.Strip != nil {
+		fmt.Fprintf(h, "%+v", *i.Strip)
+	}
 	if i.Film != nil {
-		fmt.Fprintf(h, "%s %v", i.Film.Key, b.g.films.shown[i.Film.Key] != nil)
+		fmt.Fprint(h, b.g.films.print(i.Film))
 	}
 	if p := i.Plan; p != nil {
 		fmt.Fprintf(h, "%d %d %v", len(p.Tooth), len(p.Chamber), p.Orifices)
@@ -163,11 +169,12 @@ func (b *brush) describe(h *maphash.Hash, i *bench.Item) {
 // a wall only ever recedes.
 func describeLive(h *maphash.Hash, live *bench.Live) {
 	sum := 0.0
-	for _, p := range live.Lumen {
+	in := &live.Inside
+	for _, p := range in.Space.Points {
 		sum += p.X*3.1 + p.Y
 	}
-	fmt.Fprintf(h, "%v %d", sum, len(live.Removed))
+	fmt.Fprintf(h, "%v %d %d %d", sum, len(in.Removed), len(in.Pulp.Points), len(in.Chips.Points))
 	if f := live.File; f != nil {
-		fmt.Fprintf(h, "%s %v %v %v", f.Item.ID, f.Axis[0], f.Stop, f.Axis[len(f.Axis)/2])
+		fmt.Fprintf(h, "%s %v %v %v %.2f", f.Item.ID, f.Axis[0], f.Stop, f.Axis[len(f.Axis)/2], f.Clog)
 	}
 }

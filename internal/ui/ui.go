@@ -28,9 +28,10 @@ type Options struct {
 	Session  *bench.Session
 	Announce func(text string)        // what people who cannot see the page are told; may be nil
 	Comfort  func(now bench.Settings) // called when the settings of comfort change; may be nil
-	// Elsewhere is told when another window or tab goes on with the treatment; may be nil.
-	Elsewhere <-chan struct{}
-	Files     chan File // files that are handed to the bench from outside; may be nil
+	// News is what happens outside while the bench runs, for instance that nothing can be kept; it is done to
+	// the session between two frames. May be nil.
+	News  <-chan func(*bench.Session)
+	Files chan File // files that are handed to the bench from outside; may be nil
 }
 
 // Game draws a session; it is Ebitengine's game.
@@ -123,8 +124,8 @@ func (g *Game) SetSize(w, h, density float64) { g.w, g.h, g.density = w, h, dens
 // Update takes the input of a frame.
 func (g *Game) Update() error {
 	select {
-	case <-g.options.Elsewhere:
-		g.session.Elsewhere()
+	case happened := <-g.options.News:
+		happened(g.session)
 	default:
 	}
 	g.lay()

@@ -6,6 +6,7 @@ const $ = (id) => document.getElementById(id);
 const token = document.querySelector("meta[name=token]").content;
 const typingPause = 350; // ms from the last key to what comes of it
 const picturePause = 250;
+const busyAfter = 300;    // ms after which it is said that a picture or the marks are on their way
 
 const docs = new Map(); // by id: text, saved, base (digest on the disk), shown, past (texts before)
 let begun = {};         // what the server said first
@@ -278,7 +279,7 @@ function render(again) {
 }
 
 // outline is what makes a form be built anew.
-const outline = (fields) => fields?.map((f) => [key(f.path), f.shape, f.words?.length, f.from, f.add?.map((c) => c.name), outline(f.fields)]);
+const outline = (fields) => fields?.map((f) => [key(f.path), f.shape, f.words?.length, f.from, f.add?.map((c) => c.name), f.rename?.names.join(" "), outline(f.fields)]);
 
 function lists(all) {
 	for (const [name, words] of Object.entries(all)) {
@@ -324,7 +325,7 @@ function control(f) {
 	const id = key(f.path);
 	switch (f.shape) {
 	case "group":
-		return fold(id, heading(f), f.text, group(f.fields), true, ...tools(f));
+		return fold(id, heading(f), f.text, [renamer(f), ...group(f.fields)].filter(Boolean), true, ...tools(f));
 	case "names":
 		return fold(id, f.key, f.text, [...f.fields.map(control), adder(f)], false);
 	case "list":
@@ -332,7 +333,8 @@ function control(f) {
 	case "use":
 		return used(f);
 	case "unknown":
-		return el("div", { className: "field" }, el("b", {}, (f.key || "An item") + " "), "is " + f.value + ": only the text can change it.", notes(id), el("p", { className: "tools" }, ...tools(f, true)));
+		return el("div", { className: "field unknown" }, el("p", {}, el("b", {}, f.key || "An item"), f.rename ? `: ${f.value} — this word is not known here.` : ` is ${f.value}: only the text can change it.`),
+			renamer(f), notes(id), el("p", { className: "tools" }, ...tools(f, true)));
 	}
 	return scalar(f, id);
 }
@@ -364,6 +366,17 @@ function tools(f, always) {
 	return list;
 }
 
+// renamer offers other names for a word that is not known where it stands, the likely one by a button of its own.
+function renamer(f) {
+	const r = f.rename;
+	if (!r) return null;
+	const id = key(r.path), to = (name) => change({ do: "rename", path: r.path, text: name });
+	const others = r.names.filter((n) => n !== r.likely), select = el("select", { id: "r-" + id }, ...others.map((n) => el("option", { value: n }, n)));
+	return el("p", { className: "add" }, f.shape === "group" ? "This name is not known here." : null,
+		r.likely ? el("button", { type: "button", className: "likely", id: "rl-" + id, onclick: () => to(r.likely) }, "Rename to " + r.likely) : null,
+		...(others.length ? [el("label", {}, r.likely ? "or to " : "Rename to ", select), el("button", { type: "button", "aria-label": "Rename " + r.path.at(-1), onclick: () => to(select.value) }, "Rename")] : []));
+}
+
 // adder offers what can be added.
 function adder(f) {
 	const path = f.path, id = key(path);
@@ -375,45 +388,51 @@ function adder(f) {
 	}
 	const choices = f.add ?? [];
 	if (choices.length === 1 && !["text", "use"].includes(choices[0].name)) return el("p", { className: "add" }, el("button", { type: "button", id: "a-" + id, onclick: () => add(choices[0].name) }, "Add " + choices[0].text));
-	const words = el("input", { id: "w-" + id });
+	const words = el("input", { id: "w-" + id }), files = el("select", { id: "u-" + id });
 	const what = el("select", { id: "c-" + id }, ...choices.map((c) => el("option", { value: c.name }, c.text)));
-	const caption = el("span"), label = el("label", {}, caption, words);
+	const caption = el("span"), label = el("label", {}, caption, words), known = begun[path.at(-1) === "tray" ? "trays" : "rules"] ?? [];
+	files.append(...known.map((name) => el("option", { value: name }, name)), el("option", { value: "" }, "another file of this folder …"));
+	if (known.includes("rules/formative.yaml")) files.value = "rules/formative.yaml"; // the gentlest
+	const fileLabel = el("label", {}, "File ", files);
 	const fit = () => {
-		const asks = what.value === "text" || what.value === "use";
-		label.hidden = !asks;
-		caption.textContent = what.value === "use" ? "File " : "Text ";
-		if (asks) words.setAttribute("list", what.value === "use" ? "files-" + path.at(-1) : f.from ? "list-" + f.from : "");
+		const use = what.value === "use";
+		fileLabel.hidden = !use || known.length === 0;
+		label.hidden = use ? !fileLabel.hidden && files.value !== "" : what.value !== "text";
+		caption.textContent = use ? "Its name " : "Text ";
+		words.placeholder = use ? path.at(-1) + "/mine.yaml" : "";
+		if (!use && f.from) words.setAttribute("list", "list-" + f.from);
+		else words.removeAttribute("list");
 	};
 	what.addEventListener("change", fit);
+	files.addEventListener("change", fit);
 	fit();
-	const go = el("button", { type: "button", id: "a-" + id, onclick: () => add(what.value, label.hidden ? "" : words.value) }, "Add");
-	return el("div", { className: "add" }, choices.length > 1 ? el("label", {}, "Add ", what) : null, label, go);
+	const go = el("button", { type: "button", id: "a-" + id, onclick: () => {
+		add(what.value, label.hidden ? (what.value === "use" ? files.value : "") : words.value);
+		if (!label.hidden) { words.value = ""; words.focus(); }
+	} }, "Add");
+	words.addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); go.click(); } });
+	const all = f.shape === "list" && f.fields.length > 2 ? el("button", { type: "button", id: "x-" + id, onclick: () => change({ do: "remove", path }) }, `Remove all ${f.fields.length}`) : null;
+	return el("div", { className: "add" }, choices.length > 1 ? el("label", {}, "Add ", what) : null, fileLabel, label, go, all);
 }
 
 // tray shows instruments to be ticked, by family.
 function tray(f, id) {
 	const chosen = f.fields.filter((i) => i.shape === "text").map((i) => i.value);
-	const families = new Map();
-	for (const word of view.form.lists.instruments) {
+	const families = new Map(), called = new Map();
+	view.form.lists.instruments.forEach((word, i) => {
 		const family = word.slice(0, word.search(/-\d/));
 		families.set(family, [...(families.get(family) ?? []), word]);
-	}
+		if (!called.has(family)) called.set(family, view.form.lists["instrument-names"][i]);
+	});
 	const others = f.fields.filter((i) => i.shape !== "text" || !view.form.lists.instruments.includes(i.value));
-	const folds = [...families].map(([family, words]) => fold(id + "/" + family, family, "", [el("div", { className: "ticks" }, ...words.map((word) => {
+	const tick = (words, on) => change({ do: on ? "tick" : "untick", path: f.path, words });
+	const folds = [...families].map(([family, words]) => fold(id + "/" + family, family, called.get(family), [el("div", { className: "ticks" }, ...words.map((word) => {
 		const box = el("input", { type: "checkbox", id: "t-" + word, checked: chosen.includes(word) });
 		box.dataset.tick = word;
-		box.addEventListener("change", () => change(tick(f.path, word, box.checked)));
+		box.addEventListener("change", () => tick([word], box.checked));
 		return el("label", {}, box, " " + word.slice(family.length + 1));
-	}))], false));
+	}))], false, ...[true, false].map((on) => el("button", { type: "button", "aria-label": (on ? "All: " : "None: ") + family, onclick: () => tick(words, on) }, on ? "All" : "None"))));
 	return fold(id, f.key, f.text, [el("p", { id: "tray-said" }), others.length ? items({ ...f, fields: others }) : null, ...folds, adder({ ...f, add: f.add })].filter(Boolean), false);
-}
-
-// tick adds an instrument to the tray or takes it off.
-function tick(path, word, on) {
-	if (on) return { do: "add", path, choice: "text", text: word };
-	const field = view.form.fields.find((f) => key(f.path) === key(path));
-	const item = field.fields.find((i) => i.value === word);
-	return { do: "remove", path: item.path };
 }
 
 // used is a file that stands in a list.
@@ -541,10 +560,13 @@ function tell(n) {
 	place.closest(".field")?.classList.remove("spare");
 }
 
-// showFaults lists every fault above the form, each with its line.
+// showFaults lists every fault above the form, each with its line, and leads to the first from the head of the page.
 function showFaults() {
 	const all = view?.notices ?? [];
 	const faults = all.filter((n) => !n.doubt).length, doubts = all.length - faults;
+	$("wrong").hidden = faults === 0;
+	$("wrong").textContent = `${faults} ${faults === 1 ? "fault" : "faults"}: show`;
+	$("wrong").onclick = () => go(all.find((n) => !n.doubt));
 	const count = (n, one, many) => n ? [`${n} ${n === 1 ? one : many}`] : [];
 	if (!all.length) { $("faults").replaceChildren(el("p", { className: "help" }, "No fault.")); return; }
 	const own = docs.get(current).shown;
@@ -555,7 +577,7 @@ function showFaults() {
 
 // go leads to where a fault is: its field, else its line.
 function go(n) {
-	const input = n.path && $("f-" + key(n.path));
+	const input = n.path && ($("f-" + key(n.path)) ?? $("rl-" + key(n.path)) ?? $("r-" + key(n.path)));
 	if (input) { for (let up = input.closest("details"); up; up = up.parentElement.closest("details")) up.open = true; input.focus(); return; }
 	pane("text");
 	$("yaml").focus();
@@ -614,12 +636,16 @@ async function drawAll() {
 			stale.textContent = drawn ? "As it was before the faults." : "To be seen once no fault is left.";
 			return;
 		}
+		const soon = setTimeout(() => { stale.hidden = false; stale.textContent = path === "marks" ? "The tooth is being treated …" : "Being drawn …"; }, busyAfter);
+		signal.addEventListener("abort", () => clearTimeout(soon));
 		try {
 			const made = await ask("/" + path, { ...body, ...extra }, signal);
+			clearTimeout(soon);
 			if (signal.aborted) return;
 			use(made);
 			stale.hidden = true;
 		} catch (fault) {
+			clearTimeout(soon);
 			if (fault.name === "AbortError") return;
 			stale.hidden = false;
 			stale.textContent = (drawn ? "As it was before: " : "") + fault.message;
@@ -689,8 +715,7 @@ function pane(name) {
 
 async function start(b) {
 	begun = b;
-	for (const [id, files] of [["files-rules", b.rules], ["files-tray", b.trays], ["list-plans", b.plans]])
-		$("lists").append(el("datalist", { id }, ...(files ?? []).map((f) => el("option", { value: f }))));
+	$("lists").append(el("datalist", { id: "list-plans" }, ...(b.plans ?? []).map((f) => el("option", { value: f }))));
 	$("begin").hidden = b.file !== "";
 	document.querySelector("main").hidden = b.file === "";
 	if (b.file === "") {
