@@ -43,6 +43,7 @@ type Hand struct {
 	Stop        float64 // mm, the depth at which the stop touches the reference point
 	Friction    float64 // wall friction (0: default), lower when wet
 	TorqueLimit float64 // N·mm of a motor, 0 none
+	Sheathed    bool    // a rod so soft that the canal itself keeps it from bowing out: it buckles above the orifice only
 }
 
 // swings returns how often a stroke turns forward and back.
