@@ -257,7 +257,7 @@ func (x *examining) enter(s *Session, index int) {
 	c := &x.cases[index]
 	if c.run == nil {
 		r := &treating{index: -2 - index, paper: c.paper, exam: x, examCase: index, perceived: true, lines: s.lines}
-		r.forms = firstForms(c.paper.Case)
+		r.forms, r.aim = firstForms(c.paper.Case), c.paper.Goal
 		r.replay(x.sitting.Run(index).Actions())
 		r.run = x.sitting.Run(index)
 		r.kind = stages()[0].kinds[0]

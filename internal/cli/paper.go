@@ -199,7 +199,7 @@ func (c *paperSeal) trial(s *session) (exam.Trial, error) {
 		}
 		s.inParallel(c.Progress, "trying teeth", len(papers)*c.Hands, func(n int) {
 			p, hand := papers[n/c.Hands], n%c.Hands
-			done := trial.Treat(p.Case, operator, uint64(hand)) //nolint:gosec // an index
+			done := trial.TakeOver(p.Case, p.Done, operator, uint64(hand)) //nolint:gosec // an index
 			if marks := markOf(p, done); marks.Available > 0 {
 				shares[n/c.Hands][hand] = marks.Total / marks.Available
 			}
