@@ -88,12 +88,13 @@ func (m Motion) keepsSet() float64 {
 	return detmath.Cos(net)
 }
 
-// drawing returns the angle by which a hand's stroke turns threads into the wall, rad: its clockwise way. A handpiece
-// is held back, so a motor's file is not drawn in.
+// drawing returns the angle by which a hand's stroke turns threads into the wall, rad: what it turns clockwise beyond
+// what it turns back, which unscrews it (balanced force, watch-winding). A handpiece is held back, so a motor's file is
+// not drawn in.
 func (m Motion) drawing() float64 {
 	switch m.Kind {
 	case WatchWinding, QuarterTurnPull, Reaming, BalancedForce:
-		return m.Forward
+		return math.Max(0, m.Forward-m.Back)
 	default:
 		return 0
 	}

@@ -101,27 +101,40 @@ func (b *bulk) ball(x, y, z, radius, matter float64) {
 	}
 }
 
-// rootOval returns a root's section at a height, false above its canals' orifices and below its apex.
+// rootOval returns a root's section at a height, false above its canals' orifices and below its apex: across as
+// its outline has it, in depth as far as the surfaces of its canals reach, closing below the end of each.
 func (b *bulk) rootOval(root int, y float64) (oval, bool) {
-	x := [2]float64{math.Inf(1), math.Inf(-1)}
+	r := &b.tooth.Roots[root]
+	xs := crossingsAt(r.Outline, y, false)
+	if len(xs) < 2 {
+		return oval{}, false
+	}
 	z := [2]float64{math.Inf(1), math.Inf(-1)}
-	for _, k := range b.tooth.Roots[root].Canals {
+	for _, k := range r.Canals {
 		c := &b.tooth.Canals[k]
-		i := stationAt(c.Length, c.Step, len(c.Axis), func(i int) float64 { return c.Axis[i].Point.Y }, y)
+		n := len(c.Axis)
+		i, closing := n-1, 1.0
+		if end := c.Axis[n-1].Point.Y; y > end {
+			i = stationAt(c.Length, c.Step, n, func(i int) float64 { return c.Axis[i].Point.Y }, y)
+		} else {
+			closing = math.Sqrt(math.Max(0, 1-(end-y)/math.Max(end-r.Apex.Y, leastCap)))
+		}
 		if i < 0 {
 			continue
 		}
-		x[0] = math.Min(x[0], c.Axis[i].Point.X-c.Surface[0][i])
-		x[1] = math.Max(x[1], c.Axis[i].Point.X+c.Surface[1][i])
-		z[0] = math.Min(z[0], c.Proximal[i].Point.X-c.Surface[2][i])
-		z[1] = math.Max(z[1], c.Proximal[i].Point.X+c.Surface[3][i])
+		middle := c.Proximal[i].Point.X
+		z[0] = math.Min(z[0], middle-closing*c.Surface[2][i])
+		z[1] = math.Max(z[1], middle+closing*c.Surface[3][i])
 	}
-	if x[0] > x[1] {
+	if z[0] >= z[1] {
 		return oval{}, false
 	}
-	hx, hz := (x[1]-x[0])/2, (z[1]-z[0])/2
-	return oval{(x[0] + x[1]) / 2, (z[0] + z[1]) / 2, [4]float64{hx, hx, hz, hz}}, true
+	hx, hz := (xs[len(xs)-1]-xs[0])/2, (z[1]-z[0])/2
+	return oval{(xs[0] + xs[len(xs)-1]) / 2, (z[0] + z[1]) / 2, [4]float64{hx, hx, hz, hz}}, true
 }
+
+// leastCap, mm, is the least height over which a root closes below a canal's end.
+const leastCap = 0.6
 
 // stationAt returns the station of a canal at a height, −1 outside the canal. Heights fall with the index.
 func stationAt(_, step float64, n int, height func(int) float64, y float64) int {
@@ -154,8 +167,6 @@ func (b *bulk) paintRoots() {
 			for r := range b.tooth.Roots {
 				if o, ok := b.rootOval(r, y); ok {
 					ovals = append(ovals, o)
-				} else if o, ok := b.tip(r, y); ok {
-					ovals = append(ovals, o)
 				}
 			}
 		}
@@ -169,30 +180,6 @@ func (b *bulk) paintRoots() {
 			}
 		}
 	}
-}
-
-// tip returns the cap between the lowest foramen and the apex of a root.
-func (b *bulk) tip(root int, y float64) (oval, bool) {
-	r := &b.tooth.Roots[root]
-	low := math.Inf(1)
-	for _, k := range r.Canals {
-		low = math.Min(low, b.tooth.Canals[k].Axis[len(b.tooth.Canals[k].Axis)-1].Point.Y)
-	}
-	if y >= low || y < r.Apex.Y || low-r.Apex.Y < 1e-6 {
-		return oval{}, false
-	}
-	o, ok := b.rootOval(root, low+cube)
-	if !ok {
-		return oval{}, false
-	}
-	share := (y - r.Apex.Y) / (low - r.Apex.Y)
-	round := math.Sqrt(share)
-	for i := range o.half {
-		o.half[i] *= round
-	}
-	o.x += (1 - share) * (r.Apex.X - o.x)
-	o.z += (1 - share) * (r.ApexZ - o.z)
-	return o, true
 }
 
 // trunkFoot returns the height at which the roots part, or the lowest orifice of a single root.
