@@ -15,6 +15,7 @@ import (
 	"net/netip"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"tugback/internal/class"
 	"tugback/internal/cli"
@@ -50,11 +51,7 @@ func serveClass(o cli.ServeOptions) (err error) {
 	case o.ExportPerson != "":
 		return exportPerson(ctx, c, o.ExportPerson)
 	case o.DeletePerson != "":
-		if err := c.DeletePerson(ctx, "command line", o.DeletePerson); err != nil {
-			return err
-		}
-		fmt.Printf("All that was kept of %s is deleted; copies made before are not reached.\n", o.DeletePerson)
-		return nil
+		return deletePerson(ctx, c, o.DeletePerson)
 	}
 	return serveUntil(ctx, c, o)
 }
@@ -229,4 +226,18 @@ func exportPerson(ctx context.Context, c *class.Class, id string) error {
 	out := json.NewEncoder(os.Stdout)
 	out.SetIndent("", "  ")
 	return out.Encode(person)
+}
+
+// deletePerson deletes all that is kept of a candidate, and says what is not reached.
+func deletePerson(ctx context.Context, c *class.Class, id string) error {
+	sealed, err := c.DeletePerson(ctx, "command line", id)
+	if err != nil {
+		return err
+	}
+	fmt.Printf("All that was kept of %s is deleted: packet, log, hand-ins, receipts, practice. Not reached are backups and files taken before.\n", id)
+	if len(sealed) > 0 {
+		fmt.Printf("The sealed paper %s keeps the pseudonym %s with the seeds of its teeth, its questions and its extra time: it is signed as a whole, and the marks of the others rest on it. It says no name; strike %s out of the roster too, and remove the paper when its time is over.\n",
+			strings.Join(sealed, ", "), id, id)
+	}
+	return nil
 }

@@ -106,7 +106,7 @@ func (r *treating) coneStrip() (*Strip, []Block) {
 // lastIn returns the last event of a kind in the canal in hand.
 func (r *treating) lastIn(kind treatment.EventKind) (treatment.Event, bool) {
 	name := r.states[0].Canals[r.canal].Name
-	for _, e := range slices.Backward(r.run.Events()) {
+	for _, e := range slices.Backward(r.events()) {
 		if e.Kind == kind && e.Canal == name {
 			return e, true
 		}

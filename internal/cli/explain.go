@@ -358,7 +358,7 @@ func (schemaCommand) Run(s *session) error {
 
 // newCommand prints a file to begin from.
 type newCommand struct {
-	Kind     string   `arg:"" help:"A kind of tooth, or drill, plan, rules, tray, operator."`
+	Kind     string   `arg:"" help:"A kind of tooth, or drill, plan, rules, tray, operator, exam."`
 	Scenario string   `placeholder:"SCENARIO" help:"With plan: the scenario it is for."`
 	Operator string   `placeholder:"OPERATOR" default:"careful" help:"With plan: who carries it out (default: ${default})."`
 	Seed     seedFlag `placeholder:"N" help:"With plan: seed of the tooth (default: the scenario's)."`
@@ -390,7 +390,7 @@ func (c *newCommand) Run(s *session) error {
 }
 
 func (c *newCommand) text(s *session) (string, error) {
-	shipped := map[string]string{"rules": "rules/formative.yaml", "operator": "operators/steady.yaml"}
+	shipped := map[string]string{"rules": "rules/formative.yaml", "operator": "operators/steady.yaml", "exam": "exams/mid-term.yaml"}
 	switch {
 	case shipped[c.Kind] != "":
 		text, err := fs.ReadFile(s.shipped, shipped[c.Kind])
@@ -403,7 +403,7 @@ func (c *newCommand) text(s *session) (string, error) {
 	if text := scenario.Starter(anatomy.Kind(c.Kind)); text != "" {
 		return text, nil
 	}
-	words := append(scenario.StarterKinds(), "plan", "rules", "tray", "operator")
+	words := append(scenario.StarterKinds(), "plan", "rules", "tray", "operator", "exam")
 	slices.Sort(words)
 	likely := ""
 	if meant := marking.Likely(c.Kind, words); meant != "" {

@@ -58,7 +58,7 @@ type Group struct {
 // Reference returns every key of every kind of file in the order of the printed reference. Checked by
 // TestReferenceIsComplete.
 func Reference() []Group {
-	return []Group{
+	return append([]Group{
 		{"scenario", "a case: one file at the top of a folder", scenarioEntries()},
 		{"tooth", "behind tooth: of a scenario", toothEntries()},
 		{"canal", "behind each canal's name", canalEntries()},
@@ -77,7 +77,7 @@ func Reference() []Group {
 		{"technique", "a way of shaping that leaves canal and length open, for use: in plans", techniqueEntries()},
 		{"operator", "a scripted operator for trials", operatorEntries()},
 		{"skips", "behind skips: of an operator", skipEntries()},
-	}
+	}, blueprintGroups()...)
 }
 
 func scenarioEntries() []Entry {

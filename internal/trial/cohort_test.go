@@ -86,9 +86,7 @@ func TestNoviceCohort(t *testing.T) {
 	if holes := molar.PerforationRate; outside(holes, 0, 0.044, molar.Tally.Canals) {
 		t.Errorf("perforations in molars: got %.3f of canals, published 0.044 over all teeth", holes)
 	}
-	voids := float64(anterior.Tally.Voids+premolar.Tally.Voids+molar.Tally.Voids) / canals
-	t.Logf("voids on film in %.2f of canals", voids)
-	if error2 := 2 * math.Sqrt(0.2*0.8/canals); voids < 0.10-error2 || voids > 0.346+error2 { // two standard errors
+	if voids := float64(anterior.Tally.Voids+premolar.Tally.Voids+molar.Tally.Voids) / float64(canals); outside(voids, 0.10, 0.346, canals) {
 		t.Errorf("voids on film: got %.2f of canals, published 0.10 to 0.346 (density of 1,674 canals, Isfahan)", voids)
 	}
 	breaks(t, anterior, premolar, molar)
