@@ -241,8 +241,8 @@ func lengthen(actions []treatment.Action) ([]treatment.Action, error) {
 			}
 		}
 		if longest.Blank().Length < stop {
-			return nil, usage("shape: %s comes %g mm long at most, and its stop would stand at %.4g mm, %g mm of way in included",
-				item.ID, longest.Blank().Length, stop, treatment.BlockEntry)
+			return nil, usage("shape: %s comes %g mm long at most, and its stop would stand at %.4g mm, %g mm of way in included; shorten the canal by %.4g mm",
+				item.ID, longest.Blank().Length, stop, treatment.BlockEntry, stop-longest.Blank().Length)
 		}
 		longer[item.ID] = longest.ID
 	}

@@ -45,9 +45,18 @@ func newShapeReport(d shaped) shapeReport {
 	return shapeReport{
 		Engine: treatment.Engine, Canal: d.canal(), Levels: d.state.Levels(0),
 		Straightening: round6(radian * d.state.Straightening(0)), LengthChange: round6(d.state.LengthChange(0)),
-		Events: append([]treatment.Event{}, d.events...), Files: append([]shapedFile{}, d.files...),
+		Events: rounded(d.events), Files: append([]shapedFile{}, d.files...),
 		Outcome: treatment.MeasureOutcome(d.state),
 	}
+}
+
+// rounded returns events with their figures to a millionth.
+func rounded(events []treatment.Event) []treatment.Event {
+	out := append([]treatment.Event{}, events...)
+	for i := range out {
+		out[i].Level, out[i].Value, out[i].Force = round6(out[i].Level), round6(out[i].Value), round6(out[i].Force)
+	}
+	return out
 }
 
 func (d shaped) canal() blockReport {
