@@ -225,7 +225,7 @@ func (s *Session) nextCanal() {
 	n := len(r.states[0].Canals)
 	for step := 1; step <= n; step++ {
 		i := (r.canal + step) % n
-		if r.now().Canals[i].Found || r.kind == treatment.Find {
+		if r.now().Canals[i].Found || r.kind == treatment.Find && !r.perceived {
 			r.canal, r.feel = i, feeling{}
 			s.speak(canalName(r.states[0].Canals[i].Name))
 			return
@@ -252,7 +252,7 @@ func (s *Session) quick(k treatment.Kind) {
 		return
 	}
 	if !r.now().Canals[r.canal].Found {
-		s.refuse(say("canal.notfound", "canal", canalName(r.states[0].Canals[r.canal].Name)))
+		s.refuse(capital(say("canal.notfound", "canal", r.inHandName())))
 		return
 	}
 	a := r.action(k)

@@ -59,7 +59,7 @@ func (p *Prompt) briefing() []string {
 // look tells what can be seen and felt now.
 func (p *Prompt) look() []string {
 	r := p.s.run
-	out := []string{say("face.now", "time", clock(r.now().Elapsed), "step", say("stage."+stages()[r.stage].name), "canal", canalName(r.states[0].Canals[r.canal].Name))}
+	out := []string{say("face.now", "time", clock(r.now().Elapsed), "step", say("stage."+stages()[r.stage].name), "canal", r.inHandName())}
 	if r.feel.known && r.feel.canal == r.canal {
 		out = append(out, p.feels())
 	}
@@ -96,7 +96,7 @@ func (p *Prompt) form(k treatment.Kind) string {
 			text += " strokes " + strconv.Itoa(usualStrokes)
 		case f.Key == "until":
 		case f.Form == treatment.Word || f.Form == treatment.Name:
-			if f.Key == "canal" && len(r.states[0].Canals) == 1 {
+			if f.Key == "canal" && (len(r.states[0].Canals) == 1 || r.perceived && (k == treatment.Find || r.canalNamed(a.Canal) < 0)) {
 				continue
 			}
 			if *f.Str(&a) != "" {
@@ -225,7 +225,7 @@ func (p *Prompt) record() []string {
 	if p.s.screen == DebriefScreen {
 		lines = p.s.debrief.lines
 	} else {
-		lines = history(p.s.run.run, p.s.run.states)
+		lines = history(p.s.run.run, p.s.run.states, p.s.run.actionSays)
 	}
 	if len(lines) == 0 {
 		return []string{say("record.none")}

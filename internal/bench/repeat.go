@@ -19,6 +19,12 @@ func (r *treating) repeat(s *Session) {
 	if r.kind != treatment.Work {
 		return
 	}
+	if r.far() != nil { // the tooth is not here: the server works until the file is loose
+		a := r.action(treatment.Work)
+		a.Strokes, a.Choice = mostStrokes, "loose"
+		r.do(s, a)
+		return
+	}
 	a, why := r.untilChange(s)
 	if a.Strokes == 0 || !r.do(s, a) {
 		return

@@ -91,6 +91,11 @@ func (r *treating) strokes(s *Session) {
 	h := &r.hold
 	a := r.action(treatment.Work)
 	a.Strokes = h.strokes + Burst
+	if r.far() != nil { // the hand feels when it lets go
+		h.strokes = a.Strokes
+		s.changed()
+		return
+	}
 	if r.memory == nil {
 		r.memory = treatment.NewScratch()
 	}
