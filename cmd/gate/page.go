@@ -73,7 +73,8 @@ func measurePage(folder string) (pageSize, error) {
 }
 
 // checkBrowser treats teeth in a real browser: the served page, one by real key presses alone, one by a real
-// mouse alone, and the records that come out.
+// mouse alone, one by real fingers alone, and the records that come out; it looks at the page as a screen reader
+// does and measures how long it takes to open.
 func checkBrowser(t *tree) (verdict, string) {
 	if err := t.need("chromium", "chromium"); err != nil {
 		return notChecked, err.Error()
