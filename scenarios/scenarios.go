@@ -5,7 +5,7 @@ package scenarios
 
 import "embed"
 
-// Files are the scenarios with their plans, rule sets, techniques, operators and quiz items.
+// Files are the scenarios with their plans, rule sets, techniques, operators, exams and quiz items.
 //
-//go:embed *.yaml plans rules trays quiz techniques operators
+//go:embed *.yaml plans rules trays quiz techniques operators exams
 var Files embed.FS

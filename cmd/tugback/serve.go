@@ -15,6 +15,7 @@ import (
 	"net/netip"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"tugback/internal/class"
 	"tugback/internal/cli"
@@ -50,11 +51,7 @@ func serveClass(o cli.ServeOptions) (err error) {
 	case o.ExportPerson != "":
 		return exportPerson(ctx, c, o.ExportPerson)
 	case o.DeletePerson != "":
-		if err := c.DeletePerson(ctx, "command line", o.DeletePerson); err != nil {
-			return err
-		}
-		fmt.Printf("All that was kept of %s is deleted; copies made before are not reached.\n", o.DeletePerson)
-		return nil
+		return deletePerson(ctx, c, o.DeletePerson)
 	}
 	return serveUntil(ctx, c, o)
 }
@@ -183,26 +180,41 @@ func take(ctx context.Context, c *class.Class, o cli.ServeOptions) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
-	stand, other := 0, 0
+	stand, refused, unjudged := 0, 0, 0
 	err = c.Take(ctx, "command line", o.Take, func(name string, data []byte) error {
-		switch dir := filepath.Dir(filepath.FromSlash(name)); dir {
+		dir := filepath.Dir(filepath.FromSlash(name))
+		switch dir {
 		case ".":
 			stand++
-		case "refused", "unjudged":
-			other++
-			fallthrough
-		default:
-			if err := folder.Mkdir(dir, 0o700); err != nil && !errors.Is(err, fs.ErrExist) {
-				return err
-			}
+		case "refused":
+			refused++
+		case "unjudged":
+			unjudged++
+		}
+		if err := folder.Mkdir(dir, 0o700); dir != "." && err != nil && !errors.Is(err, fs.ErrExist) {
+			return err
 		}
 		return folder.WriteFile(filepath.FromSlash(name), data, 0o600)
 	})
 	if err != nil {
-		return fmt.Errorf("paper %.80q: %w", o.Take, err)
+		return errors.Join(fmt.Errorf("paper %.80q: %w", o.Take, err), removeEmpty(o.Out))
 	}
-	fmt.Printf("%d hand-ins of %s that stand are in %s, %d others under refused and unjudged. Next: tugback gradebook %s --out NEW\n", stand, o.Take, o.Out, other, o.Out)
+	fmt.Printf("Hand-ins of %s: %d stand and are in %s, %d do not and are under refused.\n", o.Take, stand, o.Out, refused)
+	if unjudged > 0 {
+		fmt.Printf("Not verified yet, under unjudged: %d. Start the server, which verifies them, and take them again.\n", unjudged)
+	}
+	if stand > 0 {
+		fmt.Printf("Next: tugback gradebook %s --out NEW\n", o.Out)
+	}
 	return nil
+}
+
+// removeEmpty removes a folder in which nothing was written.
+func removeEmpty(folder string) error {
+	if entries, err := os.ReadDir(folder); err != nil || len(entries) > 0 {
+		return err
+	}
+	return os.Remove(folder)
 }
 
 // exportPerson prints all that is kept of a candidate.
@@ -214,4 +226,18 @@ func exportPerson(ctx context.Context, c *class.Class, id string) error {
 	out := json.NewEncoder(os.Stdout)
 	out.SetIndent("", "  ")
 	return out.Encode(person)
+}
+
+// deletePerson deletes all that is kept of a candidate, and says what is not reached.
+func deletePerson(ctx context.Context, c *class.Class, id string) error {
+	sealed, err := c.DeletePerson(ctx, "command line", id)
+	if err != nil {
+		return err
+	}
+	fmt.Printf("All that was kept of %s is deleted: packet, log, hand-ins, receipts, practice. Not reached are backups and files taken before.\n", id)
+	if len(sealed) > 0 {
+		fmt.Printf("The sealed paper %s keeps the pseudonym %s with the seeds of its teeth, its questions and its extra time: it is signed as a whole, and the marks of the others rest on it. It says no name; strike %s out of the roster too, and remove the paper when its time is over.\n",
+			strings.Join(sealed, ", "), id, id)
+	}
+	return nil
 }

@@ -1,6 +1,10 @@
 package attempt
 
-import "tugback/internal/treatment"
+import (
+	"math"
+
+	"tugback/internal/treatment"
+)
 
 // asTold stands in the texts for an event that is perceived as Sentence tells it, without its place.
 const asTold = "="
@@ -20,9 +24,28 @@ func Perceived(e treatment.Event) (string, bool) {
 	if text == "" {
 		return "", false
 	}
-	e.Level, e.Wall = 0, ""
+	e.Level, e.Wall, e.Value = 0, "", ReadOff(e)
 	if text == asTold {
 		return Sentence(e), true
 	}
 	return fill(text, func(name string) (string, bool) { return eventValue(e, name) }), true
 }
+
+// What a hand reads off: lengths on a ruler to a quarter of a millimetre, a share of the flutes by eye to a
+// quarter. Common practice, no source.
+const quarter = 0.25
+
+// ReadOff returns the figure of an event as it can be read off at the chair, in the event's own unit. What was set, or
+// stands on a display, is told as it is. Checked by TestPerceived.
+func ReadOff(e treatment.Event) float64 {
+	switch e.Kind {
+	case treatment.Halted, treatment.GaugedSize, treatment.NeedleBound, treatment.NeedleHeld, treatment.ConeOff, treatment.Broke,
+		treatment.FragmentOut, treatment.PointBlood, treatment.SpreaderIn, treatment.Wiped:
+		return ToQuarter(e.Value)
+	default:
+		return e.Value
+	}
+}
+
+// ToQuarter rounds a figure to what a hand reads off.
+func ToQuarter(x float64) float64 { return math.RoundToEven(x/quarter) * quarter }

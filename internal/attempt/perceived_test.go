@@ -39,7 +39,13 @@ func TestPerceived(t *testing.T) {
 		{treatment.Event{Kind: treatment.Broke, Canal: "MB", Item: "rotary-25.06", Value: 2.5, Unit: "mm", Level: 3, Detail: "fatigue"},
 			"rotary-25.06 comes out of MB shorter: 2.50 mm of it stay behind."},
 		{treatment.Event{Kind: treatment.Perforated, Canal: "MB", Item: "hand-steel-35.02", Wall: "distal", Level: 5, Detail: "strip"},
-			"It bleeds anew in MB, where hand-steel-35.02 was: a wall is perforated."},
+			"It bleeds anew in MB, where hand-steel-35.02 was."},
+		{treatment.Event{Kind: treatment.Located, Canal: "MB2", Value: 0.004, Unit: "mm"}, "MB2 found."},
+		{treatment.Event{Kind: treatment.ConeOff, Canal: "MB", Item: "cone-25.04", Value: 0.31, Unit: "mm", Level: -0.4, Detail: "past"},
+			"cone-25.04 stands at its length in MB."},
+		{treatment.Event{Kind: treatment.GaugedSize, Canal: "MB", Item: "hand-steel-25.02", Value: 18.43, Unit: "mm", Level: 1.1, Detail: "short"},
+			"hand-steel-25.02 binds short of its stop in MB, at 18.50 mm."},
+		{treatment.Event{Kind: treatment.NoReading, Canal: "MB", Detail: "perforation"}, "The locator gives no steady reading in MB."},
 	} {
 		if got, shown := attempt.Perceived(c.event); got != c.want || shown != (c.want != "") {
 			t.Errorf("%s: got %q, want %q", c.event.Kind, got, c.want)

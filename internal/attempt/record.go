@@ -13,10 +13,13 @@ import (
 	"tugback/internal/treatment"
 )
 
-// Limits of a record. A treatment of four canals with two hundred actions takes about 60 kB.
+// MostBytes bounds a record, wherever one is read, sent or kept. A treatment of four canals with two hundred actions
+// takes about 60 kB.
+const MostBytes = 8 << 20
+
+// Limits of a record.
 const (
 	format     = 1
-	maxBytes   = 8 << 20
 	maxName    = 200
 	hexDigits  = "0123456789abcdef"
 	digestSize = 64
@@ -94,8 +97,8 @@ func Decode(data []byte) (Record, error) {
 // plausible refuses at a glance what cannot be a record.
 func plausible(data []byte) error {
 	switch {
-	case len(data) > maxBytes:
-		return refuse(TooLarge, "%d bytes, a record has at most %d", len(data), maxBytes)
+	case len(data) > MostBytes:
+		return refuse(TooLarge, "%d bytes, a record has at most %d", len(data), MostBytes)
 	case len(data) == 0:
 		return refuse(NotRecord, "the file is empty")
 	case data[0] != '{':

@@ -87,14 +87,14 @@ func (s *Session) commentBlocks(d *debriefing) []Block {
 func (x *examining) commentBlocks(list []comment.Comment) []Block {
 	var blocks []Block
 	for i, c := range x.cases {
-		actions := x.sitting.Run(i).Actions()
+		actions := x.sitting.done(i)
 		for _, one := range list {
-			if one.Case != c.scenario.Name() || one.Candidate != x.packet.Candidate || one.Action > len(actions) {
+			if one.Case != x.packet.Cases[i].Name || one.Candidate != x.packet.Candidate || one.Action > len(actions) {
 				continue
 			}
-			where := c.scenario.Title() + ", " + say("comment.whole")
+			where := c.title + ", " + say("comment.whole")
 			if one.Action > 0 {
-				where = c.scenario.Title() + ", " + say("comment.at", "number", strconv.Itoa(one.Action)) + ": " + actionText(actions[one.Action-1])
+				where = c.title + ", " + say("comment.at", "number", strconv.Itoa(one.Action)) + ": " + actionText(actions[one.Action-1])
 			}
 			if one.By != "" {
 				where += " (" + say("comment.by", "by", one.By) + ")"

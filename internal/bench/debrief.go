@@ -79,7 +79,7 @@ func (s *Session) finish() {
 // lookBack opens a finished run at its end.
 func lookBack(r *treating, record attempt.Record) *debriefing {
 	d := &debriefing{index: r.index, run: r.run, record: record, states: r.states,
-		lines: history(r.run, r.states), own: map[string]int{}, at: len(r.states) - 1, canal: r.canal}
+		lines: history(r.run, r.states, r.actionSays), own: map[string]int{}, at: len(r.states) - 1, canal: r.canal}
 	for _, m := range record.Marks.Rules {
 		if !slices.Contains(d.stages, m.Stage) {
 			d.stages = append(d.stages, m.Stage)

@@ -2,14 +2,17 @@ package bench
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
+	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"tugback/internal/attempt"
 	"tugback/internal/exam"
-	"tugback/internal/scenario"
+	"tugback/internal/handin"
 	"tugback/internal/treatment"
 )
 
@@ -25,6 +28,8 @@ type ExamDesk interface {
 	Keep(name string, export []byte) (string, error)
 	// HandIn sends an export to the class server; the channel gives what came of it. Nil: there is none.
 	HandIn(attempt int, export []byte) <-chan HandedIn
+	// Seat is the class server that steps the sitting; nil: there is none.
+	Seat() Seat
 	// Clock is the clock of the sitting; nil the machine's.
 	Clock() exam.Clock
 }
@@ -53,7 +58,9 @@ type examining struct {
 	attempt  int // that will be begun or gone on with
 	log      exam.Log
 	lines    [][]byte
-	sitting  *exam.Sitting // nil before it began
+	sitting  sitting // nil before it began
+	far      Seat    // that steps it; nil: it is sat here
+	status   handin.Status
 	phase    examPhase
 	cases    []examCase
 	chosen   int       // case looked at on the desk
@@ -73,9 +80,9 @@ type examining struct {
 
 // examCase is one case of the paper.
 type examCase struct {
-	scenario scenario.Scenario
-	paper    attempt.Paper
-	run      *treating // nil before it was entered
+	title, summary string
+	paper          attempt.Paper // empty where a server steps it
+	run            *treating     // nil before it was entered
 }
 
 // warnings are the times left, s, at which a candidate is told.
@@ -91,19 +98,23 @@ func (s *Session) takePacket(data []byte) {
 		s.refuse(say("exam.nodesk"))
 		return
 	}
-	packet, err := exam.DecodePacket(data)
+	packet, far, err := s.readPacket(data)
 	if err != nil {
 		s.refuse(examRefusal(err))
 		return
 	}
-	x := &examining{desk: s.desk, packet: packet, own: s.quiz, practice: s.run, left: -1}
+	x := &examining{desk: s.desk, packet: packet, far: far, own: s.quiz, practice: s.run, left: -1}
 	for i := range packet.Cases {
+		if far != nil {
+			x.cases = append(x.cases, examCase{title: packet.Cases[i].Title})
+			continue
+		}
 		sc, paper, err := packet.Scenario(i)
 		if err != nil {
 			s.refuse(err.Error())
 			return
 		}
-		x.cases = append(x.cases, examCase{scenario: sc, paper: paper})
+		x.cases = append(x.cases, examCase{title: sc.Title(), summary: sc.Summary(), paper: paper})
 	}
 	if err := x.find(); err != nil {
 		s.refuse(err.Error())
@@ -112,6 +123,17 @@ func (s *Session) takePacket(data []byte) {
 	x.openQuestions(s)
 	s.exam = x
 	s.open(ExamScreen)
+}
+
+// readPacket reads a packet that is sat here, or what a class server hands out of one that it steps.
+func (s *Session) readPacket(data []byte) (exam.Packet, Seat, error) {
+	packet, err := exam.DecodePacket(data)
+	if seat := s.desk.Seat(); err != nil && seat != nil {
+		if outside, err := exam.DecodeOutside(data); err == nil {
+			return outside, seat, nil
+		}
+	}
+	return packet, nil, err
 }
 
 // examRefusal says why a document of an examination is refused.
@@ -129,6 +151,9 @@ func examRefusal(err error) string {
 // find finds the attempt to go on with or to begin: the first that is not submitted. With none left, or when the
 // paper has closed, the last one is shown as it was handed in.
 func (x *examining) find() error {
+	if x.far != nil {
+		return x.findFar()
+	}
 	for n := 1; n <= x.packet.Terms.Attempts; n++ {
 		log, lines, err := x.desk.Log(x.packet, n)
 		if err != nil {
@@ -149,6 +174,35 @@ func (x *examining) find() error {
 	return x.begin(nil)
 }
 
+// findFar does what find does where a class server steps the sitting.
+func (x *examining) findFar() error {
+	var err error
+	if x.status, err = x.far.Status(); err != nil {
+		return errors.New(say("exam.nolog", "why", err.Error()))
+	}
+	handed := map[string]bool{}
+	for _, text := range x.status.Receipts {
+		var r handin.Receipt
+		if err := json.Unmarshal(text, &r); err != nil {
+			return fmt.Errorf("receipt: %w", err)
+		}
+		handed[r.Attempt] = true
+	}
+	x.attempt = 1
+	for x.attempt < x.packet.Terms.Attempts && handed[strconv.Itoa(x.attempt)] {
+		x.attempt++
+	}
+	if handed[strconv.Itoa(x.attempt)] {
+		return x.begin(nil)
+	}
+	return nil
+}
+
+// begun reports whether the attempt was begun before.
+func (x *examining) begun() bool {
+	return len(x.lines) > 0 || slices.Contains(x.status.Attempts, strconv.Itoa(x.attempt))
+}
+
 // closedNow reports whether no sitting can be begun any more.
 func (x *examining) closedNow() bool {
 	now := time.Now().UnixMilli()
@@ -160,15 +214,7 @@ func (x *examining) closedNow() bool {
 
 // begin begins the sitting or goes on with it, and takes every case up where it stands.
 func (x *examining) begin(s *Session) error {
-	options := exam.Options{Log: x.log, Clock: x.desk.Clock()}
-	var err error
-	if len(x.lines) == 0 {
-		x.sitting, err = exam.Begin(x.packet, x.attempt, options)
-	} else {
-		x.sitting, err = exam.Resume(x.packet, x.lines, options)
-	}
-	if err != nil {
-		x.sitting = nil
+	if err := x.sitDown(); err != nil {
 		return err
 	}
 	x.phase, x.left = examDesk, -1
@@ -180,6 +226,29 @@ func (x *examining) begin(s *Session) error {
 		return x.closed(s)
 	}
 	return nil
+}
+
+// sitDown begins the sitting or takes it up, here or at the server that steps it.
+func (x *examining) sitDown() error {
+	if x.far != nil {
+		far, err := beginFar(x.far, x.packet, x.attempt, x.desk.Clock())
+		if err == nil {
+			x.sitting = far
+		}
+		return err
+	}
+	options := exam.Options{Log: x.log, Clock: x.desk.Clock()}
+	var near *exam.Sitting
+	var err error
+	if len(x.lines) == 0 {
+		near, err = exam.Begin(x.packet, x.attempt, options)
+	} else {
+		near, err = exam.Resume(x.packet, x.lines, options)
+	}
+	if err == nil {
+		x.sitting = nearSitting{near}
+	}
+	return err
 }
 
 // limited reports whether the time is limited.
@@ -231,7 +300,7 @@ func (s *Session) tickExam() {
 
 // do does an action in a case of the sitting; what could not be kept was not done.
 func (x *examining) do(index int, a treatment.Action) ([]treatment.Event, error) {
-	events, err := x.sitting.Do(index, a)
+	events, err := x.sitting.do(index, a)
 	return events, examError(err)
 }
 
@@ -257,9 +326,15 @@ func (x *examining) enter(s *Session, index int) {
 	c := &x.cases[index]
 	if c.run == nil {
 		r := &treating{index: -2 - index, paper: c.paper, exam: x, examCase: index, perceived: true, lines: s.lines}
-		r.forms = firstForms(c.paper.Case)
-		r.replay(x.sitting.Run(index).Actions())
-		r.run = x.sitting.Run(index)
+		if near, here := x.sitting.(nearSitting); here {
+			r.forms = firstForms(c.paper.Case)
+			r.replay(near.Run(index).Actions())
+			r.run = near.Run(index)
+		} else {
+			r.paper.Case = r.far().tray
+			r.forms = firstForms(r.paper.Case)
+			r.far().lay(r)
+		}
 		r.kind = stages()[0].kinds[0]
 		r.settle()
 		c.run = r
@@ -364,6 +439,13 @@ func (x *examining) closed(s *Session) error {
 		return err
 	}
 	x.export, x.phase = export, examReceipt
+	if far, is := x.sitting.(*farSitting); is {
+		x.handed = &HandedIn{Digest: far.receipt.Digest, Late: far.receipt.Late}
+		if s != nil {
+			s.speak(x.handedText())
+		}
+		return nil
+	}
 	if s != nil {
 		x.keep(s)
 		x.send(s)
@@ -373,7 +455,11 @@ func (x *examining) closed(s *Session) error {
 
 // keep keeps the export as a file or a download.
 func (x *examining) keep(s *Session) {
-	where, err := x.desk.Keep(exam.ExportFile(x.packet.Candidate, x.attempt), x.export)
+	name, text := exam.ExportFile(x.packet.Candidate, x.attempt), x.export
+	if far, is := x.sitting.(*farSitting); is {
+		name, text = exam.ReceiptFile(x.packet.Candidate, x.attempt), far.seen.Receipt
+	}
+	where, err := x.desk.Keep(name, text)
 	if err != nil {
 		s.refuse(say("exam.notsaved", "why", err.Error()))
 		return
@@ -416,7 +502,7 @@ func (x *examining) open() string {
 	answered := len(x.sitting.Answers())
 	untouched := 0
 	for i := range x.cases {
-		if len(x.sitting.Run(i).Actions()) == 0 {
+		if x.sitting.count(i) == 0 {
 			untouched++
 		}
 	}
@@ -435,9 +521,13 @@ func (r *treating) blocked(s *Session, head string) bool {
 		return false
 	}
 	switch head {
-	case "section", "hint", "guide":
-		what := map[string]string{"section": exam.SeeSection, "hint": exam.SeeHints, "guide": exam.SeeGuidance}[head]
-		on := head == "section" && r.section || head == "guide" && r.guided
+	case "section", "live", "hint", "guide":
+		what := map[string]string{"section": exam.SeeSection, "live": exam.SeeSection, "hint": exam.SeeHints, "guide": exam.SeeGuidance}[head]
+		if r.far() != nil && head != "hint" {
+			s.refuse(say("exam.notfar"))
+			return true
+		}
+		on := head == "section" && r.section || head == "live" && r.live || head == "guide" && r.guided
 		if on {
 			return false // it is put away
 		}

@@ -24,6 +24,7 @@ type memory struct {
 	now     int64 // ms since examDay
 	handed  chan bench.HandedIn
 	handIns int
+	seat    bench.Seat // nil: no class server
 }
 
 type memoryLog struct {
@@ -59,6 +60,8 @@ func (m *memory) HandIn(int, []byte) <-chan bench.HandedIn {
 	m.handIns++
 	return m.handed
 }
+
+func (m *memory) Seat() bench.Seat { return m.seat }
 
 func (m *memory) Clock() exam.Clock {
 	return func() (int64, int64) { return examDay + m.now, m.now }

@@ -99,7 +99,7 @@ func (x *examining) startPage(page *Page) {
 		pairs = append(pairs, [2]string{say("exam.closes"), moment(t.UntilS)})
 	}
 	act := Control{ID: "exam:begin", Kind: Primary, Label: say("exam.begin")}
-	if len(x.lines) > 0 {
+	if x.begun() {
 		act.Label = say("exam.goon")
 	}
 	page.Left = []Block{{Kind: Heading, Text: x.packet.Title}, {Kind: Pairs, Pairs: pairs}}
@@ -132,8 +132,8 @@ func (x *examining) deskPage(page *Page) {
 		{Kind: Figures, Pairs: [][2]string{{say("exam.left"), x.clock()}}}}
 	var cases, questions []Control
 	for i, c := range x.cases {
-		n := len(x.sitting.Run(i).Actions())
-		cases = append(cases, Control{ID: "exam:case-" + strconv.Itoa(i), Kind: Pick, Label: say("exam.case", "number", strconv.Itoa(i+1), "title", c.scenario.Title()),
+		n := x.sitting.count(i)
+		cases = append(cases, Control{ID: "exam:case-" + strconv.Itoa(i), Kind: Pick, Label: say("exam.case", "number", strconv.Itoa(i+1), "title", c.title),
 			Detail: countActions(n), Chosen: i == x.chosen, Done: n > 0})
 	}
 	if len(cases) > 0 {
@@ -175,16 +175,26 @@ func (x *examining) caseBlocks() []Block {
 	}
 	at := min(max(x.chosen, 0), len(x.cases)-1)
 	c := x.cases[at]
-	kase := c.paper.Case
+	number, age, summary, film := x.patient(at)
 	label := say("exam.enter")
-	if len(x.sitting.Run(at).Actions()) > 0 {
+	if x.sitting.count(at) > 0 {
 		label = say("exam.reenter")
 	}
-	return []Block{{Kind: Heading, Text: c.scenario.Title()},
-		{Kind: Quiet, Text: say("briefing.tooth", "number", strconv.Itoa(kase.Number), "age", figure(kase.Tooth.Age, 0))},
-		{Kind: Subhead, Text: say("briefing.history")}, {Kind: Text, Text: c.scenario.Summary()},
-		{Kind: Subhead, Text: say("briefing.film")}, {Kind: SmallFilm, Film: firstFilm(kase)}, {Kind: Gap},
+	return []Block{{Kind: Heading, Text: c.title},
+		{Kind: Quiet, Text: say("briefing.tooth", "number", strconv.Itoa(number), "age", figure(age, 0))},
+		{Kind: Subhead, Text: say("briefing.history")}, {Kind: Text, Text: summary},
+		{Kind: Subhead, Text: say("briefing.film")}, {Kind: SmallFilm, Film: film}, {Kind: Gap},
 		controls(Control{ID: "exam:enter-" + strconv.Itoa(at), Kind: Primary, Label: label})}
+}
+
+// patient returns what is known of a case before it is entered.
+func (x *examining) patient(at int) (number int, age float64, summary string, film *FilmScene) {
+	if far, is := x.sitting.(*farSitting); is {
+		h := &far.cases[at].chair
+		return h.Number, h.Age, h.Summary, far.films(at)[0].scene
+	}
+	c := x.cases[at]
+	return c.paper.Case.Number, c.paper.Case.Tooth.Age, c.summary, firstFilm(c.paper.Case)
 }
 
 // confirmPage asks whether to hand in, and says what is still open.
@@ -202,12 +212,15 @@ func (x *examining) receiptPage(page *Page) {
 	if x.why != "" {
 		blocks = append(blocks, Block{Kind: Said, Text: x.why})
 	}
-	blocks = append(blocks, Block{Kind: Text, Text: say("exam.receipttext")},
-		Block{Kind: Figures, Pairs: [][2]string{{say("exam.receipt"), exam.Spoken(x.export)}}})
+	told, spoken, save := say("exam.receipttext"), exam.Spoken(x.export), say("exam.save")
+	if far, is := x.sitting.(*farSitting); is {
+		told, spoken, save = say("exam.receiptfar"), exam.SpokenDigest(far.receipt.Digest), say("exam.savereceipt")
+	}
+	blocks = append(blocks, Block{Kind: Text, Text: told}, Block{Kind: Figures, Pairs: [][2]string{{say("exam.receipt"), spoken}}})
 	if x.where != "" {
 		blocks = append(blocks, Block{Kind: Text, Text: say("exam.where", "where", x.where)})
 	}
-	list := []Control{{ID: "exam:save", Kind: Button, Label: say("exam.save")}}
+	list := []Control{{ID: "exam:save", Kind: Button, Label: save}}
 	if text := x.handedText(); text != "" {
 		blocks = append(blocks, Block{Kind: Said, Text: text})
 		if x.handed != nil && x.handed.Err != nil {
@@ -227,10 +240,12 @@ func (x *examining) handedText() string {
 		return ""
 	case x.handed.Err != nil:
 		return say("exam.notsent", "why", x.handed.Err.Error())
-	case x.handed.Digest != exam.Digest(x.export):
+	case x.far == nil && x.handed.Digest != exam.Digest(x.export):
 		return say("exam.otherkept")
 	case x.handed.Late:
 		return say("exam.sentlate")
+	case x.far != nil:
+		return say("exam.sentfar")
 	}
 	return say("exam.sent")
 }
@@ -242,8 +257,8 @@ func (x *examining) markBlocks() []Block {
 	}
 	var pairs [][2]string
 	for i, c := range x.cases {
-		m := x.sitting.Run(i).Marks()
-		pairs = append(pairs, [2]string{c.scenario.Title(), figure(m.Total, 1) + " / " + figure(m.Available, 0)})
+		total, available := x.sitting.marks(i)
+		pairs = append(pairs, [2]string{c.title, figure(total, 1) + " / " + figure(available, 0)})
 	}
 	return []Block{{Kind: Subhead, Text: say("exam.marks")}, {Kind: Pairs, Pairs: pairs}}
 }

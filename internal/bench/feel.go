@@ -23,11 +23,15 @@ type feeling struct {
 	loose      bool
 	first, now []geom.Point // resistance against depth: first pass and this one
 	says       string
+	felt       string                // the feel in one word, where it was felt elsewhere
 	mishaps    []treatment.EventKind // that came with it
 }
 
 // felt takes what an action's events tell the hand.
 func (r *treating) felt(a treatment.Action, events []treatment.Event) {
+	if r.far() != nil {
+		return // it came with the answer
+	}
 	if a.Choice == "cusp-cut" {
 		r.feel = feeling{} // its depths were read at another point
 	}
@@ -159,6 +163,8 @@ func (f feeling) sentence() string {
 // word is the feel in one word.
 func (f feeling) word() string {
 	switch {
+	case f.felt != "":
+		return f.felt
 	case f.halt == "step":
 		return say("word.hard-stop")
 	case f.halt == "debris":
@@ -236,7 +242,9 @@ func (r *treating) feelGraph() *Graph {
 		g.Up, g.NoFigures = say("feel.harder"), true // no hand reads newtons
 	}
 	g.Lines = []Line{{Name: say("feel.first"), Points: f.first, Dashed: true}, {Name: say("feel.now"), Points: f.now}}
-	g.Left = math.Floor(r.now().Canals[r.canal].Orifice() - r.now().CuspCut)
+	if len(f.first) > 0 {
+		g.Left = math.Floor(f.first[0].X)
+	}
 	g.Right = math.Ceil(math.Max(f.stop, f.depth)) + 1
 	for _, l := range g.Lines {
 		for _, p := range l.Points {

@@ -19,15 +19,24 @@ type FilmScene struct {
 	State treatment.State
 	Film  picture.Film
 	Upper bool // hung with the roots up
+	far   *farFilm
 	Live  bool // of this moment: the one before stays until it is there
 }
 
 // Expose returns the film. It takes some tenths of a second and reads only what no one changes, so it may
 // be called from another goroutine.
-func (f *FilmScene) Expose() (picture.Radiogram, error) { return picture.Radiograph(f.State, f.Film) }
+func (f *FilmScene) Expose() (picture.Radiogram, error) {
+	if f.far != nil {
+		return f.far.expose()
+	}
+	return picture.Radiograph(f.State, f.Film)
+}
 
 // Frame returns the part of the receptor the film shows, mm.
 func (f *FilmScene) Frame() (left, right, low, high float64) {
+	if f.far != nil {
+		return f.far.frame[0], f.far.frame[1], f.far.frame[2], f.far.frame[3]
+	}
 	return f.Film.Frame(f.State.Case.Tooth)
 }
 
@@ -56,6 +65,9 @@ func exposes(a treatment.Action) bool {
 
 // films returns the films of a run in the order in which they were exposed.
 func (r *treating) films() []exposure {
+	if r.far() != nil {
+		return r.exam.sitting.(*farSitting).films(r.examCase)[1:]
+	}
 	var out []exposure
 	for i, a := range r.run.Actions() {
 		if exposes(a) && i+1 < len(r.states) {
@@ -185,8 +197,8 @@ func (r *treating) hung() *FilmScene {
 // writeMeasure writes what the ruler shows into the student's sheet, for the canal in hand.
 func (r *treating) writeMeasure(s *Session) {
 	mm, ok := r.film.length()
-	if !ok {
-		s.refuse(say("ruler.missing"))
+	if !ok || len(r.nameable()) == 0 {
+		s.refuse(say(map[bool]string{false: "ruler.missing", true: "exam.notfound"}[ok]))
 		return
 	}
 	name := r.states[0].Canals[r.canal].Name

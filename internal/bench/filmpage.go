@@ -85,9 +85,11 @@ func (r *treating) rulerBlocks() []Block {
 	if tabs := r.canalTabs(); len(tabs) > 1 {
 		blocks = append(blocks, Block{Kind: Row, Controls: tabs})
 	}
-	name := canalName(r.states[0].Canals[r.canal].Name)
-	return append(blocks, controls(
-		Control{ID: "film:write", Kind: Primary, Label: say("ruler.write", "canal", name), Detail: "S", Disabled: !done, Why: say("ruler.missing")},
+	write := Control{ID: "film:write", Kind: Primary, Label: say("ruler.write", "canal", r.inHandName()), Detail: "S", Disabled: !done, Why: say("ruler.missing")}
+	if len(r.nameable()) == 0 {
+		write.Disabled, write.Why = true, say("exam.notfound")
+	}
+	return append(blocks, controls(write,
 		Control{ID: "film:clear", Kind: Button, Label: say("ruler.clear"), Detail: say("ruler.backspace"), Disabled: len(f.marks) == 0, Why: say("ruler.marks0")}))
 }
 

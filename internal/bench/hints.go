@@ -5,6 +5,9 @@ import "tugback/internal/treatment"
 // advice returns the next thing a colleague would say, from what the student can know: never a figure
 // that only the model knows.
 func (r *treating) advice() string {
+	if r.far() != nil {
+		return r.exam.sitting.(*farSitting).hint
+	}
 	s := r.now()
 	c := s.Canals[r.canal]
 	switch {
@@ -19,15 +22,13 @@ func (r *treating) advice() string {
 	case s.Access.Roof > 0.05:
 		return say("advice.roof")
 	}
-	for i := range s.Canals {
-		if !s.Canals[i].Found {
-			return say("advice.find")
-		}
+	if r.missing() {
+		return say("advice.find")
 	}
 	if text := r.adviceInCanal(&c); text != "" {
 		return text
 	}
-	for i := range s.Canals {
+	for _, i := range r.nameable() {
 		if s.Canals[i].Fill.Technique == "" {
 			return say("advice.next", "canal", canalName(s.Canals[i].Name))
 		}
@@ -70,4 +71,16 @@ func (r *treating) adviceInCanal(c *treatment.CanalState) string {
 		return say("advice.fit")
 	}
 	return say("advice.fill")
+}
+
+// missing reports whether a colleague would say that a canal is missing: in an examination none does who would give
+// a hidden one away.
+func (r *treating) missing() bool {
+	found := 0
+	for _, c := range r.now().Canals {
+		if c.Found {
+			found++
+		}
+	}
+	return found == 0 || !r.perceived && found < len(r.now().Canals)
 }

@@ -15,7 +15,7 @@ type Stroke struct {
 // keyList is the list of keys as help shows it.
 func keyList() [][2]string {
 	var out [][2]string
-	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "live", "closer", "film", "ruler", "hint", "guide", "mark", "rewind", "finish", "help", "escape", "page"} {
+	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "live", "closer", "film", "ruler", "hint", "guide", "mark", "rewind", "finish", "help", "read", "escape", "page"} {
 		out = append(out, [2]string{say("key." + k + ".key"), say("key." + k + ".does")})
 	}
 	return out
@@ -55,6 +55,8 @@ func (s *Session) Type(k Stroke) bool {
 		s.open(HelpScreen)
 	case "F2":
 		s.open(SettingsScreen)
+	case "F4":
+		s.readOut()
 	default:
 		if s.screen == TreatmentScreen {
 			return s.typeTreatment(k)
@@ -223,7 +225,7 @@ func (s *Session) nextCanal() {
 	n := len(r.states[0].Canals)
 	for step := 1; step <= n; step++ {
 		i := (r.canal + step) % n
-		if r.now().Canals[i].Found || r.kind == treatment.Find {
+		if r.now().Canals[i].Found || r.kind == treatment.Find && !r.perceived {
 			r.canal, r.feel = i, feeling{}
 			s.speak(canalName(r.states[0].Canals[i].Name))
 			return
@@ -250,7 +252,7 @@ func (s *Session) quick(k treatment.Kind) {
 		return
 	}
 	if !r.now().Canals[r.canal].Found {
-		s.refuse(say("canal.notfound", "canal", canalName(r.states[0].Canals[r.canal].Name)))
+		s.refuse(capital(say("canal.notfound", "canal", r.inHandName())))
 		return
 	}
 	a := r.action(k)

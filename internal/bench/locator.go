@@ -35,14 +35,18 @@ func (r *treating) locatorBlocks() []Block {
 	l := &Locator{Pointer: math.NaN(), State: say("locator.idle"), Says: say("locator.none")}
 	var read []string
 	var last treatment.Event
-	for _, e := range r.run.Events() {
+	for _, e := range r.events() {
 		switch {
 		case e.Canal != c.Name:
 		case e.Kind == treatment.Reading && e.Detail == "locator":
 			l.read(r, e)
 			read, last = append(read, figure(r.readNow(e), 1)), e
 		case e.Kind == treatment.NoReading:
-			l.silent(e.Detail)
+			why := e.Detail
+			if r.perceived {
+				why = perceivedWhy(why)
+			}
+			l.silent(why)
 		}
 	}
 	blocks := []Block{{Kind: Subhead, Text: say("locator.title"), Note: l.State}, {Kind: LocatorScale, Scale: l}, {Kind: Said, Text: l.Says}}
@@ -60,9 +64,7 @@ func (r *treating) locatorBlocks() []Block {
 func (l *Locator) read(r *treating, e treatment.Event) {
 	l.Reading, l.Pointer, l.Swing = true, 0, 0
 	l.State, l.Says = say("locator.steady"), say("locator.mark", "length", figure(r.readNow(e), 1))
-	before := r.states[min(e.Action, len(r.states)-1)]
-	a := r.run.Actions()[e.Action]
-	if scatter := before.LocatorScatter(r.canal, a.Item); scatter > steadyScatter {
+	if scatter := r.scatterOf(e); scatter > steadyScatter {
 		l.Swing = min(mostSwing, scatter)
 		l.State, l.Says = say("locator.unsteady"), say("locator.swings", "length", figure(r.readNow(e), 1))
 	}
@@ -86,4 +88,22 @@ func ofForamen(short float64) string {
 		return say("locator.past", "mm", figure(-short, 1))
 	}
 	return say("locator.before", "mm", figure(short, 1))
+}
+
+// scatterOf returns the scatter of a reading in the canal in which it was taken, mm.
+func (r *treating) scatterOf(e treatment.Event) float64 {
+	if c := r.far(); c != nil {
+		return c.told[e].Swing
+	}
+	before := r.states[min(e.Action, len(r.states)-1)]
+	return before.LocatorScatter(max(0, r.canalNamed(e.Canal)), r.actions()[e.Action].Item)
+}
+
+// perceivedWhy returns why nothing could be read where that is perceived: a file is felt to be held up, metal
+// sounds at once; of the rest the locator shows nothing.
+func perceivedWhy(why string) string {
+	if why == "blocked" || why == "metal" {
+		return why
+	}
+	return ""
 }

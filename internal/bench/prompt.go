@@ -83,8 +83,8 @@ func (p *Prompt) Ask() string {
 	}
 	r := p.s.run
 	text := strconv.Itoa(r.stage+1) + " " + say("stage."+stages()[r.stage].name)
-	if len(r.states[0].Canals) > 1 {
-		text += ", " + canalName(r.states[0].Canals[r.canal].Name)
+	if len(r.nameable()) > 1 {
+		text += ", " + r.inHandName()
 	}
 	return text + "> "
 }
@@ -230,13 +230,25 @@ func (p *Prompt) turnTo(rest []string) []string {
 			return p.look()
 		}
 	}
-	return p.refuse(say("face.canal", "canals", strings.Join(canalNames(r), ", ")))
+	return p.refuse(p.whichCanal())
+}
+
+// whichCanal says which canals can be named.
+func (p *Prompt) whichCanal() string {
+	names := canalNames(p.s.run)
+	if len(names) == 0 {
+		return say("exam.notfound")
+	}
+	if p.exam != nil {
+		return say("exam.whichcanal", "canals", strings.Join(names, ", "))
+	}
+	return say("face.canal", "canals", strings.Join(names, ", "))
 }
 
 func canalNames(r *treating) []string {
 	var out []string
-	for _, c := range r.states[0].Canals {
-		out = append(out, c.Name)
+	for _, i := range r.nameable() {
+		out = append(out, r.states[0].Canals[i].Name)
 	}
 	return out
 }

@@ -62,6 +62,10 @@ func (p *Prompt) do(a treatment.Action) []string {
 	s, r := p.s, p.s.run
 	s.Said()
 	before := len(r.run.Events())
+	a, why := r.chairside(a)
+	if why != "" {
+		return p.refuse(why)
+	}
 	if err := p.keepFirst(a); err != nil {
 		return p.refuse(plainRefusal(err))
 	}
@@ -69,7 +73,7 @@ func (p *Prompt) do(a treatment.Action) []string {
 		s.Said()
 		return p.refuse(s.notice)
 	}
-	out := []string{clock(r.states[len(r.states)-1].Elapsed) + "  " + actionText(a)}
+	out := []string{clock(r.states[len(r.states)-1].Elapsed) + "  " + r.actionSays(a)}
 	caution := func(text string) {
 		if text != "" && !p.told[text] && p.exam == nil {
 			p.told[text] = true
@@ -215,7 +219,7 @@ func (p *Prompt) setField(f treatment.Field, text string, a *treatment.Action) s
 	case f.Key == "canal":
 		name := canalIn(p.s.run, text)
 		if p.s.run.canalNamed(name) < 0 {
-			return say("face.canal", "canals", strings.Join(canalNames(p.s.run), ", "))
+			return p.whichCanal()
 		}
 		a.Canal = name
 		return ""

@@ -59,7 +59,7 @@ func (p *Prompt) briefing() []string {
 // look tells what can be seen and felt now.
 func (p *Prompt) look() []string {
 	r := p.s.run
-	out := []string{say("face.now", "time", clock(r.now().Elapsed), "step", say("stage."+stages()[r.stage].name), "canal", canalName(r.states[0].Canals[r.canal].Name))}
+	out := []string{say("face.now", "time", clock(r.now().Elapsed), "step", say("stage."+stages()[r.stage].name), "canal", r.inHandName())}
 	if r.feel.known && r.feel.canal == r.canal {
 		out = append(out, p.feels())
 	}
@@ -96,7 +96,7 @@ func (p *Prompt) form(k treatment.Kind) string {
 			text += " strokes " + strconv.Itoa(usualStrokes)
 		case f.Key == "until":
 		case f.Form == treatment.Word || f.Form == treatment.Name:
-			if f.Key == "canal" && len(r.states[0].Canals) == 1 {
+			if f.Key == "canal" && (len(r.states[0].Canals) == 1 || r.perceived && (k == treatment.Find || r.canalNamed(a.Canal) < 0)) {
 				continue
 			}
 			if *f.Str(&a) != "" {
@@ -131,28 +131,63 @@ func (p *Prompt) steps() []string {
 	return out
 }
 
-// tray lists the instruments for the action in hand, or for the one that is named.
+// tray lists the instruments for the action in hand, or for the one that is named: a drawer a line, and what
+// is to be said of the pieces that were used.
 func (p *Prompt) tray(rest []string) []string {
-	kind := p.s.run.kind
+	r := p.s.run
+	kind := r.kind
 	if len(rest) == 1 {
 		kind = treatment.Kind(rest[0])
 		if !slices.Contains(treatment.Kinds(), kind) {
 			return p.refuse(say("face.nokind", "kind", shortened(rest[0])))
 		}
 	}
-	list := p.items(kind)
+	was := r.kind
+	r.kind = kind
+	list := r.drawers()
+	r.kind = was
 	if len(list) == 0 {
 		return []string{say("tray.empty")}
 	}
-	var out []string
-	for _, item := range list {
-		line := "  " + item.ID + ": " + instrumentName(item)
-		if note := p.s.run.pieceNote(item.ID); note != "" {
-			line += ", " + note
+	out := []string{say("face.tray")}
+	var used []string
+	for _, d := range list {
+		out = append(out, "  "+drawerLine(d.items))
+		for _, item := range d.items {
+			if note := r.pieceNote(item.ID); note != "" {
+				used = append(used, "  "+item.ID+": "+note)
+			}
 		}
-		out = append(out, line)
 	}
-	return out
+	return append(out, used...)
+}
+
+// drawerLine names what lies in a drawer by one name and its sizes: "hand-steel-SIZE.02, steel K-type hand file:
+// 06 08 10".
+func drawerLine(items []treatment.Instrument) string {
+	id := items[0].ID
+	if len(items) == 1 {
+		return id + ", " + items[0].Name
+	}
+	head, tail := len(id), len(id)
+	for _, item := range items[1:] {
+		for !strings.HasPrefix(item.ID, id[:head]) {
+			head--
+		}
+		for !strings.HasSuffix(item.ID, id[len(id)-tail:]) {
+			tail--
+		}
+	}
+	head = strings.LastIndex(id[:head], "-") + 1
+	end := ""
+	if at := strings.IndexAny(id[len(id)-tail:], "-."); at >= 0 {
+		end = id[len(id)-tail+at:]
+	}
+	var sizes []string
+	for _, item := range items {
+		sizes = append(sizes, strings.TrimSuffix(item.ID[head:], end))
+	}
+	return id[:head] + say("face.size") + end + ", " + items[0].Name + ": " + strings.Join(sizes, " ")
 }
 
 // section tells in words what the open section would show of the canal in hand. That is noted.
@@ -190,7 +225,7 @@ func (p *Prompt) record() []string {
 	if p.s.screen == DebriefScreen {
 		lines = p.s.debrief.lines
 	} else {
-		lines = history(p.s.run.run, p.s.run.states)
+		lines = history(p.s.run.run, p.s.run.states, p.s.run.actionSays)
 	}
 	if len(lines) == 0 {
 		return []string{say("record.none")}

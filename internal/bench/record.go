@@ -19,11 +19,11 @@ type done struct {
 }
 
 // history returns every action with its sentence and events, in order.
-func history(run *attempt.Run, states []treatment.State) []done {
+func history(run *attempt.Run, states []treatment.State, says func(treatment.Action) string) []done {
 	actions, events := run.Actions(), run.Events()
 	out := make([]done, len(actions))
 	for i, a := range actions {
-		out[i] = done{action: i, at: states[i+1].Elapsed, text: actionText(a)}
+		out[i] = done{action: i, at: states[i+1].Elapsed, text: says(a)}
 	}
 	for _, e := range events {
 		out[e.Action].events = append(out[e.Action].events, e)
@@ -39,13 +39,22 @@ func sentence(e treatment.Event) string {
 
 // told says an event as it may be told now: in an examination what is perceived of it, "" when nothing is.
 func (r *treating) told(e treatment.Event) string {
+	if c := r.far(); c != nil {
+		return c.told[e].Text
+	}
 	if !r.perceived || riskOf(e.Kind) && r.exam != nil && r.sees(exam.SeeRisk) {
 		return sentence(e)
 	}
 	if e.Kind == treatment.FilmTaken && !r.lines {
 		return say("film.taken") // what it measures is for the ruler to say
 	}
-	e.Canal = canalName(e.Canal)
+	if text, ok := r.searched(e); ok {
+		return text
+	}
+	if e.Kind == treatment.FilmTaken && !r.filmed(e) {
+		return ""
+	}
+	e.Canal = r.nameOf(e.Canal)
 	text, _ := attempt.Perceived(e)
 	return named(e.Item, text)
 }
@@ -95,7 +104,7 @@ const lastLines = 5
 
 // recordBlocks show what was done last, the newest first.
 func (r *treating) recordBlocks() []Block {
-	actions, events := r.run.Actions(), r.run.Events()
+	actions, events := r.actions(), r.events()
 	blocks := []Block{{Kind: Subhead, Text: say("record.title"), Note: countActions(len(actions))}}
 	if len(actions) == 0 {
 		return append(blocks, Block{Kind: Quiet, Text: say("record.none")})
@@ -109,7 +118,7 @@ func (r *treating) recordBlocks() []Block {
 			}
 		}
 		if text == "" {
-			text = actionText(actions[i])
+			text = r.actionSays(actions[i])
 		}
 		pairs = append(pairs, [2]string{clock(r.states[i+1].Elapsed), text})
 	}
@@ -133,7 +142,7 @@ func (r *treating) chartBlocks() []Block {
 		if !c.Found {
 			continue
 		}
-		cusp := s.Case.Tooth.Crown.Cusps[s.Case.Tooth.Canals[i].Cusp].Name
+		cusp := r.cuspOf(i)
 		parts := []string{say("chart.reference", "cusp", sayOr("cusp."+cusp, cusp))}
 		if s.CuspCut > 0 {
 			parts[0] = say("chart.cut", "cusp", sayOr("cusp."+cusp, cusp), "cut", figure(s.CuspCut, 1))
@@ -159,6 +168,15 @@ func (r *treating) chartBlocks() []Block {
 		return append(blocks, Block{Kind: Quiet, Text: say("chart.none")})
 	}
 	return append(blocks, Block{Kind: Pairs, Pairs: pairs})
+}
+
+// cuspOf names the cusp that the lengths of a canal are read from.
+func (r *treating) cuspOf(canal int) string {
+	if c := r.far(); c != nil {
+		return c.chair.Canals[canal].Cusp
+	}
+	tooth := r.paper.Case.Tooth
+	return tooth.Crown.Cusps[tooth.Canals[canal].Cusp].Name
 }
 
 // readNow returns the length an event told, as it would be read now: cutting a cusp moves the point that

@@ -84,6 +84,9 @@ func stations(s *treatment.State, canal int) []geom.Station {
 // scene returns the treatment's plate. While the hand works the engraving stays that of the state
 // before, and the canal in hand is drawn over it.
 func (r *treating) scene() *Scene {
+	if c := r.far(); c != nil {
+		return &Scene{Key: "far:" + strconv.Itoa(r.examCase), State: c.plate, Closed: true, Canal: -1}
+	}
 	settled := r.states[len(r.states)-1]
 	now := r.now()
 	scene := &Scene{
@@ -205,7 +208,7 @@ func (f *FileShape) setStop(far, step float64) {
 
 // gauged returns a file where it was last slid in to gauge the canal in hand.
 func (r *treating) gauged(id string) (string, float64) {
-	events := r.run.Events()
+	events := r.events()
 	for i := len(events) - 1; i >= 0; i-- {
 		if e := events[i]; e.Kind == treatment.GaugedSize && e.Item == id && e.Canal == r.states[0].Canals[r.canal].Name {
 			return id, r.readNow(e)
@@ -312,6 +315,11 @@ func placeOf(s *treatment.State, canal int, e treatment.Event) geom.Point {
 
 // floorPlan returns the crown from above as the student has uncovered it.
 func (r *treating) floorPlan() *Plan {
+	if c := r.far(); c != nil {
+		p := c.chair.Plan
+		p.Wanted = r.wanted()
+		return &p
+	}
 	s := r.now()
 	tooth := s.Case.Tooth
 	p := &Plan{Tooth: tooth.Chamber.Plan.Tooth, Upper: tooth.Upper}
@@ -322,14 +330,20 @@ func (r *treating) floorPlan() *Plan {
 	if s.Access.Opened {
 		p.Chamber, p.Lines = tooth.Chamber.Plan.Outline, tooth.Chamber.Plan.Lines
 	}
-	if r.kind == treatment.Open {
-		a := r.forms[treatment.Open]
-		p.Wanted = &[4]float64{float64(a.Mesial) / 1000, float64(a.Distal) / 1000, float64(a.Buccal) / 1000, float64(a.Lingual) / 1000}
-	}
+	p.Wanted = r.wanted()
 	for i, c := range s.Canals {
 		if c.Found && i < len(tooth.Chamber.Plan.Orifices) {
 			p.Orifices = append(p.Orifices, Orifice{Name: canalName(c.Name), At: tooth.Chamber.Plan.Orifices[i]})
 		}
 	}
 	return p
+}
+
+// wanted is the cavity as the hand would drill it now, nil where no bur is in it.
+func (r *treating) wanted() *[4]float64 {
+	if r.kind != treatment.Open {
+		return nil
+	}
+	a := r.forms[treatment.Open]
+	return &[4]float64{float64(a.Mesial) / 1000, float64(a.Distal) / 1000, float64(a.Buccal) / 1000, float64(a.Lingual) / 1000}
 }

@@ -105,6 +105,9 @@ const longFrom = 24.0
 
 // long reports whether a file of another length than usual is laid out: the longer ones for a long tooth.
 func (r *treating) long(i treatment.Instrument) bool {
+	if c := r.far(); c != nil {
+		return c.chair.Long
+	}
 	canals := r.states[0].Canals
 	return float64(i.Length) > longFrom && slices.ContainsFunc(canals, func(c treatment.CanalState) bool { return c.Foramen() > longFrom })
 }
@@ -210,6 +213,14 @@ func (r *treating) trayBlocks(rows int) []Block {
 // pieceNote says in a word what became of an instrument that was used.
 func (r *treating) pieceNote(id string) string {
 	note := ""
+	if c := r.far(); c != nil {
+		for _, t := range c.chair.Tools {
+			if t.Item == id {
+				note = t.Note
+			}
+		}
+		return note
+	}
 	for _, t := range r.now().Tools {
 		if t.Item != id {
 			continue

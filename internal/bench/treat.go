@@ -109,7 +109,7 @@ func (r *treating) replay(actions []treatment.Action) {
 // settle takes up the thread after a replay: forms as last used, the stage of the last action, the canal
 // worked in last.
 func (r *treating) settle() {
-	for _, a := range r.run.Actions() {
+	for _, a := range r.actions() {
 		r.remember(a)
 		if i := stageOf(a.Do); i >= 0 {
 			r.stage, r.kind = i, a.Do
@@ -125,8 +125,9 @@ func stageOf(k treatment.Kind) int {
 	return slices.IndexFunc(stages(), func(s stage) bool { return slices.Contains(s.kinds, k) })
 }
 
+// canalNamed returns the place of a canal that can be named, −1 for none.
 func (r *treating) canalNamed(name string) int {
-	return slices.IndexFunc(r.states[0].Canals, func(c treatment.CanalState) bool { return c.Name == name })
+	return slices.IndexFunc(r.now().Canals, func(c treatment.CanalState) bool { return c.Name == name && (c.Found || !r.perceived) })
 }
 
 // now returns the state as the student sees it: while the hand works, the state on trial.
@@ -148,7 +149,11 @@ func (r *treating) remember(a treatment.Action) {
 
 // do does an action, tells what happened and saves.
 func (r *treating) do(s *Session, a treatment.Action) bool {
-	if why := r.objection(a); why != "" {
+	why := r.objection(a)
+	if why == "" {
+		a, why = r.chairside(a)
+	}
+	if why != "" {
 		s.refuse(why)
 		return false
 	}
@@ -157,7 +162,7 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 		s.refuse(plainRefusal(err))
 		return false
 	}
-	r.states = append(r.states, r.run.State())
+	r.advance()
 	r.remember(a)
 	s.notice, r.hint, r.stopped = "", "", ""
 	for _, e := range events {
@@ -167,6 +172,7 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 			s.notice = text
 		}
 	}
+	r.turnToFound(a)
 	r.felt(a, events)
 	if r.guided {
 		s.speak(r.advice())
@@ -175,6 +181,15 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 	s.changed()
 	s.save()
 	return true
+}
+
+// advance takes the state up that an action left.
+func (r *treating) advance() {
+	if c := r.far(); c != nil {
+		c.lay(r)
+		return
+	}
+	r.states = append(r.states, r.run.State())
 }
 
 // carryOut does an action in the run, or in the sitting it belongs to, which keeps it before it counts.

@@ -53,7 +53,7 @@ func (r *treating) taskUnder(c *Centre) {
 // title is the title of the case.
 func (r *treating) title(s *Session) string {
 	if r.exam != nil {
-		return r.exam.cases[r.examCase].scenario.Title()
+		return r.exam.cases[r.examCase].title
 	}
 	return s.cases[r.index].scenario.Title()
 }
@@ -80,7 +80,7 @@ func (r *treating) ownTabs() []Control {
 	if r.sees(exam.SeeHints) {
 		tabs = append(tabs, Control{ID: "hint", Kind: Tab, Label: say("treat.hint"), Detail: "H"})
 	}
-	if r.sees(exam.SeeGuidance) {
+	if r.sees(exam.SeeGuidance) && r.far() == nil {
 		tabs = append(tabs, Control{ID: "guide", Kind: Tab, Label: say("treat.guide", "state", onWord(r.guided)), Detail: "G"})
 	}
 	if r.exam != nil {
@@ -205,7 +205,7 @@ func (r *treating) stagesDone(s *treatment.State) []bool {
 
 func (r *treating) driedCanals() []string {
 	var out []string
-	for _, e := range r.run.Events() {
+	for _, e := range r.events() {
 		if e.Kind == treatment.PointDry {
 			out = append(out, e.Canal)
 		}
@@ -213,11 +213,15 @@ func (r *treating) driedCanals() []string {
 	return out
 }
 
-// canalTabs are the canals of the tooth. A canal that was not found is named by the tooth's plan, as
-// it is in the mouth: one looks for it by its name.
+// canalTabs are the canals that can be named: in practice all of the tooth, since there one looks for a canal by its
+// name, in an examination those that were found.
 func (r *treating) canalTabs() []Control {
 	var out []Control
-	for i, c := range r.now().Canals {
+	if r.perceived && r.kind == treatment.Find {
+		return nil
+	}
+	for _, i := range r.nameable() {
+		c := r.now().Canals[i]
 		tab := Control{ID: "canal:" + c.Name, Kind: Tab, Label: canalName(c.Name), Chosen: i == r.canal, Done: c.Fill.Technique != ""}
 		if !c.Found && r.kind != treatment.Find {
 			tab.Disabled, tab.Why = true, say("canal.notfound", "canal", canalName(c.Name))
@@ -286,9 +290,9 @@ func (r *treating) filmBlocks() []Block {
 		blocks = append(blocks, Block{Kind: SmallFilm, Film: films[len(films)-1].scene})
 	}
 	var pairs [][2]string
-	for _, e := range r.run.Events() {
-		if e.Kind == treatment.FilmTaken && r.lines {
-			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.image", "length", figure(e.Value, 1))})
+	for _, e := range r.events() {
+		if e.Kind == treatment.FilmTaken && r.lines && r.filmed(e) {
+			pairs = append(pairs, [2]string{r.nameOf(e.Canal), say("film.image", "length", figure(e.Value, 1))})
 		}
 		if e.Kind == treatment.Reading && e.Detail == "film" {
 			pairs = append(pairs, [2]string{canalName(e.Canal), say("film.read", "length", figure(r.readNow(e), 1))})

@@ -32,6 +32,10 @@ const (
 // anchor is the place of the canal in hand that an enlarged plate has in its middle: where the instrument stood
 // before the hand began to work, else the end of the canal.
 func (r *treating) anchor() geom.Point {
+	if c := r.far(); c != nil {
+		axis := c.plate.Case.Tooth.Canals[0].Axis
+		return axis[len(axis)-1].Point
+	}
 	s := &r.states[len(r.states)-1]
 	c, axis := &s.Canals[r.canal], s.Case.Tooth.Canals[r.canal].Axis
 	depth := c.Foramen()
@@ -85,7 +89,7 @@ func (r *treating) filmAnchor() geom.Point {
 // viewTabs are the ways to look at the tooth.
 func (r *treating) viewTabs() []Control {
 	tabs := []Control{{ID: "film:hang", Kind: Tab, Label: say("film.hang"), Detail: "X"}}
-	if r.sees(exam.SeeSection) {
+	if r.sees(exam.SeeSection) && r.far() == nil {
 		tabs = append(tabs, Control{ID: "section", Kind: Tab, Label: say("treat.view", "state", onWord(r.section)), Detail: "V"},
 			Control{ID: "live", Kind: Tab, Label: say("treat.live", "state", onWord(r.live)), Detail: "L"})
 	}

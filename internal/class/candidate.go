@@ -13,6 +13,7 @@ import (
 	"regexp"
 	"time"
 
+	"tugback/internal/attempt"
 	"tugback/internal/exam"
 	"tugback/internal/handin"
 )
@@ -23,7 +24,6 @@ const (
 	linesLimit   = 20_000   // lines of an attempt
 	sessionLimit = 4 << 10  // bytes
 	attemptLimit = 20       // attempts of a candidate in a paper, and hand-ins over all of them
-	recordLimit  = 8 << 20  // bytes of a hand-in or practice record
 )
 
 // Faults of what a candidate asks; the server turns each into a status.
@@ -240,7 +240,7 @@ func (c *Class) Submit(ctx context.Context, who Candidate, name string, data []b
 
 // take keeps a hand-in of whoever it comes from.
 func (c *Class) take(ctx context.Context, who Candidate, name string, data []byte) ([]byte, error) {
-	if len(data) > recordLimit {
+	if len(data) > exam.MostBytes {
 		return nil, ErrLimit
 	}
 	s := sha256.Sum256(data)
@@ -300,7 +300,7 @@ func (c *Class) receipt(ctx context.Context, who Candidate, name, digest string)
 
 // Practise keeps a practice record of the candidate's own, once.
 func (c *Class) Practise(ctx context.Context, who Candidate, data []byte) error {
-	if len(data) > recordLimit {
+	if len(data) > attempt.MostBytes {
 		return ErrLimit
 	}
 	s := sha256.Sum256(data)

@@ -24,6 +24,7 @@ import (
 	"time"
 
 	"tugback/internal/class"
+	"tugback/internal/exam"
 	"tugback/internal/handin"
 )
 
@@ -219,7 +220,7 @@ func TestSubmit(t *testing.T) {
 		if forged.Check(first.Key) == nil {
 			t.Error("a changed receipt stands")
 		}
-		if _, err := ann.Submit(t.Context(), "one", make([]byte, 9<<20)); status(err) != 413 {
+		if _, err := ann.Submit(t.Context(), "one", make([]byte, exam.MostBytes+1)); status(err) != 413 {
 			t.Errorf("oversized: got %v, want 413", err)
 		}
 		if _, err := ann.Submit(t.Context(), "one", nil); status(err) != 400 {
@@ -463,13 +464,13 @@ func TestPerson(t *testing.T) {
 			p.Papers[0].Logs["one"].Lines[0] != "ann's line" || string(p.Sittings[0].Data) != "ann's sitting" {
 			t.Errorf("got %+v, error %v", p, err)
 		}
-		if err := c.DeletePerson(t.Context(), "test", "ann"); err != nil {
-			t.Fatal(err)
+		if kept, err := c.DeletePerson(t.Context(), "test", "ann"); err != nil || len(kept) > 0 {
+			t.Fatalf("no paper here is sealed, got %v, error %v", kept, err)
 		}
 		if _, err := c.ExportPerson(t.Context(), "ann"); !errors.Is(err, class.ErrNone) {
 			t.Errorf("after deletion: got %v", err)
 		}
-		if err := c.DeletePerson(t.Context(), "test", "ann"); !errors.Is(err, class.ErrNone) {
+		if _, err := c.DeletePerson(t.Context(), "test", "ann"); !errors.Is(err, class.ErrNone) {
 			t.Errorf("deleted twice: got %v", err)
 		}
 		if _, err := client(server, "ann").Status(t.Context()); status(err) != 401 {

@@ -60,7 +60,7 @@ func TestComments(t *testing.T) {
 		if _, err := bo.Packet(t.Context()); status(err) != http.StatusForbidden {
 			t.Errorf("who did not hand in gets a closed paper: %v", err)
 		}
-		if err := c.DeletePerson(t.Context(), "test", "ann"); err != nil {
+		if _, err := c.DeletePerson(t.Context(), "test", "ann"); err != nil {
 			t.Error(err)
 		}
 	})

@@ -14,6 +14,8 @@ import (
 
 	"github.com/jackc/pgx/v5/pgconn"
 
+	"tugback/internal/attempt"
+	"tugback/internal/exam"
 	"tugback/internal/handin"
 	"tugback/internal/web"
 )
@@ -156,7 +158,7 @@ func (w *site) append(out http.ResponseWriter, r *http.Request, who Candidate) {
 }
 
 func (w *site) submit(out http.ResponseWriter, r *http.Request, who Candidate) {
-	data, ok := w.body(out, r, recordLimit)
+	data, ok := w.body(out, r, exam.MostBytes)
 	if !ok {
 		return
 	}
@@ -165,7 +167,7 @@ func (w *site) submit(out http.ResponseWriter, r *http.Request, who Candidate) {
 }
 
 func (w *site) practise(out http.ResponseWriter, r *http.Request, who Candidate) {
-	data, ok := w.body(out, r, recordLimit)
+	data, ok := w.body(out, r, attempt.MostBytes)
 	if !ok {
 		return
 	}

@@ -71,7 +71,7 @@ func (u Upload) checkSealed() error {
 			return errors.New("sealed: the sealed paper is missing; without it nothing can be stepped")
 		}
 		for i, c := range u.Candidates {
-			if schemaOf(c.Packet) == exam.PacketSchema {
+			if exam.SchemaOf(c.Packet) == exam.PacketSchema {
 				return fmt.Errorf("candidates[%d]: packet: it is of a sealed paper, which is missing (instructor/paper.json); without it nothing can be verified", i)
 			}
 		}
@@ -107,7 +107,7 @@ func ReadUpload(files ...[]byte) (Upload, error) {
 	var sealed json.RawMessage
 	found := false
 	for i, text := range files {
-		if schemaOf(text) == exam.PaperSchema {
+		if exam.SchemaOf(text) == exam.PaperSchema {
 			if sealed != nil {
 				return u, errors.New("two of the files are sealed papers")
 			}
@@ -133,17 +133,6 @@ func ReadUpload(files ...[]byte) (Upload, error) {
 		u.Sealed = sealed
 	}
 	return u, nil
-}
-
-// schemaOf returns the schema that a document names, "" when it names none.
-func schemaOf(text []byte) string {
-	var head struct {
-		Schema string `json:"schema"`
-	}
-	if json.Unmarshal(text, &head) != nil {
-		return ""
-	}
-	return head.Schema
 }
 
 // canonical returns an upload whose sealed documents stand in the one form in which they are signed: a file

@@ -77,12 +77,18 @@ func (c *Class) personPaper(ctx context.Context, who Candidate) (PersonPaper, er
 }
 
 // DeletePerson removes everything that is kept of a candidate id in all papers, all or nothing, and notes
-// that somebody was removed, not who. ErrNone when there is nobody. Checked by TestPerson.
-func (c *Class) DeletePerson(ctx context.Context, by, id string) error {
-	if err := c.inOne(ctx, func(tx *sql.Tx) error { return deleteIn(ctx, tx, id) }); err != nil {
-		return err
+// that somebody was removed, not who. It returns the sealed papers that the candidate was of: each is signed as
+// a whole and so keeps the id with the seeds of its teeth and its extra time. ErrNone when there is nobody. Checked
+// by TestPerson and TestPersonInSealedPaper.
+func (c *Class) DeletePerson(ctx context.Context, by, id string) (sealed []string, err error) {
+	if sealed, err = texts(ctx, c.db, `SELECT c.paper FROM candidate c JOIN paper p ON p.id = c.paper
+		WHERE c.id = $1 AND LENGTH(p.sealed) > 0 ORDER BY c.paper`, id); err != nil {
+		return nil, err
 	}
-	return c.note(ctx, by, "one person's data deleted")
+	if err := c.inOne(ctx, func(tx *sql.Tx) error { return deleteIn(ctx, tx, id) }); err != nil {
+		return nil, err
+	}
+	return sealed, c.note(ctx, by, "one person's data deleted")
 }
 
 func deleteIn(ctx context.Context, tx *sql.Tx, id string) error {

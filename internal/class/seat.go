@@ -285,7 +285,8 @@ func isAct(line []byte) bool {
 }
 
 // view tells how the sitting stands.
-func (s *seat) view(one int, said []string, refused bool) handin.Seen {
+func (s *seat) view(ask handin.Step, said []string, refused bool) (handin.Seen, error) {
+	one := ask.Case
 	seen := handin.Seen{Said: said, Refused: refused, Acts: s.acts, LeftS: s.sitting.LeftS(), Submitted: s.sitting.Submitted(), Answered: []string{}}
 	if seen.Said == nil {
 		seen.Said = []string{}
@@ -302,7 +303,20 @@ func (s *seat) view(one int, said []string, refused bool) handin.Seen {
 	if one < len(s.prompts) {
 		seen.Ask = s.prompts[one].Ask()
 	}
-	return seen
+	if !ask.View {
+		return seen, nil
+	}
+	view := bench.View{Answers: s.sitting.Answers()}
+	if one < len(s.prompts) {
+		chair := s.prompts[one].Chair(ask.From)
+		if m := s.sitting.Run(one).Marks(); seen.Submitted && s.sitting.Packet().Terms.Sees(exam.SeeMarks) {
+			chair.Marks = &bench.ChairMarks{Total: m.Total, Available: m.Available}
+		}
+		view.Chair = &chair
+	}
+	var err error
+	seen.View, err = json.Marshal(view)
+	return seen, err
 }
 
 // note writes down for the instructor's list how far the sitting is, and what was typed since the last act.

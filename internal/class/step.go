@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"tugback/internal/bench"
 	"tugback/internal/exam"
 	"tugback/internal/handin"
 	"tugback/internal/treatment"
@@ -51,9 +52,11 @@ func (s *seat) once(ctx context.Context, ask handin.Step) (handin.Seen, error) {
 	}
 	switch {
 	case ask.Do == handin.StepSubmit:
-		return s.submit(ctx)
+		return s.submit(ctx, ask)
 	case ask.Do == handin.StepBegin:
-		return s.first(ctx, ask.Case)
+		return s.first(ctx, ask)
+	case ask.Do == handin.StepFilm:
+		return s.film(ask)
 	case s.acts > 0 && ask.Acts == s.acts-1:
 		return s.again(ask)
 	case ask.Acts != s.acts:
@@ -70,19 +73,38 @@ func (s *seat) once(ctx context.Context, ask handin.Step) (handin.Seen, error) {
 			return handin.Seen{}, err
 		}
 	}
-	return s.view(ask.Case, said, refused), nil
+	return s.view(ask, said, refused)
 }
 
 // first tells what a case says first.
-func (s *seat) first(ctx context.Context, one int) (handin.Seen, error) {
+func (s *seat) first(ctx context.Context, ask handin.Step) (handin.Seen, error) {
 	if s.sitting.Submitted() {
-		return s.submit(ctx)
+		return s.submit(ctx, ask)
 	}
 	var said []string
-	if one < len(s.said) {
-		said = s.said[one]
+	if ask.Case < len(s.said) {
+		said = s.said[ask.Case]
 	}
-	return s.view(one, said, false), s.note(ctx, s.place(handin.Step{Case: one}))
+	seen, err := s.view(ask, said, false)
+	return seen, errors.Join(err, s.note(ctx, s.place(handin.Step{Case: ask.Case})))
+}
+
+// film develops a film that was taken.
+func (s *seat) film(ask handin.Step) (handin.Seen, error) {
+	if ask.Case >= len(s.prompts) {
+		return handin.Seen{}, fmt.Errorf("%w: there is no case %d", ErrConflict, ask.Case+1)
+	}
+	shot, err := s.prompts[ask.Case].Film(ask.Film)
+	if err != nil {
+		return handin.Seen{}, fmt.Errorf("%w: %w", ErrNone, err)
+	}
+	ask.View = false
+	seen, err := s.view(ask, nil, false)
+	if err != nil {
+		return seen, err
+	}
+	seen.View, err = json.Marshal(bench.View{Film: &shot})
+	return seen, err
 }
 
 // place says for the instructor's list where the sitting is.
@@ -156,7 +178,7 @@ func (s *seat) again(ask handin.Step) (handin.Seen, error) {
 			return handin.Seen{}, err
 		}
 	}
-	return s.view(ask.Case, said, false), nil
+	return s.view(ask, said, false)
 }
 
 // sayAgain does the last act once more on a bench of its own, which keeps nothing.
@@ -185,7 +207,7 @@ func sameAct(ask handin.Step, last exam.Event) bool {
 	}
 	switch last.Kind {
 	case exam.KindAction:
-		return ask.Case == last.Case && (ask.Do == handin.StepLine || ask.Do == handin.StepAction && same(ask.Action, last.Action))
+		return ask.Case == last.Case && (ask.Do == handin.StepLine || ask.Do == handin.StepAction && same(nameless(ask.Action), nameless(last.Action)))
 	case exam.KindLook:
 		return ask.Case == last.Case && ask.Do == handin.StepLine
 	case exam.KindAnswer:
@@ -199,8 +221,19 @@ func sameAct(ask handin.Step, last exam.Event) bool {
 	}
 }
 
+// nameless returns an action without the canal where the bench may have put another in its place: a search of the
+// floor finds what lies open, and a film of a canal that was not found is one of the tooth.
+func nameless(a *treatment.Action) *treatment.Action {
+	if a == nil || a.Do != treatment.Find && a.Do != treatment.Radiograph {
+		return a
+	}
+	bare := *a
+	bare.Canal = ""
+	return &bare
+}
+
 // submit ends the sitting and hands it in; asked again it returns the same receipt.
-func (s *seat) submit(ctx context.Context) (handin.Seen, error) {
+func (s *seat) submit(ctx context.Context, ask handin.Step) (handin.Seen, error) {
 	export, err := s.sitting.Submit()
 	if err != nil {
 		return handin.Seen{}, err
@@ -209,7 +242,10 @@ func (s *seat) submit(ctx context.Context) (handin.Seen, error) {
 	if err != nil {
 		return handin.Seen{}, err
 	}
-	seen := s.view(0, []string{"Submitted. Receipt: " + exam.Spoken(export) + "."}, false)
+	seen, err := s.view(ask, []string{"Submitted. Receipt: " + exam.Spoken(export) + "."}, false)
+	if err != nil {
+		return handin.Seen{}, err
+	}
 	seen.Receipt = receipt
 	s.class.forget(seatName{s.who.Paper, s.who.ID, s.name})
 	return seen, s.note(ctx, "submitted")

@@ -517,3 +517,17 @@ func TestTake(t *testing.T) {
 		t.Errorf("no such paper: %v", err)
 	}
 }
+
+// TestPersonInSealedPaper holds that who deletes a candidate is told of the sealed papers that keep the pseudonym.
+func TestPersonInSealedPaper(t *testing.T) {
+	onBoth(t, func(t *testing.T, place string) {
+		c, _, server := stepped(t, place, nil)
+		kept, err := c.DeletePerson(t.Context(), "test", "ann")
+		if err != nil || !slices.Equal(kept, []string{"p"}) {
+			t.Errorf("got %v, error %v; want the paper p", kept, err)
+		}
+		if _, err := client(server, "ann").Status(t.Context()); status(err) != 401 {
+			t.Errorf("the deleted person's token: got %v", err)
+		}
+	})
+}

@@ -11,7 +11,7 @@ import (
 
 // checkCommand checks files that people write.
 type checkCommand struct {
-	Files []string `arg:"" name:"file" help:"Scenarios, plans, techniques, rule sets, trays, operators and quiz items; what each is shows from what is in it."`
+	Files []string `arg:"" name:"file" help:"Scenarios, plans, techniques, rule sets, trays, operators, exams and quiz items; what each is shows from what is in it."`
 }
 
 // Run checks every file and tells all faults of all of them; each file without fault gets a line.
@@ -91,11 +91,13 @@ func (s *session) checkFile(name string, known map[string]scenario.Scenario, pla
 	case "operator":
 		_, err := scenario.LoadOperator(name)
 		return err
+	case "exam":
+		return s.checkBlueprint(name)
 	case "tray":
 		return checkUsed(name, bareTray)
 	case "":
 		return scenario.Faults{{File: name, Rule: "kind",
-			Message: "is no scenario (which has the key tooth:), no plan (steps:), no technique (technique:), no rule set (rules:), no tray (tray:), no operator (operator:) and no file of items (items:)"}}
+			Message: "is no scenario (which has the key tooth:), no plan (steps:), no technique (technique:), no rule set (rules:), no tray (tray:), no operator (operator:), no exam (exam:) and no file of items (items:)"}}
 	}
 	from, err := s.loadScenario(name)
 	if err == nil {
@@ -133,13 +135,13 @@ func (s *session) scenarioOf(plan scenario.Plan, known map[string]scenario.Scena
 }
 
 // topKey finds the keys that tell what a file is.
-var topKey = regexp.MustCompile(`(?m)^["']?(tooth|pulp|steps|for|rules|technique|tray|operator|items)["']?[ \t]*:`)
+var topKey = regexp.MustCompile(`(?m)^["']?(tooth|pulp|steps|for|rules|technique|tray|operator|exam|items)["']?[ \t]*:`)
 
 // sortLimit is how much of a file is looked at to tell what it is, in bytes: all of any file that the
 // readers accept.
 const sortLimit = 1 << 20
 
-// sortOf tells what a file is: scenario, plan, rules, tray, operator, items, or "" for none of them. A file that cannot be
+// sortOf tells what a file is: scenario, plan, rules, tray, operator, exam, items, or "" for none of them. A file that cannot be
 // read as text is left to the reader of scenarios, who says why.
 func sortOf(name string) string {
 	text, err := readText(name)
@@ -151,6 +153,8 @@ func sortOf(name string) string {
 		found[string(match[1])] = true
 	}
 	switch {
+	case found["exam"]:
+		return "exam"
 	case found["tooth"], found["pulp"]:
 		return "scenario"
 	case found["technique"]:

@@ -62,7 +62,7 @@ func (h *hall) verify(data []byte) (*exam.Verified, error) {
 // kindOf returns the schema of a paper, a packet or a sitting, "" for a record. A damaged sitting is known by
 // its name or by how it begins; where there are papers, whatever is no record is taken for a sitting.
 func (h *hall) kindOf(name string, data []byte) string {
-	schema := schemaOf(data)
+	schema := exam.SchemaOf(data)
 	switch {
 	case schema == exam.PaperSchema || schema == exam.PacketSchema || schema == exam.ExportSchema:
 		return schema

@@ -10,6 +10,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -70,7 +71,14 @@ func (c *paperSeal) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	paper, err := c.unsealed(s, list)
+	plan, err := c.plan()
+	if err != nil {
+		return err
+	}
+	paper, err := s.unsealed(plan)
+	if err == nil {
+		err = enter(&paper, plan, list)
+	}
 	if err != nil {
 		return err
 	}
@@ -78,7 +86,7 @@ func (c *paperSeal) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	try, err := c.trial(s)
+	try, err := c.trial(s, plan)
 	if err != nil {
 		return err
 	}
@@ -164,6 +172,9 @@ func tellPaper(p page, paper exam.Paper) {
 		each := len(paper.Candidates[0].Cases)
 		rows = append(rows, []string{"cases", fmt.Sprintf("%d, each candidate %d", n, each)})
 	}
+	if mark := paper.Blueprint.Mark; len(mark) > 0 {
+		rows = append(rows, []string{"steps that count", strings.Join(mark, ", ")})
+	}
 	if n := len(paper.Items); n > 0 {
 		drawn := "the same for all"
 		if paper.Blueprint.PerCandidate {
@@ -203,12 +214,24 @@ func tellTrial(p page, paper exam.Paper) {
 		if note.Hands > 1 {
 			deviation = tenth(note.Error[n])
 		}
+		if !slices.ContainsFunc(paper.Candidates, func(c exam.Candidate) bool {
+			return slices.ContainsFunc(c.Cases, func(g exam.Given) bool { return g.Case == n })
+		}) {
+			rows = append(rows, []string{one.Name, "nobody got it", "", "", "", ""})
+			continue
+		}
 		rows = append(rows, []string{one.Name, tenth(note.Centres[n]), tenth(spread.FirstLow) + " – " + tenth(spread.FirstHigh),
 			tenth(spread.Low) + " – " + tenth(spread.High), fmt.Sprint(spread.Redrawn), deviation})
 	}
 	p.table("lrrrrr", rows)
 	fmt.Fprintf(p.to, "\n  All teeth lie within %s of the middle.\n", tenth(note.Width))
+	if slices.ContainsFunc(note.Spread, func(s exam.Spread) bool { return s.Low > nearlyAll }) {
+		fmt.Fprintln(p.to, "  An operator who earns nearly all marks on every tooth tells little of which one is harder; try others: --operator steady.")
+	}
 }
+
+// nearlyAll is the share of the marks above which a trial does not tell hard teeth from easy ones.
+const nearlyAll = 0.97
 
 // tenth writes a share as per cent with one decimal.
 func tenth(share float64) string { return fmt.Sprintf("%.1f %%", 100*share) }
@@ -244,7 +267,7 @@ func (c *paperShow) Run(s *session) error {
 	if err != nil {
 		return refusal(c.File, err)
 	}
-	if schemaOf(data) == exam.PacketSchema {
+	if exam.SchemaOf(data) == exam.PacketSchema {
 		packet, err := exam.DecodePacket(data)
 		if err != nil {
 			return refusal(c.File, err)
@@ -272,15 +295,4 @@ func tellPacket(p page, packet exam.Packet) {
 	}
 	p.table("ll", append(rows, []string{"instructor's key", packet.PublicKey}))
 	fmt.Fprintln(p.to, "\n  It is whole, and signed by that key.")
-}
-
-// schemaOf returns the schema that a document names, "" when it names none.
-func schemaOf(data []byte) string {
-	var head struct {
-		Schema string `json:"schema"`
-	}
-	if json.Unmarshal(data, &head) != nil {
-		return ""
-	}
-	return head.Schema
 }

@@ -83,7 +83,7 @@ func enrol(row []string, columns []int) (enrolled, error) {
 		if columns[i] < 0 {
 			return ""
 		}
-		return strings.TrimSpace(row[columns[i]])
+		return cohort.Fuse(strings.TrimSpace(row[columns[i]]))
 	}
 	one := enrolled{Candidate: exam.Candidate{ID: cell(0), TimeFactor: 1}, name: cell(1), sourceID: cell(2)}
 	if one.ID == "" {
@@ -121,7 +121,7 @@ func rosterCSV(list []enrolled, tokens []string) func(io.Writer) error {
 		out := csv.NewWriter(w)
 		rows := [][]string{{"candidate", "name", "sourced_id", "packet", "token"}}
 		for i, one := range list {
-			rows = append(rows, []string{one.ID, cohort.Defuse(one.name), cohort.Defuse(one.sourceID), exam.PacketFile(one.ID), tokens[i]})
+			rows = append(rows, []string{cohort.Defuse(one.ID), cohort.Defuse(one.name), cohort.Defuse(one.sourceID), exam.PacketFile(one.ID), tokens[i]})
 		}
 		return out.WriteAll(rows)
 	}

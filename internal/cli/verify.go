@@ -15,7 +15,7 @@ import (
 )
 
 // recordLimit is above the size of any record and any sitting, in bytes.
-const recordLimit = exam.MostExportBytes
+const recordLimit = exam.MostBytes
 
 // verifyCommand carries records and sittings out again.
 type verifyCommand struct {

@@ -4,17 +4,32 @@ import (
 	"encoding/csv"
 	"io"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
 )
 
-// Defuse returns a text that a spreadsheet takes for text. A cell that begins, after spaces, with one of
-// = + - @ or with a tab or a line break may be run as a formula; it gets an apostrophe in front, which
-// spreadsheets understand as "this is text". Everything else is unchanged. Numbers are written by the
-// program itself and never pass here. Source: the rule against formula injection of the Open Worldwide
-// Application Security Project (from memory). Checked by TestDefuse and TestSpreadsheet.
+// Defuse returns a text that a spreadsheet takes for text and leaves as it is. A cell that begins, after spaces,
+// with one of = + - @ or with a tab or a line break may be run as a formula; one that looks like a number with zeros
+// in front, with more digits than a float64 holds or with an exponent, like a date, a time or a fraction, is turned
+// into another: 007 into 7, 1E5 into 100000, 1-2 into a day. Both get an apostrophe in front, which spreadsheets
+// understand as "this is text". Everything else is unchanged. Numbers are written by the program itself and never
+// pass here. Source: the rule against formula injection of the Open Worldwide Application Security Project (from
+// memory). Checked by TestDefuse and TestSpreadsheet.
 func Defuse(text string) string {
+	if turned.MatchString(text) {
+		return "'" + text
+	}
+	return defuseFormula(text)
+}
+
+// turned are the texts, no formulas, that a spreadsheet turns into others.
+var turned = regexp.MustCompile(`(?i)^\s*(0\d+([.,]\d*)?|\d{16,}|\d+([.,]\d+)?e\d+|\d{1,4}[-/]\d{1,2}([-/]\d{1,4})?|\d{1,2}\.\d{1,2}\.\d{2,4}|\d{1,4}:\d{2}(:\d{2})?|` +
+	`(\d{1,2}[- ]?)?(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[- ]?\d{1,4}|\d{1,2}[- ]?(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*|true|false)\s*$`)
+
+// defuseFormula is Defuse for files that programs alone read, in which an id must stand as it is.
+func defuseFormula(text string) string {
 	if text == "" {
 		return text
 	}

@@ -312,7 +312,11 @@ func TestSpreadsheet(t *testing.T) {
 	}
 	folder := t.TempDir()
 	var b bytes.Buffer
-	if err := cohort.LongCSV(&b, invented()); err != nil {
+	class := invented() // with ids that a spreadsheet would turn into other ones
+	for i, id := range []string{"007", "1E5", "1-2", "MAR1", "12345678901234567890"} {
+		class.Sittings[i].Candidate = id
+	}
+	if err := cohort.LongCSV(&b, class); err != nil {
 		t.Fatal(err)
 	}
 	if err := os.WriteFile(filepath.Join(folder, "long.csv"), b.Bytes(), 0o600); err != nil {

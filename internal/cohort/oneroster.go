@@ -87,8 +87,8 @@ func LineItemsCSV(w io.Writer, c Class, ids OneRoster) error {
 	}
 	rows := [][]string{LineItemsHeader}
 	for _, item := range c.lineItems() {
-		rows = append(rows, []string{Defuse(item.id), "", "", Defuse(item.title), "", day, day, Defuse(ids.Class), Defuse(ids.Category),
-			Defuse(ids.Session), "0", number(item.most), Defuse(ids.School)})
+		rows = append(rows, []string{defuseFormula(item.id), "", "", defuseFormula(item.title), "", day, day, defuseFormula(ids.Class), defuseFormula(ids.Category),
+			defuseFormula(ids.Session), "0", number(item.most), defuseFormula(ids.School)})
 	}
 	return writeTable(w, rows)
 }
@@ -122,8 +122,8 @@ func ResultsCSV(w io.Writer, c Class, ids OneRoster) error {
 			if d := stamp(s.Ended); d != "" {
 				day = d[:10]
 			}
-			rows = append(rows, []string{Defuse(item.id + "-" + s.Candidate), "", "", Defuse(item.id), Defuse(student), "fully graded",
-				number(points), day, comment, verdict, Defuse(ids.Class), "false", "false", "false", "false"})
+			rows = append(rows, []string{defuseFormula(item.id + "-" + s.Candidate), "", "", defuseFormula(item.id), defuseFormula(student), "fully graded",
+				number(points), day, comment, verdict, defuseFormula(ids.Class), "false", "false", "false", "false"})
 		}
 	}
 	return writeTable(w, rows)

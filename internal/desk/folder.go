@@ -101,6 +101,19 @@ func (r remoteRoom) submit(attempt int, export []byte) (digest string, late bool
 	return got.Digest, got.Late, err
 }
 
+func (r remoteRoom) status() (s handin.Status, err error) {
+	err = within(func(ctx context.Context) error { s, err = r.client.Status(ctx); return err })
+	return s, err
+}
+
+func (r remoteRoom) step(attempt int, step handin.Step) (seen handin.Seen, err error) {
+	err = within(func(ctx context.Context) error {
+		seen, err = r.client.Step(ctx, strconv.Itoa(attempt), step)
+		return err
+	})
+	return seen, err
+}
+
 func (r remoteRoom) comments() (data []byte, err error) {
 	err = within(func(ctx context.Context) error { data, err = r.client.Comments(ctx); return err })
 	return data, err

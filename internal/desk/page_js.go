@@ -3,8 +3,10 @@ package desk
 import (
 	"encoding/json"
 	"strconv"
+	"strings"
 
 	"tugback/internal/exam"
+	"tugback/internal/handin"
 	"tugback/internal/store"
 )
 
@@ -101,6 +103,35 @@ func (r pageRoom) submit(attempt int, export []byte) (digest string, late bool, 
 	}
 	err = json.Unmarshal(text, &got)
 	return got.Digest, got.Late, err
+}
+
+func (r pageRoom) status() (handin.Status, error) {
+	var s handin.Status
+	return s, r.ask("GET", "api/status", nil, &s)
+}
+
+func (r pageRoom) step(attempt int, step handin.Step) (handin.Seen, error) {
+	var seen handin.Seen
+	return seen, r.ask("POST", "api/step/"+strconv.Itoa(attempt), step, &seen)
+}
+
+// ask asks the server; a refusal is a *handin.Error.
+func (r pageRoom) ask(method, path string, say, into any) error {
+	var text []byte
+	var err error
+	if say != nil {
+		if text, err = json.Marshal(say); err != nil {
+			return err
+		}
+	}
+	status, text, err := store.Ask(method, path, r.token, text)
+	switch {
+	case status >= 400:
+		return &handin.Error{Status: status, Text: strings.TrimSpace(string(text))}
+	case err != nil:
+		return err
+	}
+	return json.Unmarshal(text, into)
 }
 
 func (r pageRoom) comments() ([]byte, error) {

@@ -15,6 +15,8 @@ import (
 type Blueprint struct {
 	// Cases is how many of the paper's cases each candidate gets, 0 all.
 	Cases int `json:"cases"`
+	// Mark are the stages whose rules the cases hold, none: all of their scenarios' rules. It is told to people.
+	Mark []string `json:"mark,omitempty"`
 	// Rows draw the questions from the pool; without rows all of the pool are asked.
 	Rows []Row `json:"rows"`
 	// PerCandidate draws each row for each candidate; else all candidates get the same questions. Drawn
@@ -52,8 +54,17 @@ func (r Row) String() string {
 	return r.Step + "/" + r.Level
 }
 
+// RowError says why a row of a blueprint cannot be drawn.
+type RowError struct {
+	Row int // from 0
+	Why string
+}
+
+// Error returns why.
+func (e *RowError) Error() string { return "blueprint: " + e.Why }
+
 // Pool returns the questions of a bank that the rows can draw, each with the points of the first row that
-// takes it, or which row takes too few. Checked by TestPool.
+// takes it, or as a *RowError which row takes too few. Checked by TestPool.
 func (b Blueprint) Pool(bank []quiz.Item) ([]Item, error) {
 	var pool []Item
 	found := make([]int, len(b.Rows))
@@ -66,11 +77,11 @@ func (b Blueprint) Pool(bank []quiz.Item) ([]Item, error) {
 	for n, r := range b.Rows {
 		switch {
 		case r.Count < 1 || !(r.Points > 0):
-			return nil, fmt.Errorf("blueprint: %s: %d questions of %g points; both must be above 0", r, r.Count, r.Points)
+			return nil, &RowError{n, fmt.Sprintf("%s: %d questions of %g points; both must be above 0", r, r.Count, r.Points)}
 		case found[n] == 0:
-			return nil, fmt.Errorf("blueprint: no question is left for %s; a question belongs to the first row that takes it", r)
+			return nil, &RowError{n, fmt.Sprintf("no question is left for %s; a question belongs to the first row that takes it", r)}
 		case found[n] < r.Count:
-			return nil, fmt.Errorf("blueprint: %s: %d questions are wanted, there are %d", r, r.Count, found[n])
+			return nil, &RowError{n, fmt.Sprintf("%s: %d questions are wanted, there are %d", r, r.Count, found[n])}
 		}
 	}
 	return pool, nil

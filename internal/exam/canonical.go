@@ -17,11 +17,20 @@ import (
 	"tugback/internal/treatment"
 )
 
-// mostBytes bounds a document: the export of ten molars takes about 4 MB.
-const mostBytes = 32 << 20
+// MostBytes bounds a document wherever one is read, sent or kept. A molar takes about 0.4 MB, so that the mostLines
+// that a log may have come to some 8 to 20 MB: whatever a sitting can write can be handed in and verified.
+const MostBytes = 32 << 20
 
-// MostExportBytes is the size above which an export is refused unread.
-const MostExportBytes = mostBytes
+// SchemaOf returns the schema that a document names, "" when it names none or is no JSON.
+func SchemaOf(data []byte) string {
+	var head struct {
+		Schema string `json:"schema"`
+	}
+	if json.Unmarshal(data, &head) != nil {
+		return ""
+	}
+	return head.Schema
+}
 
 func engine() string { return treatment.Engine }
 
@@ -60,8 +69,8 @@ type head struct {
 func glance(data []byte, schema string) (head, *Refusal) {
 	var h head
 	switch {
-	case len(data) > mostBytes:
-		return h, refuse(TooLarge, "%d bytes; at most %d are read", len(data), mostBytes)
+	case len(data) > MostBytes:
+		return h, refuse(TooLarge, "%d bytes; at most %d are read", len(data), MostBytes)
 	case len(data) == 0:
 		return h, refuse(NotJSON, "the file is empty")
 	case data[0] != '{':

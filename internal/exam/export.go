@@ -86,8 +86,16 @@ const spokenSize = 60 / 5
 // bits of its SHA-256, as three groups of four letters and digits without I, L, O and U. Checked by
 // TestSpoken.
 func Spoken(export []byte) string {
-	sum := sha256.Sum256(export)
-	text := base32.NewEncoding("0123456789ABCDEFGHJKMNPQRSTVWXYZ").EncodeToString(sum[:])[:spokenSize]
+	return SpokenDigest(Digest(export))
+}
+
+// SpokenDigest returns what Spoken does of an export by its SHA-256 in hex, "" for a text that is none.
+func SpokenDigest(digest string) string {
+	sum, err := hex.DecodeString(digest)
+	if err != nil || len(sum) != sha256.Size {
+		return ""
+	}
+	text := base32.NewEncoding("0123456789ABCDEFGHJKMNPQRSTVWXYZ").EncodeToString(sum)[:spokenSize]
 	return text[:4] + "-" + text[4:8] + "-" + text[8:]
 }
 

@@ -40,7 +40,11 @@ func FuzzVerify(f *testing.F) {
 func FuzzDecodePacket(f *testing.F) {
 	seeds(f)
 	f.Add(must(quizDesk(f).packet(f, "BRAVO").Encode()))
+	f.Add(must(quizDesk(f).packet(f, "BRAVO").Outside().Encode()))
 	f.Fuzz(func(t *testing.T, data []byte) {
+		if outside, err := exam.DecodeOutside(data); err == nil && !bytes.Equal(must(outside.Encode()), data) {
+			t.Error("what a server steps is written otherwise than read")
+		}
 		packet, err := exam.DecodePacket(data)
 		if err == nil && !bytes.Equal(must(packet.Encode()), data) {
 			t.Error("written otherwise than read")

@@ -5,6 +5,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+
+	"tugback/internal/scenario"
 )
 
 // Names of the documents, each with the version of its form.
@@ -14,17 +16,17 @@ const (
 	ExportSchema = "tugback-sitting-1"
 )
 
-// What a paper may let a candidate see.
+// What a paper may let a candidate see, as a blueprint names it.
 const (
-	SeeMarks    = "marks"    // the rules are in the packet, and the marks are told after submitting
-	SeeSection  = "section"  // the tooth cut open
-	SeeHints    = "hints"    // a hint when asked for
-	SeeGuidance = "guidance" // the step by step guidance
-	SeeRisk     = "risk"     // how near an instrument is to breaking
+	SeeMarks    = scenario.SeeMarks
+	SeeSection  = scenario.SeeSection
+	SeeHints    = scenario.SeeHints
+	SeeGuidance = scenario.SeeGuidance
+	SeeRisk     = scenario.SeeRisk
 )
 
 // Sights returns all that a paper may let a candidate see; an exam usually allows none.
-func Sights() []string { return []string{SeeMarks, SeeSection, SeeHints, SeeGuidance, SeeRisk} }
+func Sights() []string { return scenario.Sights() }
 
 var goodID = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9_-]{0,63}$`)
 
@@ -54,4 +56,9 @@ func LogFile(candidate string, attempt int) string {
 // ExportFile returns the usual name of the export of an attempt.
 func ExportFile(candidate string, attempt int) string {
 	return fmt.Sprintf("%s.%d.sitting.json", candidate, attempt)
+}
+
+// ReceiptFile returns the usual name of a class server's receipt for an attempt.
+func ReceiptFile(candidate string, attempt int) string {
+	return fmt.Sprintf("%s.%d.receipt.json", candidate, attempt)
 }

@@ -235,17 +235,38 @@ func DecodePacket(data []byte) (Packet, error) {
 	return k, nil
 }
 
+// DecodeOutside reads what Outside leaves of a packet: nothing vouches for it but the server it comes from. The error
+// is a *Refusal. Checked by TestOutside and FuzzDecodePacket.
+func DecodeOutside(data []byte) (Packet, error) {
+	var k Packet
+	if refused := strict(data, PacketSchema, &k); refused != nil {
+		return Packet{}, refused
+	}
+	if k.Engine != engine() {
+		return Packet{}, refuse(OtherEngine, "the paper is for engine %.40q, this is engine %q", k.Engine, engine())
+	}
+	if k.Key != "" || k.Signature != "" {
+		return Packet{}, refuse(OutOfBounds, "this packet holds more than a sitting needs that a server steps")
+	}
+	if err := k.bounded(); err != nil {
+		return Packet{}, refuse(OutOfBounds, "packet: %v", err)
+	}
+	return k, nil
+}
+
 // sound returns what in a packet, though signed, cannot be sat.
 func (k Packet) sound() error {
-	if err := CheckID(k.Paper); err != nil {
-		return err
-	}
-	if err := CheckID(k.Candidate); err != nil {
-		return err
-	}
 	seed, err := hex.DecodeString(k.Key)
 	if err != nil || len(seed) != ed25519.SeedSize {
 		return errors.New("the candidate's key is damaged")
+	}
+	return k.bounded()
+}
+
+// bounded returns what in a packet is beyond the bounds of a paper.
+func (k Packet) bounded() error {
+	if err := errors.Join(CheckID(k.Paper), CheckID(k.Candidate)); err != nil {
+		return err
 	}
 	if len(k.Cases) > mostCases || len(k.Items) > mostItems || k.LimitS < 0 || k.LimitS > mostFactor*mostLimitS || k.RestS < 0 || k.RestS > mostLimitS {
 		return errors.New("more cases, questions or time than a paper has")

@@ -73,7 +73,7 @@ func (f *forger) change(rechain bool, change func(e *exam.Export)) []byte {
 // text forges what is wrong with the bytes.
 func (f *forger) text() {
 	honest := string(f.honest)
-	f.files[exam.TooLarge] = append([]byte(honest), bytes.Repeat([]byte{' '}, exam.MostExportBytes)...)
+	f.files[exam.TooLarge] = append([]byte(honest), bytes.Repeat([]byte{' '}, exam.MostBytes)...)
 	f.files[exam.NotJSON] = []byte("A sitting of the paper quiz-2030\n")
 	f.files[exam.Truncated] = f.honest[:len(f.honest)/2]
 	f.files[exam.TrailingData] = []byte(honest + "\n" + honest)

@@ -234,6 +234,26 @@ func TestPacketKeepsSecrets(t *testing.T) {
 	}
 }
 
+// What a class server hands out of a packet is read by DecodeOutside alone: it cannot be sat here, and a packet that
+// can be is not taken for it.
+func TestOutside(t *testing.T) {
+	packet := quizDesk(t).packet(t, "BRAVO")
+	whole, outside := must(packet.Encode()), must(packet.Outside().Encode())
+	got, err := exam.DecodeOutside(outside)
+	if err != nil || got.Candidate != "BRAVO" || len(got.Items) != len(packet.Items) {
+		t.Errorf("got %+v, error %v", got, err)
+	}
+	if _, err := exam.DecodePacket(outside); exam.AsRefusal(err) == nil {
+		t.Errorf("a packet without a key can be sat: %v", err)
+	}
+	for what, data := range map[string][]byte{"a whole packet": whole, "nothing": nil, "no packet": []byte(`{"schema":"tugback-paper-1"}`),
+		"a path for a candidate": bytes.Replace(outside, []byte(`"BRAVO"`), []byte(`"../etc"`), 1)} {
+		if _, err := exam.DecodeOutside(data); exam.AsRefusal(err) == nil {
+			t.Errorf("%s is read: %v", what, err)
+		}
+	}
+}
+
 // A case of a packet grows the same tooth as its scenario.
 func TestStripped(t *testing.T) {
 	for _, name := range []string{"upper-central-incisor", "lower-first-molar"} {

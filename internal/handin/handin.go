@@ -13,26 +13,17 @@
 //
 // Faults are answered with a status and a line of plain text: 401 unknown token, 403 paper not open,
 // 404 nothing of that name, 409 lines that do not follow those kept, 413 too large, 429 too many
-// requests (try again later), 507 no room, nothing kept. The package builds for the page too. Begin
-// reading at Client.
+// requests (try again later), 507 no room, nothing kept. In the page, which asks
+// through the browser, the package has no Client and so none of the weight of net/http. Begin reading at Step.
 package handin
 
 import (
-	"bytes"
-	"context"
 	"crypto/ed25519"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
-	"net/http"
-	"net/url"
-	"strings"
 )
-
-// answerLimit is more than any answer has, in bytes.
-const answerLimit = 64 << 20
 
 // Append is lines for the log of an attempt and how far it is.
 type Append struct {
@@ -95,94 +86,4 @@ type Error struct {
 // Error returns the server's words.
 func (e *Error) Error() string {
 	return fmt.Sprintf("the class server refused (%d): %s", e.Status, e.Text)
-}
-
-// Client speaks for one candidate.
-type Client struct {
-	Base  string // http://host:port, "" in a page from the server itself
-	Token string
-	HTTP  *http.Client // nil: http.DefaultClient
-}
-
-// Status returns what is known of the candidate's own paper.
-func (c Client) Status(ctx context.Context) (Status, error) {
-	var s Status
-	return s, c.ask(ctx, http.MethodGet, "status", nil, &s)
-}
-
-// Packet returns the candidate's packet.
-func (c Client) Packet(ctx context.Context) ([]byte, error) {
-	return c.send(ctx, http.MethodGet, "packet", nil)
-}
-
-// Append sends lines of the log.
-func (c Client) Append(ctx context.Context, attempt string, a Append) error {
-	text, err := json.Marshal(a)
-	if err != nil {
-		return err
-	}
-	_, err = c.send(ctx, http.MethodPost, "log/"+url.PathEscape(attempt), text)
-	return err
-}
-
-// Log returns what was kept of an attempt.
-func (c Client) Log(ctx context.Context, attempt string) (Append, error) {
-	var a Append
-	return a, c.ask(ctx, http.MethodGet, "log/"+url.PathEscape(attempt), nil, &a)
-}
-
-// Submit hands an export in. After an error it may be called again with the same bytes.
-func (c Client) Submit(ctx context.Context, attempt string, export []byte) (Receipt, error) {
-	var r Receipt
-	return r, c.ask(ctx, http.MethodPost, "submit/"+url.PathEscape(attempt), export, &r)
-}
-
-// Comments returns what instructors say about the candidate's own sittings, CSV of package comment.
-func (c Client) Comments(ctx context.Context) ([]byte, error) {
-	return c.send(ctx, http.MethodGet, "comments", nil)
-}
-
-// Practise sends a practice record.
-func (c Client) Practise(ctx context.Context, record []byte) error {
-	_, err := c.send(ctx, http.MethodPost, "practice", record)
-	return err
-}
-
-func (c Client) ask(ctx context.Context, method, path string, body []byte, into any) error {
-	text, err := c.send(ctx, method, path, body)
-	if err != nil {
-		return err
-	}
-	if err := json.Unmarshal(text, into); err != nil {
-		return fmt.Errorf("the class server's answer: %w", err)
-	}
-	return nil
-}
-
-func (c Client) send(ctx context.Context, method, path string, body []byte) (text []byte, err error) {
-	request, err := http.NewRequestWithContext(ctx, method, c.Base+"/api/"+path, bytes.NewReader(body))
-	if err != nil {
-		return nil, err
-	}
-	request.Header.Set("Authorization", "Bearer "+c.Token)
-	client := c.HTTP
-	if client == nil {
-		client = http.DefaultClient
-	}
-	answer, err := client.Do(request)
-	if err != nil {
-		return nil, err
-	}
-	defer func() { err = errors.Join(err, answer.Body.Close()) }()
-	text, err = io.ReadAll(io.LimitReader(answer.Body, answerLimit+1))
-	switch {
-	case err != nil:
-		return nil, fmt.Errorf("the class server's answer broke off: %w", err)
-	case len(text) > answerLimit:
-		return nil, fmt.Errorf("the class server's answer is longer than %d MB", answerLimit>>20)
-	}
-	if answer.StatusCode >= 300 {
-		return nil, &Error{answer.StatusCode, strings.TrimSpace(string(text))}
-	}
-	return text, nil
 }

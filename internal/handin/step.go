@@ -1,10 +1,7 @@
 package handin
 
 import (
-	"context"
 	"encoding/json"
-	"net/http"
-	"net/url"
 
 	"tugback/internal/quiz"
 	"tugback/internal/treatment"
@@ -19,6 +16,7 @@ const (
 	StepRest   = "rest"   // a rest begins
 	StepBack   = "back"   // and ends
 	StepSubmit = "submit" // the end; the server hands the sitting in
+	StepFilm   = "film"   // a film that was taken, to be looked at; changes nothing
 )
 
 // Step is one thing asked of a sitting that is stepped on the server. Sent again, because no answer came, it
@@ -31,6 +29,9 @@ type Step struct {
 	Action *treatment.Action `json:"action,omitempty"`
 	Item   string            `json:"item,omitempty"`
 	Answer *quiz.Response    `json:"answer,omitempty"`
+	View   bool              `json:"view,omitempty"` // a bench asks: it draws what is seen
+	From   int               `json:"from,omitempty"` // with View: how many actions of the case it knows
+	Film   int               `json:"film,omitempty"` // place of a film, 0 that which came with the patient
 }
 
 // Seen is what a candidate may see and feel after a step.
@@ -45,17 +46,8 @@ type Seen struct {
 	RestS     int      `json:"rest_s"` // rest left
 	Resting   bool     `json:"resting"`
 	Submitted bool     `json:"submitted"`
+	// View is what a bench draws, as package bench has it; only where the step asks for it.
+	View json.RawMessage `json:"view,omitempty"`
 	// Receipt is that of the class once the sitting was submitted, as Receipt has it.
 	Receipt json.RawMessage `json:"receipt,omitempty"`
-}
-
-// Step asks one thing of a sitting that is stepped on the server. After an error it may be asked again.
-func (c Client) Step(ctx context.Context, attempt string, step Step) (Seen, error) {
-	var seen Seen
-	text, err := json.Marshal(step)
-	if err != nil {
-		return seen, err
-	}
-	err = c.ask(ctx, http.MethodPost, "step/"+url.PathEscape(attempt), text, &seen)
-	return seen, err
 }

@@ -170,6 +170,7 @@ func (b *bulk) paintRoots() {
 				}
 			}
 		}
+		b.flare(ovals, y, foot)
 		for _, ring := range []struct{ by, matter float64 }{{ligamentWide + denseRing, denseMatter}, {ligamentWide, softMatter}, {0, dentineMatter}} {
 			if ring.by > 0 && y > -crest {
 				continue
@@ -191,6 +192,25 @@ func (b *bulk) trunkFoot() float64 {
 		foot = math.Min(foot, c.Axis[0].Point.Y-0.2)
 	}
 	return math.Min(foot, -0.5)
+}
+
+// flareReach is how far below the trunk's foot its roots are still wider for the arch of the furcation, mm (chosen).
+const flareReach = 1.5
+
+// flare widens the roots just below the trunk's foot towards the trunk's outline, so that they part under an arch.
+func (b *bulk) flare(ovals []oval, y, foot float64) {
+	near := 1 - (foot-y)/flareReach
+	if near <= 0 || near > 1 || len(ovals) < 2 {
+		return
+	}
+	whole := b.trunk(foot, foot)
+	for i, o := range ovals {
+		grow := func(own, full float64) float64 { return own + near*near*(full-own) }
+		left, right := grow(o.x-o.half[0], whole.x-whole.half[0]), grow(o.x+o.half[1], whole.x+whole.half[1])
+		front, back := grow(o.z-o.half[2], whole.z-whole.half[2]), grow(o.z+o.half[3], whole.z+whole.half[3])
+		hx, hz := (right-left)/2, (back-front)/2
+		ovals[i] = oval{(left + right) / 2, (front + back) / 2, [4]float64{hx, hx, hz, hz}}
+	}
 }
 
 // trunk returns the section of the common root at a height: between all roots at its foot and the
@@ -240,11 +260,16 @@ func (b *bulk) paintCrown() {
 	}
 }
 
-// fillOutline paints the stretches between pairs of crossings.
+// fillOutline paints the stretches between pairs of crossings: parts of one oval, so that cusps go on what lies below.
 func (b *bulk) fillOutline(row int, xs []float64, deep, matter float64) {
+	if len(xs) < 2 {
+		return
+	}
+	half := (xs[len(xs)-1] - xs[0]) / 2
+	deep = math.Min(deep, 2*half) // the tip of the highest cusp is no ridge
+	whole := oval{(xs[len(xs)-1] + xs[0]) / 2, 0, [4]float64{half, half, deep, deep}}
 	for i := 0; i+1 < len(xs); i += 2 {
-		half := (xs[i+1] - xs[i]) / 2
-		b.fill(row, oval{(xs[i] + xs[i+1]) / 2, 0, [4]float64{half, half, deep, deep}}, matter)
+		b.fillWithin(row, whole, xs[i], xs[i+1], matter)
 	}
 }
 
@@ -280,14 +305,23 @@ func (b *bulk) paintCavity(s *treatment.State) {
 	if s.Temporary > 0 {
 		cover = b.tooth.Crown.Fossa - s.Temporary
 	}
+	restored := s.Restoration != "" && s.Restoration != "none"
 	for j := max(0, b.level(floor)); j < b.n[1]; j++ {
 		matter := airMatter
-		if b.at(1, j) > top && s.Restoration != "" && s.Restoration != "none" {
-			break // a restoration ends with the crown
-		}
-		if y := b.at(1, j); s.Restoration != "" && s.Restoration != "none" || y > cover && y < b.tooth.Crown.Fossa {
+		y := b.at(1, j)
+		if y > cover && y < b.tooth.Crown.Fossa {
 			matter = coverMatter
 		}
-		b.fill(j, oval{0, 0, a.Extent}, matter)
+		if !restored {
+			b.fill(j, oval{0, 0, a.Extent}, matter)
+			continue
+		}
+		xs := []float64{math.Inf(-1), math.Inf(1)}
+		if y > 0 {
+			xs = crossingsAt(b.tooth.Crown.Outline, y, false) // a restoration has the crown's form
+		}
+		for i := 0; i+1 < len(xs); i += 2 {
+			b.fillWithin(j, oval{0, 0, a.Extent}, xs[i], xs[i+1], coverMatter)
+		}
 	}
 }

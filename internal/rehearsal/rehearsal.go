@@ -94,6 +94,9 @@ func (closedDesk) Keep(string, []byte) (string, error) { return "", errClosed }
 // HandIn has no server.
 func (closedDesk) HandIn(int, []byte) <-chan bench.HandedIn { return nil }
 
+// Seat has none.
+func (closedDesk) Seat() bench.Seat { return nil }
+
 // Clock is the machine's.
 func (closedDesk) Clock() exam.Clock { return nil }
 

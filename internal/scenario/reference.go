@@ -58,7 +58,7 @@ type Group struct {
 // Reference returns every key of every kind of file in the order of the printed reference. Checked by
 // TestReferenceIsComplete.
 func Reference() []Group {
-	return []Group{
+	return append([]Group{
 		{"scenario", "a case: one file at the top of a folder", scenarioEntries()},
 		{"tooth", "behind tooth: of a scenario", toothEntries()},
 		{"canal", "behind each canal's name", canalEntries()},
@@ -77,7 +77,7 @@ func Reference() []Group {
 		{"technique", "a way of shaping that leaves canal and length open, for use: in plans", techniqueEntries()},
 		{"operator", "a scripted operator for trials", operatorEntries()},
 		{"skips", "behind skips: of an operator", skipEntries()},
-	}
+	}, blueprintGroups()...)
 }
 
 func scenarioEntries() []Entry {
@@ -179,7 +179,7 @@ func settingsEntries() []Entry {
 		quantityEntry("locator-error", limits{"mm", 0, 2}, "standard deviation of a locator's reading", "0.25 mm"),
 		quantityEntry("film-error", limits{"mm", 0, 3}, "standard deviation of reading a film", "0.4 mm"),
 		quantityEntry("extrusion-limit", limits{"Pa", 0, 10000}, "pressure at the foramen above that of the tissue from which irrigant escapes", "764 Pa"),
-		quantityEntry("fatigue-scatter", limits{"%", 0, 200}, "spread of a piece's life, standard deviation of its logarithm", "25 %"),
+		quantityEntry("fatigue-scatter", limits{"%", 0, 200}, "spread of a piece's life, standard deviation of its logarithm", "28 %"),
 		quantityEntry("transport-limit", limits{"mm", 0, 2}, "transportation in the apical 3 mm from which it is told", "0.3 mm"),
 		quantityEntry("worn-limit", limits{"mm", 0, 2}, "difference of the cuts on opposite walls from which it is told", "0.15 mm"),
 		quantityEntry("zip-width", limits{"mm", 0, 2}, "apex wider than the elbow above it from which it counts as a zip", "0.05 mm"),
@@ -188,6 +188,7 @@ func settingsEntries() []Entry {
 		quantityEntry("risk-share", limits{"%", 1, 100}, "share of a piece's life or strength from which it is told", "50 %"),
 		quantityEntry("removal-skill", limits{"%", 0, 110}, "chance to remove or pass a broken piece, over that of a specialist", "100 %"),
 		quantityEntry("size-scatter", limits{"mm", 0, 0.02}, "spread of a new file's diameter within its tolerance", "0.007 mm"),
+		quantityEntry("used-life", limits{"%", 0, 45}, "mean share of its life that a file has spent in earlier teeth", "0 %"),
 		quantityEntry("strength-scatter", limits{"%", 0, 50}, "spread of torsional strength", "8 %"),
 		flagEntry("breakage-drawn", "whether the seed decides when a piece breaks"),
 		quantityEntry("back-pressure", limits{"mmHg", 0, 100}, "what the tissue holds against liquid from the foramen", "30 mmHg"),

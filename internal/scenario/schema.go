@@ -248,11 +248,11 @@ func Schema() []byte {
 		definitions[strings.ReplaceAll(g.Name, " ", "-")] = g.object()
 	}
 	choose := ref("tray")
-	for _, c := range [][2]string{{"rules", "rule-set"}, {"operator", "operator"}, {"steps", "plan"}, {"technique", "technique"}, {"tooth", "scenario"}} {
+	for _, c := range [][2]string{{"exam", "exam"}, {"rules", "rule-set"}, {"operator", "operator"}, {"steps", "plan"}, {"technique", "technique"}, {"tooth", "scenario"}} {
 		choose = map[string]any{"if": map[string]any{"required": []any{c[0]}}, "then": ref(c[1]), "else": choose}
 	}
 	choose["$schema"] = "http://json-schema.org/draft-07/schema#"
-	choose["title"] = "tugback: scenarios, plans, techniques, rule sets, trays, operators"
+	choose["title"] = "tugback: scenarios, plans, techniques, rule sets, trays, operators, exams"
 	choose["definitions"] = definitions
 	text, err := json.MarshalIndent(choose, "", " ")
 	if err != nil {

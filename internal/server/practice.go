@@ -15,7 +15,6 @@ import (
 
 // Limits of what is sent, in bytes.
 const (
-	recordLimit  = 8 << 20 // as in attempt.Decode
 	currentLimit = 1 << 20
 	quizLimit    = 8 << 20
 	comfortLimit = 4 << 10
@@ -81,7 +80,7 @@ func (p practice[E]) list(w http.ResponseWriter, r *http.Request) {
 }
 
 func (p practice[E]) add(w http.ResponseWriter, r *http.Request) {
-	data, ok := web.Body(w, r, recordLimit)
+	data, ok := web.Body(w, r, attempt.MostBytes)
 	if !ok {
 		return
 	}

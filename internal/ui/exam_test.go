@@ -19,6 +19,8 @@ func (drawer) Keep(name string, _ []byte) (string, error) { return "exams/handed
 
 func (drawer) HandIn(int, []byte) <-chan bench.HandedIn { return nil }
 
+func (drawer) Seat() bench.Seat { return nil }
+
 func (drawer) Clock() exam.Clock { return nil }
 
 // examined returns a session with an examination of two cases and five questions on the bench.
