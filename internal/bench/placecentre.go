@@ -119,7 +119,7 @@ func (c *composer) plate(box Box) {
 	if c.page.Screen == TreatmentScreen {
 		shaft = 0.11
 	}
-	plate := &Plate{Scene: at.Plate, Box: box, Upper: tooth.Upper}
+	plate := &Plate{Scene: at.Plate, Box: box, Upper: tooth.Upper, Foot: 0.85 * line * float64(len(foot))}
 	side := math.Min(0.16*inner.W, 120*u)
 	plate.View = FitTooth(tooth, Box{inner.X + side, inner.Y, inner.W - 2*side, inner.H}, shaft)
 	plate.enlarge(at)

@@ -120,6 +120,7 @@ type Plate struct {
 	View  picture.View // mm of the tooth to px
 	Lens  *Lens
 	Upper bool
+	Foot  float64 // px at its lower end that lettering takes
 }
 
 // FilmPlate is where a film hangs on the sheet.

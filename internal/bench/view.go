@@ -25,8 +25,8 @@ func (r *treating) closer() {
 // anchorStep, mm, is how far an instrument goes until an enlarged plate is laid out anew, and anchorAbove how far
 // short of the place in the middle it starts: the engraving is painted once for a place.
 const (
-	anchorStep  = 3.0
-	anchorAbove = 1.0
+	anchorStep  = 2.0
+	anchorAbove = 0.5
 )
 
 // anchor is the place of the canal in hand that an enlarged plate has in its middle: where the instrument stood

@@ -126,7 +126,7 @@ func (g *Game) paintFile(dst *ebiten.Image, f *bench.FileShape, plate *bench.Pla
 	wide := math.Max(f.Shaft*view.Scale, 3*d)
 	edge := (plate.Box.Y - 10) * d
 	if plate.Upper {
-		edge = plate.Box.Bottom()*d - 34*d
+		edge = (plate.Box.Bottom() - math.Max(34, plate.Foot+12)) * d
 	}
 	long := math.Abs((edge - top.Y) / math.Copysign(math.Max(math.Abs(up.Y), 0.3), up.Y))
 	long = math.Min(long, 7*view.Scale)

@@ -98,7 +98,7 @@ func (b *brush) graph(dst *ebiten.Image, box bench.Box, g *bench.Graph) {
 	for v := math.Ceil(g.Left/step) * step; v <= g.Right+1e-9; v += step {
 		b.letters.writeMiddle(dst, strconv.FormatFloat(v, 'f', g.PlacesX, 64), picture.Sans, size, sx(v), foot+14*b.u, quiet)
 	}
-	step = niceStep((g.Top-g.Bottom)/3, 0.1)
+	step = niceStep((g.Top-g.Bottom)/4, 0.1)
 	for v := math.Ceil(g.Bottom/step) * step; v <= g.Top+1e-9; v += step {
 		if g.NoFigures {
 			break

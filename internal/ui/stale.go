@@ -98,6 +98,10 @@ func (g *Game) things(b *brush) []picked {
 	for i := range g.sheet.Items {
 		h.Reset()
 		b.describe(&h, &g.sheet.Items[i])
+		if k := g.sheet.Items[i].Column; k >= 0 { // a column that shrinks hides what stands still in it
+			column := g.sheet.Columns[k].Box
+			fmt.Fprint(&h, outside(g.sheet.Items[i].Box, column), g.sheet.Items[i].Box.Bottom() > column.Bottom())
+		}
 		out = append(out, picked{h.Sum64(), reach(&g.sheet.Items[i])})
 	}
 	for i := range g.sheet.Columns {
