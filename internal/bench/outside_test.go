@@ -119,7 +119,7 @@ func withKept(t *testing.T, comes <-chan []byte) (*bench.Session, student) {
 func TestServerComments(t *testing.T) {
 	_, packet := sealedPaper(t)
 	m := newMemory()
-	s, p := examSession(t, m, packet)
+	_, p := examSession(t, m, packet)
 	p.press("exam:begin")
 	p.press("exam:enter-0")
 	p.act("1", "radiograph")
@@ -128,7 +128,7 @@ func TestServerComments(t *testing.T) {
 	p.press("exam:submit")
 	p.press("exam:handin")
 	m.now += 2 * 86400_000
-	s, _ = examSession(t, m, packet)
+	s, _ := examSession(t, m, packet)
 	const head = "candidate,case,action,by,comment\n"
 	s.TakeComments([]byte(head + "ALFA,upper-lateral-incisor,1,E. Examiner,\"Good, a film first.\"\nALFA,upper-lateral-incisor,,E. Examiner,Begin earlier.\n" +
 		"BRAVO,upper-lateral-incisor,1,E. Examiner,Not yours.\nALFA,upper-lateral-incisor,7,E. Examiner,No such moment.\n"))
