@@ -96,6 +96,7 @@ function handOver(late) {
 	loading.setAttribute("aria-busy", "false");
 	canvas.setAttribute("role", "application");
 	canvas.setAttribute("aria-label", document.title);
+	canvas.setAttribute("aria-describedby", "keys");
 	canvas.focus({ preventScroll: true });
 	amend(canvas);
 	return true;
@@ -129,6 +130,10 @@ function one(stop) {
 
 async function main() {
 	again.addEventListener("click", () => location.reload());
+	if (location.protocol === "file:") {
+		show(state.dataset.file);
+		return;
+	}
 	if (typeof WebAssembly !== "object" || typeof DecompressionStream !== "function") {
 		show(state.dataset.old);
 		return;
@@ -164,7 +169,8 @@ async function main() {
 	watch.disconnect();
 	clearTimeout(late);
 	if (!elsewhere) {
-		show(state.dataset.stopped, why);
+		const fault = state.dataset.fault; // as the program told it
+		show(fault ? state.dataset.broken.replace("{why}", () => fault) : state.dataset.stopped, why);
 	}
 }
 

@@ -74,6 +74,9 @@ func (r *release) make(work string) error {
 	if err := os.WriteFile(filepath.Join(r.page, "LICENCES.txt"), licences, 0o644); err != nil { //nolint:gosec // it is handed out
 		return err
 	}
+	if err := r.add("README.txt", []byte(releaseReadme)); err != nil {
+		return err
+	}
 	if err := r.bundle("tugback-page.zip"); err != nil {
 		return err
 	}

@@ -10,13 +10,15 @@ import (
 	"tugback/internal/ui"
 )
 
-// setComfort takes over the settings of comfort of the last time; what cannot be understood is left.
+// setComfort takes over the settings of comfort of the last time, or, where none are kept or what is kept cannot
+// be understood, those of the system.
 func setComfort(ctx context.Context, session *bench.Session, practice *store.Store) error {
 	data, err := practice.Comfort(ctx)
 	var comfort bench.Settings
-	if err == nil && json.Unmarshal(data, &comfort) == nil {
-		session.SetComfort(comfort)
+	if err != nil || json.Unmarshal(data, &comfort) != nil {
+		comfort = ownComfort(session.Settings())
 	}
+	session.SetComfort(comfort)
 	return err
 }
 

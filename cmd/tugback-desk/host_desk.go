@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 
+	"tugback/internal/bench"
 	"tugback/internal/store"
 )
 
@@ -34,3 +35,12 @@ func announce(text string) {
 		fmt.Println(text)
 	}
 }
+
+// inWords is nil: a window has no place beside it where a page in words could stand; F4 has it said.
+var inWords func(page []bench.Sentence)
+
+// ownComfort returns the settings as they are: a window does not know those of the system.
+func ownComfort(c bench.Settings) bench.Settings { return c }
+
+// showFault does nothing: a window that cannot be opened has nothing to show it in.
+func showFault(error) {}

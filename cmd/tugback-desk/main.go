@@ -19,6 +19,7 @@ import (
 func main() {
 	if err := run(); err != nil {
 		fmt.Fprintln(os.Stderr, "tugback-desk:", err)
+		showFault(err)
 		os.Exit(1)
 	}
 }
@@ -84,7 +85,7 @@ func run() error {
 	}
 	takeGiven(session, table)
 	go takeComments(table, outside)
-	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, News: outside, Files: files, Comfort: func(s bench.Settings) {
+	return ui.Run("tugback", ui.Options{Session: session, Announce: announce, InWords: inWords, News: outside, Files: files, Comfort: func(s bench.Settings) {
 		if data, err := json.Marshal(s); err == nil {
 			keeper.SaveComfort(data)
 		}

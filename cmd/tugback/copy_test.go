@@ -14,8 +14,8 @@ import (
 	"github.com/chromedp/chromedp/kb"
 )
 
-// TestBrowserCopy serves a copy of the page as a web space does, without our server: the bench opens, a
-// run under way is there when the page is opened again, and the record of a finished one is a download
+// TestBrowserCopy serves a copy of the page as a web space does, in a folder of it and without our server: the
+// bench opens, a run under way is there when the page is opened again, and the record of a finished one is a download
 // that stands verification.
 func TestBrowserCopy(t *testing.T) {
 	program := browserTest(t)
@@ -23,7 +23,8 @@ func TestBrowserCopy(t *testing.T) {
 	if out, err := exec.Command(program, "page", folder).CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}
-	site := httptest.NewServer(http.FileServer(http.Dir(folder)))
+	const place = "/school/dentistry/"
+	site := httptest.NewServer(http.StripPrefix(place, http.FileServer(http.Dir(folder))))
 	t.Cleanup(site.Close)
 	b := openBrowser(t)
 	b.forgive("status of 404") // by which the page learns that nobody keeps practice here
@@ -31,11 +32,11 @@ func TestBrowserCopy(t *testing.T) {
 		Behavior: browser.SetDownloadBehaviorBehaviorAllow, DownloadPath: downloads}); err != nil {
 		t.Fatal(err)
 	}
-	b.visit(site.URL)
+	b.visit(site.URL + place)
 	b.begin()
 	b.press(kb.Enter)
 	b.waitFor("judged")
-	b.visit(site.URL)
+	b.visit(site.URL + place)
 	b.waitFor("Taken up where it was left: 1 actions")
 	b.press(kb.F10)
 	b.waitFor("Debrief")

@@ -180,26 +180,41 @@ func take(ctx context.Context, c *class.Class, o cli.ServeOptions) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
-	stand, other := 0, 0
+	stand, refused, unjudged := 0, 0, 0
 	err = c.Take(ctx, "command line", o.Take, func(name string, data []byte) error {
-		switch dir := filepath.Dir(filepath.FromSlash(name)); dir {
+		dir := filepath.Dir(filepath.FromSlash(name))
+		switch dir {
 		case ".":
 			stand++
-		case "refused", "unjudged":
-			other++
-			fallthrough
-		default:
-			if err := folder.Mkdir(dir, 0o700); err != nil && !errors.Is(err, fs.ErrExist) {
-				return err
-			}
+		case "refused":
+			refused++
+		case "unjudged":
+			unjudged++
+		}
+		if err := folder.Mkdir(dir, 0o700); dir != "." && err != nil && !errors.Is(err, fs.ErrExist) {
+			return err
 		}
 		return folder.WriteFile(filepath.FromSlash(name), data, 0o600)
 	})
 	if err != nil {
-		return fmt.Errorf("paper %.80q: %w", o.Take, err)
+		return errors.Join(fmt.Errorf("paper %.80q: %w", o.Take, err), removeEmpty(o.Out))
 	}
-	fmt.Printf("%d hand-ins of %s that stand are in %s, %d others under refused and unjudged. Next: tugback gradebook %s --out NEW\n", stand, o.Take, o.Out, other, o.Out)
+	fmt.Printf("Hand-ins of %s: %d stand and are in %s, %d do not and are under refused.\n", o.Take, stand, o.Out, refused)
+	if unjudged > 0 {
+		fmt.Printf("Not verified yet, under unjudged: %d. Start the server, which verifies them, and take them again.\n", unjudged)
+	}
+	if stand > 0 {
+		fmt.Printf("Next: tugback gradebook %s --out NEW\n", o.Out)
+	}
 	return nil
+}
+
+// removeEmpty removes a folder in which nothing was written.
+func removeEmpty(folder string) error {
+	if entries, err := os.ReadDir(folder); err != nil || len(entries) > 0 {
+		return err
+	}
+	return os.Remove(folder)
 }
 
 // exportPerson prints all that is kept of a candidate.

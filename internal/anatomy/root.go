@@ -407,13 +407,20 @@ func capTo(side []geom.Point, heading float64, to geom.Point, wall int) []geom.P
 	return bezier(side, from.Add(along.Scale(0.5*depth)), to.Add(across.Scale(0.6*width)), to)
 }
 
-// pastForamen rounds the side on which a foramen opens: aslant past its outer rim, then to the apex.
+// slopeLength, mm, is how far above the rounding of the apex the side slopes on which a foramen opens: with
+// less it would fall to the foramen in a shoulder and leave the apex as a spur.
+const slopeLength = 1.8
+
+// pastForamen rounds the side on which a foramen opens: in one slope past its outer rim to the apex.
 func pastForamen(side []geom.Point, heading float64, rim, apex geom.Point, wall int) []geom.Point {
+	for foot := side[len(side)-1]; len(side) > 3 && side[len(side)-1].Sub(foot).Norm() < slopeLength; {
+		side = side[:len(side)-1]
+	}
 	from := side[len(side)-1]
 	ahead := geom.Direction(heading)
 	across := ahead.Left().Scale(float64(2*wall - 1))
-	aslant := ahead.Sub(across.Scale(0.7)).Unit()
+	along, slope := from.Sub(side[len(side)-2]).Unit(), apex.Sub(from).Unit()
 	first, second := rim.Sub(from).Norm(), apex.Sub(rim).Norm()
-	side = bezier(side, from.Add(ahead.Scale(0.45*first)), rim.Sub(aslant.Scale(0.35*first)), rim)
-	return bezier(side, rim.Add(aslant.Scale(0.4*second)), apex.Add(across.Scale(0.4*second)), apex)
+	side = bezier(side, from.Add(along.Scale(0.45*first)), rim.Sub(slope.Scale(0.4*first)), rim)
+	return bezier(side, rim.Add(slope.Scale(0.5*second)), apex.Add(across.Scale(0.5*second)), apex)
 }

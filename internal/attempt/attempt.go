@@ -131,7 +131,7 @@ func (r *Run) Events() []treatment.Event { return slices.Clone(r.events) }
 // Outcome returns the figures of the state now. It panics if one is not finite, which is a fault of
 // the engine.
 func (r *Run) Outcome() treatment.Outcome {
-	outcome := treatment.MeasureOutcome(r.state)
+	outcome := r.memory.MeasureOutcome(r.state)
 	for i := range outcome.Metrics {
 		m := &outcome.Metrics[i]
 		if math.IsNaN(m.Value) || math.IsInf(m.Value, 0) {

@@ -50,6 +50,9 @@ func (s *Session) arrange(w, h, u float64) {
 	if compact {
 		room = h/u - 514
 	}
+	if w < h && !folded {
+		room = h/u/2 - 453 // the columns stand under the plate
+	}
 	rows := min(max(int(room/33), 3), 7)
 	if folded != s.folded || rows != s.rows || compact != s.compact {
 		s.folded, s.rows, s.compact = folded, rows, compact

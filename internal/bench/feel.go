@@ -204,6 +204,8 @@ func (r *treating) handFelt() []Block {
 	case treatment.Fit:
 		strip, told := r.coneStrip()
 		return append([]Block{{Kind: Subhead, Text: say("cone.title"), Note: say("cone.note")}, {Kind: FeelStrip, Strip: strip}}, told...)
+	case treatment.Fill:
+		return r.filmBlocks()
 	default:
 		return r.feelBlocks()
 	}

@@ -15,7 +15,7 @@ type Stroke struct {
 // keyList is the list of keys as help shows it.
 func keyList() [][2]string {
 	var out [][2]string
-	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "live", "closer", "film", "ruler", "hint", "guide", "mark", "rewind", "finish", "help", "escape", "page"} {
+	for _, k := range []string{"tab", "enter", "space", "arrows", "updown", "stop", "push", "size", "canal", "stage", "kind", "repeat", "rinse", "wipe", "view", "live", "closer", "film", "ruler", "hint", "guide", "mark", "rewind", "finish", "help", "read", "escape", "page"} {
 		out = append(out, [2]string{say("key." + k + ".key"), say("key." + k + ".does")})
 	}
 	return out
@@ -55,6 +55,8 @@ func (s *Session) Type(k Stroke) bool {
 		s.open(HelpScreen)
 	case "F2":
 		s.open(SettingsScreen)
+	case "F4":
+		s.readOut()
 	default:
 		if s.screen == TreatmentScreen {
 			return s.typeTreatment(k)

@@ -27,6 +27,9 @@ func (c *composer) centre(index int, box Box) {
 		c.cards(index, box)
 	default:
 		box.W = math.Min(box.W, 700*c.u)
+		if margin := 24 * c.u; box.Y < margin { // lettering keeps the margin that a plate fills
+			box.Y, box.H = margin, box.H-margin+box.Y
+		}
 		c.scrolled(index, box, at.Blocks)
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"tugback/internal/bench"
 	"tugback/internal/specimen"
+	"tugback/internal/treatment"
 )
 
 // sat begins a treatment of a shipped case by lines.
@@ -79,4 +80,25 @@ func FuzzPrompt(f *testing.F) {
 		p.Line(line)
 		p.Complete(line)
 	})
+}
+
+// TestTrayLines: the whole catalogue is told in a few lines, by names that can be typed.
+func TestTrayLines(t *testing.T) {
+	p := sat(t, "lower-premolar", &keeper{})
+	out := p.Line("tray work")
+	if text := strings.Join(out, "\n"); len(out) > 40 || !strings.Contains(text, "hand-steel-SIZE.02, steel K-type hand file: 06 08 10") || !strings.Contains(text, "enlarger-SIZE") {
+		t.Errorf("%d lines: %s", len(out), text)
+	}
+	for _, line := range out[1:] {
+		id, _, _ := strings.Cut(strings.TrimSpace(line), ",")
+		_, sizes, _ := strings.Cut(line, ": ")
+		for _, size := range strings.Fields(sizes) {
+			if _, err := treatment.Lookup(strings.Replace(id, "SIZE", size, 1)); err != nil {
+				t.Errorf("%q: %v", line, err)
+			}
+		}
+	}
+	if out := p.Line("tray irrigate"); len(out) < 2 || !strings.Contains(strings.Join(out, " "), "needle-SIZE-") {
+		t.Errorf("needles: %v", out)
+	}
 }

@@ -56,8 +56,14 @@ func TestExamPrompt(t *testing.T) {
 			t.Errorf("the examination tells %q", word)
 		}
 	}
-	if !strings.Contains(told, hidden[0]) {
-		t.Error("practice does not tell it either, so that nothing was shown here")
+	words := 0
+	for _, word := range hidden {
+		if strings.Contains(told, word) {
+			words++
+		}
+	}
+	if words < 3 {
+		t.Errorf("practice tells %d of the words, so that little was shown here", words)
 	}
 	for _, line := range []string{"rewind", "checkpoint", "finish", "quit", "marks", "truth", "section", "hint", "guide"} {
 		if said := p.Line(line); !p.Wrong() {

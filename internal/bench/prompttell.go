@@ -131,28 +131,63 @@ func (p *Prompt) steps() []string {
 	return out
 }
 
-// tray lists the instruments for the action in hand, or for the one that is named.
+// tray lists the instruments for the action in hand, or for the one that is named: a drawer a line, and what
+// is to be said of the pieces that were used.
 func (p *Prompt) tray(rest []string) []string {
-	kind := p.s.run.kind
+	r := p.s.run
+	kind := r.kind
 	if len(rest) == 1 {
 		kind = treatment.Kind(rest[0])
 		if !slices.Contains(treatment.Kinds(), kind) {
 			return p.refuse(say("face.nokind", "kind", shortened(rest[0])))
 		}
 	}
-	list := p.items(kind)
+	was := r.kind
+	r.kind = kind
+	list := r.drawers()
+	r.kind = was
 	if len(list) == 0 {
 		return []string{say("tray.empty")}
 	}
-	var out []string
-	for _, item := range list {
-		line := "  " + item.ID + ": " + instrumentName(item)
-		if note := p.s.run.pieceNote(item.ID); note != "" {
-			line += ", " + note
+	out := []string{say("face.tray")}
+	var used []string
+	for _, d := range list {
+		out = append(out, "  "+drawerLine(d.items))
+		for _, item := range d.items {
+			if note := r.pieceNote(item.ID); note != "" {
+				used = append(used, "  "+item.ID+": "+note)
+			}
 		}
-		out = append(out, line)
 	}
-	return out
+	return append(out, used...)
+}
+
+// drawerLine names what lies in a drawer by one name and its sizes: "hand-steel-SIZE.02, steel K-type hand file:
+// 06 08 10".
+func drawerLine(items []treatment.Instrument) string {
+	id := items[0].ID
+	if len(items) == 1 {
+		return id + ", " + items[0].Name
+	}
+	head, tail := len(id), len(id)
+	for _, item := range items[1:] {
+		for !strings.HasPrefix(item.ID, id[:head]) {
+			head--
+		}
+		for !strings.HasSuffix(item.ID, id[len(id)-tail:]) {
+			tail--
+		}
+	}
+	head = strings.LastIndex(id[:head], "-") + 1
+	end := ""
+	if at := strings.IndexAny(id[len(id)-tail:], "-."); at >= 0 {
+		end = id[len(id)-tail+at:]
+	}
+	var sizes []string
+	for _, item := range items {
+		sizes = append(sizes, strings.TrimSuffix(item.ID[head:], end))
+	}
+	return id[:head] + say("face.size") + end + ", " + items[0].Name + ": " + strings.Join(sizes, " ")
 }
 
 // section tells in words what the open section would show of the canal in hand. That is noted.

@@ -1,6 +1,8 @@
 package bench
 
 import (
+	"math"
+
 	"tugback/internal/geom"
 	"tugback/internal/picture"
 )
@@ -21,6 +23,9 @@ func (r *treating) reference() *Reference {
 	return &Reference{At: at, Name: sayOr("cusp."+cusp.Name, cusp.Name)}
 }
 
+// handleHalf is half of what an instrument's handle and stop take, px, with room beside it.
+const handleHalf = 24.0
+
 // reference letters the reference point over the crown, on the side away from the instrument, where there is
 // room for its name.
 func (c *composer) reference(plate *Plate) {
@@ -38,9 +43,16 @@ func (c *composer) reference(plate *Plate) {
 	if plate.Upper {
 		y = at.Y + 14*u
 	}
-	x := at.X - w - 10*u
-	if f := plate.Scene.Live.File; f != nil && plate.View.Point(f.Stop).X < at.X {
-		x = at.X + 10*u
+	left, right := at.X-10*u, at.X+10*u // of what stands between
+	if f := plate.Scene.Live.File; f != nil {
+		top := plate.View.Point(f.Top)
+		up := plate.View.Point(f.Top.Add(f.Up)).Sub(top).Unit()
+		shaft := top.X + up.X*math.Abs(y+high/2-top.Y)
+		left, right = math.Min(left, shaft-handleHalf*u), math.Max(right, shaft+handleHalf*u)
+	}
+	x := left - w
+	if right-at.X < at.X-left {
+		x = right
 	}
 	box := Box{x, y, w, high}
 	if box.X < plate.Box.X+4*u || box.Right() > plate.Box.Right()-4*u || c.lettered(box) {

@@ -60,7 +60,7 @@ func (r *treating) untilChange(s *Session) (treatment.Action, string) {
 		if r.feel.depth > felt.depth+creep || !felt.known {
 			still = 0
 		}
-		why = r.change(felt, known, still)
+		why = r.noticed(felt, known, still)
 		felt = r.feel
 	}
 	a.Strokes = r.hold.strokes
@@ -71,9 +71,9 @@ func (r *treating) untilChange(s *Session) (treatment.Action, string) {
 	return a, say("repeat.stopped", "count", strconv.Itoa(a.Strokes), "why", why)
 }
 
-// change says what the hand would notice now that it did not before, "" nothing: before is what it felt at
+// noticed says what the hand would notice now that it did not before, "" nothing: before is what it felt at
 // the last look, known the kinds of mishap that it was told of already.
-func (r *treating) change(before feeling, known []treatment.EventKind, still int) string {
+func (r *treating) noticed(before feeling, known []treatment.EventKind, still int) string {
 	f := r.feel
 	for _, e := range r.hold.events {
 		if text := r.told(e); faulty(e.Kind) && text != "" && !slices.Contains(known, e.Kind) {

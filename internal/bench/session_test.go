@@ -348,7 +348,7 @@ func TestSheetAgainstTruth(t *testing.T) {
 			text += p[1] + "\n"
 		}
 	}
-	for _, want := range []string{"constriction at", ": right", "size 45 gauged, the canal takes 45 there", "1.0 mm short of your length", ", tug-back"} {
+	for _, want := range []string{"constriction at", ": right", "size 45 gauged, the canal takes 45 there", "tip at your length", ", tug-back"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the sheet lacks %q:\n%s", want, text)
 		}

@@ -76,7 +76,8 @@ func (s *Session) settingsPage() Page {
 	for _, p := range paragraphs("settings.sample") {
 		centre = append(centre, Block{Kind: Text, Text: p})
 	}
-	centre = append(centre, Block{Kind: Said, Text: say("settings.said")}, Block{Kind: Quiet, Text: say("settings.sound")})
+	centre = append(centre, Block{Kind: Said, Text: say("settings.said")}, Block{Kind: Quiet, Text: say("settings.sound")},
+		Block{Kind: Quiet, Text: say("settings.still")}, Block{Kind: Quiet, Text: say("settings.voice")})
 	return Page{Title: say("settings.title"), Left: left, Centre: Centre{Blocks: centre}}
 }
 

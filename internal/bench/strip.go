@@ -93,12 +93,12 @@ func (r *treating) coneStrip() (*Strip, []Block) {
 		return s, []Block{{Kind: Said, Text: say("cone.none")}}
 	}
 	said := "slack"
-	if s.Word = 0; cone.Grip >= leastGrip {
+	if s.Word = 0; cone.Grip >= treatment.LeastGrip {
 		said, s.Word = "grips", 1
 	}
 	s.Rows = []StripRow{{Name: say("strip.pull"), Force: cone.Grip}}
-	s.Mark, s.MarkName = leastGrip, say("strip.least")
-	s.Full = stripRoom * max(cone.Grip, 4*leastGrip)
+	s.Mark, s.MarkName = treatment.LeastGrip, say("strip.least")
+	s.Full = stripRoom * max(cone.Grip, 4*treatment.LeastGrip)
 	tip := [2]string{say("feel.tip"), figure(cone.Tip-r.now().CuspCut, 1) + " mm"}
 	return s, []Block{{Kind: Said, Text: say("cone." + said)}, {Kind: Figures, Pairs: [][2]string{tip}}}
 }

@@ -252,7 +252,7 @@ func (r *treating) sideBlocks() []Block {
 	switch stages()[r.stage].name {
 	case "open", "find":
 		blocks = append(blocks, Block{Kind: Subhead, Text: say("plan.title"), Note: say("plan.note")}, Block{Kind: FloorPlan, Plan: r.floorPlan()})
-	case "judge", "isolate", "seal", "review":
+	case "judge", "isolate", "dry", "seal", "review":
 		blocks = append(blocks, r.filmBlocks()...)
 	case "measure":
 		blocks = append(blocks, r.locatorBlocks()...)

@@ -65,16 +65,13 @@ func sizeTruth(c *treatment.CanalState, truth int) string {
 	return say("truth.size", "yours", strconv.Itoa(c.Gauged), "truth", strconv.Itoa(truth), "off", verdict)
 }
 
-// leastGrip, N, is what a hand feels as tug-back, as the shipped rules ask for it.
-const leastGrip = 0.02
-
 func coneTruth(c *treatment.CanalState) string {
 	item, err := lookup(c.Cone.Item)
 	if err != nil {
 		return say("truth.nocone")
 	}
 	fits := say("truth.slack")
-	if c.Cone.Grip >= leastGrip {
+	if c.Cone.Grip >= treatment.LeastGrip {
 		fits = say("truth.grips")
 	}
 	key := "truth.cone"

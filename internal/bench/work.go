@@ -10,6 +10,9 @@ const (
 	BurstTime = 120 // ms between them
 )
 
+// calm is after how many strokes the picture changes while work is held with less motion: about once a second.
+const calm = 16
+
 // mostStrokes is how many strokes become one action at most, since every burst tries the whole action again.
 const mostStrokes = 40
 
@@ -110,7 +113,9 @@ func (r *treating) strokes(s *Session) {
 		}
 	}
 	r.felt(a, events)
-	s.changed()
+	if !s.settings.ReducedMotion || a.Strokes == Burst || a.Strokes%calm == 0 || h.ended {
+		s.changed()
+	}
 }
 
 // letGo records what the hand did as one action.

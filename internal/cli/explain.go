@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
@@ -17,7 +18,7 @@ import (
 
 // explainCommand explains a word of the files.
 type explainCommand struct {
-	Word     string `arg:"" optional:"" help:"A metric, action, event, function, rule, key of a file or instrument; left out: everything in one list."`
+	Word     string `arg:"" optional:"" help:"A metric, action, event, function, rule, key of a file, kind of tooth, instrument or family of them; left out: everything in one list."`
 	Scenario string `placeholder:"SCENARIO" help:"Scenario whose rules are meant (default: the rule sets that come with the program)."`
 }
 
@@ -80,7 +81,45 @@ func (s *session) explainWord(p page, word string) int {
 		p.paragraph("  ", fmt.Sprintf("%s, size %d, taper %g %% %s", i.Name, i.Size, float64(i.Taper), i.Colour))
 		found++
 	}
-	return found + explainKeys(p, word)
+	return found + explainTooth(p, word) + explainFamily(p, word) + explainKeys(p, word)
+}
+
+// explainTooth explains a kind of tooth and returns 1, or 0 when there is none of that name.
+func explainTooth(p page, word string) int {
+	kind := anatomy.Kind(word)
+	if !slices.Contains(anatomy.Kinds(), kind) {
+		return 0
+	}
+	p.section(word, "kind of tooth")
+	p.paragraph("  ", "Canals it may have: "+strings.Join(anatomy.CanalNames(kind), ", ")+".")
+	p.paragraph("  ", "A scenario to begin from: tugback new "+word)
+	return 1
+}
+
+// explainFamily explains a family of instruments, for each of its tapers the sizes, and returns 1, or 0 when there is
+// none of that name.
+func explainFamily(p page, word string) int {
+	var rows [][]string
+	for _, i := range treatment.Catalogue() {
+		if i.Family != word || i.Length > 0 {
+			continue
+		}
+		taper := ""
+		if i.Taper > 0 {
+			taper = fmt.Sprintf("taper %d %%", i.Taper)
+		}
+		at := slices.IndexFunc(rows, func(row []string) bool { return row[0] == i.Name && row[1] == taper })
+		if at < 0 {
+			at, rows = len(rows), append(rows, []string{i.Name, taper, "sizes"})
+		}
+		rows[at][2] += fmt.Sprintf(" %d", i.Size)
+	}
+	if rows == nil {
+		return 0
+	}
+	p.section(word, "family of instruments")
+	p.table("lll", rows)
+	return 1
 }
 
 func explainMetric(p page, d treatment.Definition) {
@@ -234,8 +273,11 @@ func (s *session) words(from string) ([]string, error) {
 			words = append(words, e.Key)
 		}
 	}
+	for _, k := range anatomy.Kinds() {
+		words = append(words, string(k))
+	}
 	for _, i := range treatment.Catalogue() {
-		words = append(words, i.ID)
+		words = append(words, i.ID, i.Family)
 	}
 	sets, err := s.ruleSets(from)
 	if err != nil {
@@ -278,7 +320,7 @@ func listOwn(p page) {
 		p.section(title, "")
 		p.table("ll", rows)
 	}
-	var metrics, functions, actions, events, items [][]string
+	var metrics, functions, actions, events, teeth, items [][]string
 	for _, d := range treatment.MetricTable() {
 		metrics = append(metrics, []string{d.Name, d.Text})
 	}
@@ -291,6 +333,9 @@ func listOwn(p page) {
 	for _, e := range treatment.EventKinds() {
 		events = append(events, []string{string(e.Kind), e.Text})
 	}
+	for _, k := range anatomy.Kinds() {
+		teeth = append(teeth, []string{string(k), strings.Join(anatomy.CanalNames(k), ", ")})
+	}
 	for _, i := range treatment.Catalogue() {
 		items = append(items, []string{i.ID, i.Name})
 	}
@@ -298,6 +343,7 @@ func listOwn(p page) {
 	list("Functions of rules", functions)
 	list("Actions", actions)
 	list("Events", events)
+	list("Teeth and their canals", teeth)
 	list("Instruments", items)
 }
 
@@ -336,10 +382,11 @@ func (c *newCommand) Run(s *session) error {
 	if err != nil {
 		return fmt.Errorf("--out %s: %w", c.Out, cause(err))
 	}
-	if _, err := file.WriteString(text); err != nil {
-		return fmt.Errorf("--out %s: %w", c.Out, cause(err))
+	_, err = file.WriteString(text)
+	if err = errors.Join(err, file.Close()); err != nil {
+		return errors.Join(fmt.Errorf("--out %s: cannot be written: %w", c.Out, cause(err)), os.Remove(c.Out))
 	}
-	return file.Close()
+	return nil
 }
 
 func (c *newCommand) text(s *session) (string, error) {

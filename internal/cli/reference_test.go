@@ -21,13 +21,16 @@ import (
 	"tugback/scenarios"
 )
 
-var update = flag.Bool("update", false, "rewrite the golden texts of the scripts and the reference in README.md")
+var update = flag.Bool("update", false, "rewrite the golden texts of the scripts and the reference in scenarios/reference.md")
 
-const readme = "../../README.md"
+const (
+	readme    = "../../README.md"
+	reference = "../../scenarios/reference.md"
+)
 
-// TestReadmeReference holds that the tables of README.md are those of the program.
-func TestReadmeReference(t *testing.T) {
-	raw, err := os.ReadFile(readme)
+// TestReference holds that the tables of scenarios/reference.md are those of the program.
+func TestReference(t *testing.T) {
+	raw, err := os.ReadFile(reference)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,15 +52,15 @@ func TestReadmeReference(t *testing.T) {
 		before, rest, found := strings.Cut(text, begin)
 		got, after, closed := strings.Cut(rest, end)
 		if !found || !closed {
-			t.Fatalf("README.md lacks the lines %q and %q", begin, end)
+			t.Fatalf("the reference lacks the lines %q and %q", begin, end)
 		}
 		if got != part.content && !*update {
-			t.Errorf("the %s in README.md differ from the program's; run go test ./internal/cli -update", part.name)
+			t.Errorf("the %s in scenarios/reference.md differ from the program's; run go test ./internal/cli -update", part.name)
 		}
 		text = before + begin + part.content + end + after
 	}
 	if *update && text != string(raw) {
-		if err := os.WriteFile(readme, []byte(text), 0o600); err != nil {
+		if err := os.WriteFile(reference, []byte(text), 0o600); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -240,4 +243,47 @@ func TestReadmeExamples(t *testing.T) {
 	if code := cli.Main(args, cli.Streams{Out: &out, Err: &complaints, Shipped: scenarios.Files}); code != 0 {
 		t.Errorf("exit code %d, want 0\n%s", code, complaints.String())
 	}
+}
+
+// TestReadmeCommands runs the commands that README.md shows, one after the other in one folder, as a newcomer would:
+// each ends well and writes what it names. What serves a page or takes minutes is left out.
+func TestReadmeCommands(t *testing.T) {
+	text, err := os.ReadFile(readme)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Chdir(t.TempDir())
+	ran := 0
+	for line := range strings.Lines(string(text)) {
+		command, ours := strings.CutPrefix(strings.TrimSpace(line), "go run ./cmd/tugback ")
+		if !ours || strings.HasPrefix(command, "preview") || strings.HasPrefix(command, "trial") || strings.Contains(command, "`") {
+			continue
+		}
+		var out, complaints bytes.Buffer
+		args := shellWords(command)
+		ran++
+		if code := cli.Main(args, cli.Streams{Out: &out, Err: &complaints, Shipped: scenarios.Files}); code != 0 || out.Len() == 0 || complaints.Len() > 0 {
+			t.Errorf("%s: exit code %d, printed %d bytes, complained %q", command, code, out.Len(), complaints.String())
+		}
+		for i, flag := range args[:len(args)-1] {
+			if !slices.Contains([]string{"--svg", "--png", "--record"}, flag) {
+				continue
+			}
+			if info, err := os.Stat(args[i+1]); err != nil || info.Size() == 0 {
+				t.Errorf("%s: wrote no %s", command, args[i+1])
+			}
+		}
+	}
+	if ran < 8 {
+		t.Errorf("README.md shows %d commands to run, want 8 or more", ran)
+	}
+}
+
+// shellWords parts a command line at blanks outside of double quotes.
+func shellWords(line string) []string {
+	var words []string
+	for _, found := range regexp.MustCompile(`"([^"]*)"|(\S+)`).FindAllStringSubmatch(line, -1) {
+		words = append(words, found[1]+found[2])
+	}
+	return words
 }

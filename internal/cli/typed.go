@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 
 	"golang.org/x/term"
@@ -33,12 +34,12 @@ func (s *session) typed(in *os.File, said []string, f face, after func() error) 
 		io.Reader
 		io.Writer
 	}{in, os.Stdout}, "")
-	if w, h, err := term.GetSize(descriptor); err == nil && w > 0 && h > 0 {
-		_ = t.SetSize(w, h)
-	}
 	t.AutoCompleteCallback = complete(t, f)
 	tell(t, said)
 	for !f.Done() {
+		if w, h, err := term.GetSize(descriptor); err == nil && w > 0 && h > 0 {
+			_ = t.SetSize(w, h)
+		}
 		t.SetPrompt(f.Ask())
 		line, err := t.ReadLine()
 		if err != nil {
@@ -86,10 +87,30 @@ func complete(t *term.Terminal, f face) func(line string, pos int, key rune) (st
 			common += " "
 		}
 		if len(words) > 1 && len(common) <= len(head)-begin {
-			tell(t, []string{strings.Join(words, "  ")})
+			tell(t, []string{strings.Join(fewer(words), "  ")})
 			return line, pos, true
 		}
 		done := head[:begin] + common
 		return done + tail, len(done), true
 	}
+}
+
+// mostWords is how many words are listed as they are.
+const mostWords = 40
+
+// fewer shortens a long list of words to what they have before their figures, each once.
+func fewer(words []string) []string {
+	if len(words) <= mostWords {
+		return words
+	}
+	var out []string
+	for _, w := range words {
+		if at := strings.IndexAny(w, "0123456789"); at > 0 {
+			w = w[:at] + "…"
+		}
+		if !slices.Contains(out, w) {
+			out = append(out, w)
+		}
+	}
+	return out
 }

@@ -24,18 +24,24 @@ func Exp(x float64) float64 {
 
 // expSum returns e^(x+tail) for a tail of less than about one ulp of x.
 func expSum(x, tail float64) float64 {
-	switch {
-	case math.IsNaN(x) || math.IsInf(x, 1):
-		return x
-	case x > expOverflow:
-		return math.Inf(1)
-	case x < expUnderflow:
-		return 0
+	if !(x >= expUnderflow && x <= expOverflow) {
+		return expBeyond(x)
 	}
 	k := math.RoundToEven(x * log2E)
 	high := x - float64(k*ln2High)
 	low := float64(k*ln2Low) - tail
 	return scale(expReduced(high, low), int(k))
+}
+
+// expBeyond returns e^x where it is no normal number.
+func expBeyond(x float64) float64 {
+	switch {
+	case math.IsNaN(x):
+		return x
+	case x > 0:
+		return math.Inf(1)
+	}
+	return 0
 }
 
 // expReduced returns e^(high−low) for |high| ≤ ln2/2.
@@ -107,12 +113,22 @@ func Log(x float64) float64 {
 // mantissa splits a positive finite x into m·2^k with √½ ≤ m < √2.
 func mantissa(x float64) (m, k float64) {
 	const rootHalf = 0.70710678118654752440
-	m, exponent := math.Frexp(x)
+	m, exponent := frexp(x)
 	if m < rootHalf {
 		m *= 2
 		exponent--
 	}
 	return m, float64(exponent)
+}
+
+// frexp is math.Frexp of a positive finite x, for normal numbers without its cost.
+func frexp(x float64) (m float64, exponent int) {
+	const mantissaBits, half = 52, 1022 << 52
+	bits := math.Float64bits(x)
+	if bits>>mantissaBits == 0 {
+		return math.Frexp(x)
+	}
+	return math.Float64frombits(bits&(1<<mantissaBits-1) | half), int(bits>>mantissaBits) - 1022
 }
 
 // Pow returns x^y, error below 1 ulp for normal results. x < 0 has a value only for an integer y,

@@ -44,6 +44,7 @@ type expression struct {
 	constant bool         // it reads no fact
 	events   []treatment.EventKind
 	deeds    []deed
+	tree     ast.Node // as read, for Lint
 }
 
 // language compiles the expressions of a set of rules.
@@ -101,7 +102,7 @@ func (l *language) translate(text string) (*expression, []problem) {
 	if err != nil {
 		return nil, []problem{problemOf(err)}
 	}
-	r.found.program = program
+	r.found.program, r.found.tree = program, tree.Node
 	r.found.gives = program.Node().Type().Kind()
 	r.found.unit = l.unitOf(tree.Node)
 	return r.found, nil

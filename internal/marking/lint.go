@@ -3,7 +3,8 @@ package marking
 import "strconv"
 
 // Lint returns what is suspicious about rules that are otherwise without fault: one that nobody can lose
-// or earn in full, one whose lower bound no value reaches. Checked by TestLint.
+// or earn in full, one whose lower bound no value reaches, one whose condition the ranges of the metrics decide.
+// Checked by TestLint and TestReach.
 func (v Vocabulary) Lint(rules []Rule) []Fault {
 	m, faults := v.Compile(rules)
 	if len(faults) > 0 {
@@ -15,6 +16,7 @@ func (v Vocabulary) Lint(rules []Rule) []Fault {
 			found = append(found, Fault{Rule: i, Field: field, Message: message})
 		}
 		r.lintBand(v, add)
+		r.lintReach(&v, add)
 		nothing := newScope(&v, &Facts{}, nil, "")
 		if r.when != nil && r.when.constant && r.when.yes(nothing) != r.Critical {
 			add("when", "is always the same, whatever was done: the rule decides nothing")

@@ -4,14 +4,16 @@ import "math"
 
 // drill lets a tip that is stopped by a narrow opening cut its way: the push left over presses the cone
 // into the opening, turning or rasping removes V = TipWear·F·s/H, and as many stations are opened to the tip's
-// diameter as that pays for, at most ReamStep ahead. Both sides share the cut as they are pressed: the cone
+// diameter as that pays for, at most ReamStep ahead. Of a stroke drawn out and put back only the last of the way in
+// counts, as long as its cone, since a tip that has left the place is not pressed on it: a push-pull file rasps a
+// narrow place open far more slowly than one that turns. Both sides share the cut as they are pressed: the cone
 // presses each wall alike, the file's own side force one of them, so a stiff file opens the outer side of a
-// bend and a soft one stays in the middle. Checked by TestNarrow, TestTransportBySize.
+// bend and a soft one stays in the middle. Checked by TestNarrow, TestNarrowByMotion, TestTransportBySize.
 func (w *Worker) drill(j *job, s *seated, cut reach, out *Stroke) {
 	b := &j.rod.Blank
 	left := math.Max(0, s.push-s.load.resistance)
 	keen := 0.4 + float64(0.6*b.TipCuts)
-	sliding := float64(cut.turning*b.Tip/2) + cut.along
+	sliding := float64(cut.turning*b.Tip/2) + cut.tip
 	budget := w.tuning.TipWear * keen * left * sliding / w.tuning.Hardness
 	share := w.pressedShare(j, s, left)
 	h := j.space.Step
@@ -64,7 +66,7 @@ func (w *Worker) gouge(j *job, s *seated, cut reach, out *Stroke) {
 	first := min(last, max(0, int(math.Ceil((s.depth-j.rod.coneEnd)/h))))
 	offset, sign := w.now[side/2].y, float64(2*(side%2)-1)
 	for i := first; i <= last; i++ {
-		swept := float64(sign*offset[min(i, w.now[side/2].n-1)]) + b.Tip/2
+		swept := float64(sign*offset[min(i, w.now[side/2].n-1)]) + float64(b.Tip/2)
 		if dug := math.Min(depth, swept-j.space.Wall[side][i]); !j.space.Soft[i] && dug > 0 {
 			w.cutWall(j, side, i, dug, quarterArc*b.Tip/2, out)
 			out.Gouge = math.Max(out.Gouge, dug)

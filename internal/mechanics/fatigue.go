@@ -22,25 +22,45 @@ func FibreStrain(diameter, radius float64) float64 { return diameter / (2 * radi
 // term alone gives climb to the root; below 1e-9 of a logarithm they end. Published lives of one file differ a
 // hundredfold. Checked by TestStrainLife, TestUniversalSlopes.
 func (a Alloy) Cycles(strain float64) float64 {
-	if strain <= 0 {
-		return math.Inf(1)
-	}
-	if a.ElasticStrain <= 0 {
-		return detmath.Pow(strain/a.FatigueStrain, 1/a.FatigueExponent)
-	}
-	n := math.Max(detmath.Log(strain/a.FatigueStrain)/a.FatigueExponent, detmath.Log(strain/a.ElasticStrain)/a.ElasticExponent)
-	for range lifeSteps {
-		plastic := float64(a.FatigueStrain * detmath.Exp(float64(a.FatigueExponent*n)))
-		elastic := float64(a.ElasticStrain * detmath.Exp(float64(a.ElasticExponent*n)))
-		sum := plastic + elastic
-		slope := (float64(a.FatigueExponent*plastic) + float64(a.ElasticExponent*elastic)) / sum
-		step := detmath.Log(sum/strain) / slope
-		n -= step
-		if math.Abs(step) < 1e-9 {
-			break
+	out := [1]float64{}
+	a.cycles([]float64{strain}, out[:], make([]int, 1))
+	return out[0]
+}
+
+// cycles fills out with the Cycles of each strain; open is scratch of their length. All lives take one step of
+// Newton's in turn, since one would wait for its own logarithm while the next can be worked.
+func (a *Alloy) cycles(strain, out []float64, open []int) {
+	left := open[:0]
+	for i, e := range strain {
+		switch {
+		case e <= 0:
+			out[i] = math.Inf(1)
+		case a.ElasticStrain <= 0:
+			out[i] = detmath.Pow(e/a.FatigueStrain, 1/a.FatigueExponent)
+		default:
+			out[i] = math.Max(detmath.Log(e/a.FatigueStrain)/a.FatigueExponent, detmath.Log(e/a.ElasticStrain)/a.ElasticExponent)
+			left = append(left, i)
 		}
 	}
-	return detmath.Exp(math.Min(n, mostLife))
+	for step := range lifeSteps {
+		kept := left[:0]
+		for _, i := range left {
+			n := out[i]
+			plastic := float64(a.FatigueStrain * detmath.Exp(float64(a.FatigueExponent*n)))
+			elastic := float64(a.ElasticStrain * detmath.Exp(float64(a.ElasticExponent*n)))
+			sum := plastic + elastic
+			slope := (float64(a.FatigueExponent*plastic) + float64(a.ElasticExponent*elastic)) / sum
+			by := detmath.Log(sum/strain[i]) / slope
+			n -= by
+			if math.Abs(by) < 1e-9 || step == lifeSteps-1 {
+				out[i] = detmath.Exp(math.Min(n, mostLife))
+				continue
+			}
+			out[i] = n
+			kept = append(kept, i)
+		}
+		left = kept
+	}
 }
 
 // lifeSteps bounds Newton's steps of Cycles, mostLife the logarithm of the life it gives.
@@ -65,7 +85,6 @@ func (w *Worker) tire(j *job, depth, turned float64, out *Stroke) {
 	n, h := w.now[0].n, j.space.Step
 	turns, swing := j.hand.Motion.flexing()
 	often := j.hand.Motion.swings()
-	alloy := &j.rod.Blank.Alloy
 	last := int(math.Floor(depth/h + 1e-9))
 	if depth/h-float64(last) >= 0.5 {
 		last++
@@ -75,23 +94,32 @@ func (w *Worker) tire(j *job, depth, turned float64, out *Stroke) {
 	n = min(n, forced[0].n)
 	k0, k1 := forced[0].curvature[:n], forced[1].curvature[:n]
 	lift := int(j.hand.Motion.Lift / h)
-	for i := range n {
-		strain := w.columns.core[i] * math.Sqrt(float64(k0[i]*k0[i])+float64(k1[i]*k1[i]))
-		if k := last - i; strain >= fatigueFloor && turned > 0 && k < len(j.tool.Life) {
-			if turns > 0 {
-				j.tool.Life[k] += turned * often * turns / alloy.Cycles(strain)
-			}
-			if swing > 0 {
-				j.tool.Life[k] += turned * often / alloy.Cycles(swing*strain)
-			}
+	strain := w.strain[:n]
+	bend := func(k0, k1, share float64, i int) { // below the floor it is not counted
+		if strain[i] = share * w.columns.core[i] * math.Sqrt(float64(k0*k0)+float64(k1*k1)); strain[i] < fatigueFloor {
+			strain[i] = 0
 		}
-		if k := last - i; lift > 0 && k < len(j.tool.Life) {
+	}
+	if turned > 0 {
+		for i := range n {
+			bend(k0[i], k1[i], 1, i)
+		}
+		if turns > 0 {
+			w.age(j, last, turned*often*turns, n)
+		}
+		if swing > 0 {
+			for i := range strain {
+				strain[i] *= swing
+			}
+			w.age(j, last, turned*often, n)
+		}
+	}
+	if lift > 0 {
+		for i := range n {
 			up := max(0, i-lift)
-			a, b := k0[i]-k0[up], k1[i]-k1[up]
-			if half := 0.5 * w.columns.core[i] * math.Sqrt(float64(a*a)+float64(b*b)); half >= fatigueFloor {
-				j.tool.Life[k] += 1 / alloy.Cycles(half)
-			}
+			bend(k0[i]-k0[up], k1[i]-k1[up], 0.5, i)
 		}
+		w.age(j, last, 1, n)
 	}
 	worst := 0
 	for k, life := range j.tool.Life {
@@ -102,6 +130,18 @@ func (w *Worker) tire(j *job, depth, turned float64, out *Stroke) {
 	out.Life = j.tool.Life[worst] / math.Max(j.tool.Endurance, 1e-9)
 	if out.Life >= 1 {
 		out.Broke, out.BrokeAt = "fatigue", float64(worst)*j.rod.Step
+	}
+}
+
+// age adds what so many cycles of the strains in the columns take of the life of the rod's stations, the first of
+// which lies at the space's station last.
+func (w *Worker) age(j *job, last int, often float64, n int) {
+	cycles := w.lives[:n]
+	j.rod.Blank.Alloy.cycles(w.strain[:n], cycles, w.open[:n])
+	for i, c := range cycles {
+		if k := last - i; k < len(j.tool.Life) {
+			j.tool.Life[k] += often / c
+		}
 	}
 }
 

@@ -43,6 +43,7 @@ type Hand struct {
 	Stop        float64 // mm, the depth at which the stop touches the reference point
 	Friction    float64 // wall friction (0: default), lower when wet
 	TorqueLimit float64 // N·mm of a motor, 0 none
+	Sheathed    bool    // a rod so soft that the canal itself keeps it from bowing out: it buckles above the orifice only
 }
 
 // swings returns how often a stroke turns forward and back.
@@ -87,12 +88,13 @@ func (m Motion) keepsSet() float64 {
 	return detmath.Cos(net)
 }
 
-// drawing returns the angle by which a hand's stroke turns threads into the wall, rad: its clockwise way. A handpiece
-// is held back, so a motor's file is not drawn in.
+// drawing returns the angle by which a hand's stroke turns threads into the wall, rad: what it turns clockwise beyond
+// what it turns back, which unscrews it (balanced force, watch-winding). A handpiece is held back, so a motor's file is
+// not drawn in.
 func (m Motion) drawing() float64 {
 	switch m.Kind {
 	case WatchWinding, QuarterTurnPull, Reaming, BalancedForce:
-		return m.Forward
+		return math.Max(0, m.Forward-m.Back)
 	default:
 		return 0
 	}

@@ -57,7 +57,7 @@ func (w *Worker) resist(j *job, planes *[2]contact, depth float64, pull bool) ax
 				}
 			}
 		}
-		if at > looseForce || w.guides(i) {
+		if at > looseForce || w.guides(i) || j.hand.Sheathed && i >= j.space.Orifice {
 			here := float64(float64(i) * h)
 			span := j.rod.euler(depth-supported, depth-here)
 			if touched {

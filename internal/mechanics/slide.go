@@ -80,3 +80,24 @@ func (w *Worker) Detour(space *Space, rod *Rod, tool *Tool, depth float64) float
 	}
 	return sum
 }
+
+// Lying is where a rod lies in both planes after a call, for a later call to begin from.
+type Lying struct{ offset [2][]float64 }
+
+// Lying returns a copy of where the rod lies now.
+func (w *Worker) Lying() Lying {
+	var l Lying
+	for plane := range w.now {
+		c := &w.now[plane]
+		l.offset[plane] = append(l.offset[plane], c.y[:c.n]...)
+	}
+	return l
+}
+
+// Lay puts a rod back to where it lay after a call of the same worker in the same space: the next call gives the
+// same bits as after that one.
+func (w *Worker) Lay(l Lying) {
+	for plane := range w.now {
+		w.now[plane].n = copy(w.now[plane].y, l.offset[plane])
+	}
+}

@@ -67,11 +67,11 @@ func (w *Worker) drawnIn(j *job, depth float64, i int) float64 {
 	if turn == 0 || j.space.Soft[i] || x < j.rod.coneEnd || x > j.rod.Blank.WorkingPart-j.rod.Step || j.rod.pull == 0 {
 		return 0
 	}
-	wedge := w.tuning.ScrewShare * w.columns.radius[i] * turn * j.rod.turn / j.rod.pull * j.rod.at(j.rod.slope, x)
+	wedge := float64(w.tuning.ScrewShare * w.columns.radius[i] * turn * j.rod.turn / j.rod.pull * j.rod.at(j.rod.slope, x))
 	sum := 0.0
 	for plane := range 2 {
-		spare := (w.gaps[2*plane][i] + w.gaps[2*plane+1][i]) / 2
-		sum += 2 * (math.Max(0, wedge-spare) - math.Max(0, -spare))
+		spare := float64((w.gaps[2*plane][i] + w.gaps[2*plane+1][i]) / 2)
+		sum += float64(2 * (math.Max(0, wedge-spare) - math.Max(0, -spare)))
 	}
 	return float64(w.tuning.WallStiffness * w.columns.weight[i] * j.space.Step * sum)
 }

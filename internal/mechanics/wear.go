@@ -9,9 +9,9 @@ import "math"
 // per station and wall; k by edge, direction, section, shavings and blunting, s the way the edge slides.
 
 // reach is how far the edges slide in a stroke as cutting distance: per mm of radius while turning, and
-// along the axis, mm; how far a turning file can follow up in the stroke, mm; and the most that a stroke cuts
-// of the present interference, less for flutes that are full or dull.
-type reach struct{ turning, along, feed, most float64 }
+// along the axis, mm; along the axis while a tip that is stopped is pressed; how far a turning file can follow up in
+// the stroke, mm; and the most that a stroke cuts of the present interference, less for flutes that are full or dull.
+type reach struct{ turning, along, tip, feed, most float64 }
 
 // slide returns the cutting distance of a motion of which the share turned was done. An edge cuts as far
 // as it moves across itself: flutes at the helix angle β to the axis, turning by cos β, drawing by sin β.
@@ -23,6 +23,7 @@ func (w *Worker) slide(j *job, turned float64) reach {
 	return reach{
 		turning: turned * keen * j.rod.turn * m.swings() * (float64(e.forward*m.Forward) + float64(e.back*m.Back)),
 		along:   keen * j.rod.pull * m.Lift * (e.in + e.out),
+		tip:     keen * j.rod.pull * math.Min(m.Lift, j.rod.coneEnd) * e.in,
 		feed:    w.tuning.Feed * turned * m.turned() / math.Pi,
 		most:    slideCutShare * bites,
 	}

@@ -13,7 +13,9 @@ type Worker struct {
 	sets    [2][]float64
 	gaps    [4][]float64
 	axial   []float64 // compression in the file at a station, N
-	twist   []float64 // torque at a station, N·mm
+	strain  []float64 // amplitude that ages a station
+	lives   []float64 // cycles that it survives
+	open    []int
 
 	now, trial [2]contact // accepted and tried contact of the two planes
 	straight   [2]contact // that of the file without its permanent set (imposed)
@@ -77,9 +79,10 @@ func (w *Worker) grow(n int) {
 	}
 	n += 32
 	c := &w.columns
-	for _, column := range []*[]float64{&c.stiff, &c.yield, &c.full, &c.core, &c.radius, &c.weight, &w.axial, &w.twist} {
+	for _, column := range []*[]float64{&c.stiff, &c.yield, &c.full, &c.core, &c.radius, &c.weight, &w.axial, &w.strain, &w.lives} {
 		*column = make([]float64, n)
 	}
+	w.open = make([]int, n)
 	for i := range w.sets {
 		w.sets[i] = make([]float64, n)
 	}

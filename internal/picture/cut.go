@@ -50,7 +50,7 @@ func (d depiction) lumens(s treatment.State) {
 	}
 	d.dots(pulp)
 	d.layer("removed", removed...)
-	d.strokes(removed)
+	d.strokes("removed-strokes", removed)
 	d.clipped("chips", Shape{Path: chips, Fill: p.Hatch})
 	d.layer("first-walls", Shape{Path: first, Stroke: p.Event, Weight: hairPen, Dash: []float64{0.9, 0.6}})
 }
@@ -123,7 +123,9 @@ func (d depiction) cavity(s treatment.State) {
 	if a.FloorCut > 0 {
 		groove := []geom.Point{{X: left, Y: t.Chamber.Floor}, {X: right, Y: t.Chamber.Floor},
 			{X: right, Y: t.Chamber.Floor - a.FloorCut}, {X: left, Y: t.Chamber.Floor - a.FloorCut}}
-		d.layer("floor-cut", Shape{Path: polygon(groove), Fill: p.Wash, Stroke: p.Ink, Weight: canalPen})
+		shape := Shape{Path: polygon(groove), Fill: p.Wash, Stroke: p.Ink, Weight: canalPen}
+		d.layer("floor-cut", shape)
+		d.strokes("floor-cut-strokes", []Shape{shape})
 	}
 }
 

@@ -35,7 +35,7 @@ func (d depiction) dots(pulp Path) {
 }
 
 // strokes cross out removed dentine in a palette without colours.
-func (d depiction) strokes(removed []Shape) {
+func (d depiction) strokes(name string, removed []Shape) {
 	if !d.sheet.Palette.Patterned || len(removed) == 0 {
 		return
 	}
@@ -48,7 +48,7 @@ func (d depiction) strokes(removed []Shape) {
 	for x := b.Left - high; x <= b.Right; x += strokeSpacing {
 		all.Append(line(geom.Point{X: x, Y: b.Bottom}, geom.Point{X: x + high, Y: b.Top}))
 	}
-	d.within("removed-strokes", area, Shape{Path: all, Stroke: d.sheet.Palette.Event, Weight: strokePen})
+	d.within(name, area, Shape{Path: all, Stroke: d.sheet.Palette.Event, Weight: strokePen})
 }
 
 // within adds a layer that is seen only inside an area of the tooth.

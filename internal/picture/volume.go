@@ -92,16 +92,23 @@ func (o oval) grown(by float64) oval {
 
 // fill paints one row of an oval with a matter, mixed at its edge with what is there.
 func (b *bulk) fill(row int, o oval, matter float64) {
+	b.fillWithin(row, o, math.Inf(-1), math.Inf(1), matter)
+}
+
+// fillWithin paints what of an oval lies between two places across the tooth, mm.
+func (b *bulk) fillWithin(row int, o oval, left, right, matter float64) {
 	if row < 0 || row >= b.n[1] {
 		return
 	}
-	from, to := b.span(0, o.x-o.half[0], o.x+o.half[1])
+	from, to := b.span(0, math.Max(left, o.x-o.half[0]), math.Min(right, o.x+o.half[1]))
 	front, back := b.span(2, o.z-o.half[2], o.z+o.half[3])
 	for k := front; k <= back; k++ {
 		base := (k*b.n[1] + row) * b.n[0]
 		z := b.at(2, k)
 		for i := from; i <= to; i++ {
-			if share := o.share(b.at(0, i), z); share > 0 {
+			x := b.at(0, i)
+			inside := math.Min(1, math.Min((x-left)/cube, (right-x)/cube)+0.5)
+			if share := o.share(x, z) * math.Max(0, inside); share > 0 {
 				was := float64(b.mu[base+i])
 				b.mu[base+i] = float32(was + share*(matter-was))
 			}

@@ -101,27 +101,40 @@ func (b *bulk) ball(x, y, z, radius, matter float64) {
 	}
 }
 
-// rootOval returns a root's section at a height, false above its canals' orifices and below its apex.
+// rootOval returns a root's section at a height, false above its canals' orifices and below its apex: across as
+// its outline has it, in depth as far as the surfaces of its canals reach, closing below the end of each.
 func (b *bulk) rootOval(root int, y float64) (oval, bool) {
-	x := [2]float64{math.Inf(1), math.Inf(-1)}
+	r := &b.tooth.Roots[root]
+	xs := crossingsAt(r.Outline, y, false)
+	if len(xs) < 2 {
+		return oval{}, false
+	}
 	z := [2]float64{math.Inf(1), math.Inf(-1)}
-	for _, k := range b.tooth.Roots[root].Canals {
+	for _, k := range r.Canals {
 		c := &b.tooth.Canals[k]
-		i := stationAt(c.Length, c.Step, len(c.Axis), func(i int) float64 { return c.Axis[i].Point.Y }, y)
+		n := len(c.Axis)
+		i, closing := n-1, 1.0
+		if end := c.Axis[n-1].Point.Y; y > end {
+			i = stationAt(c.Length, c.Step, n, func(i int) float64 { return c.Axis[i].Point.Y }, y)
+		} else {
+			closing = math.Sqrt(math.Max(0, 1-(end-y)/math.Max(end-r.Apex.Y, leastCap)))
+		}
 		if i < 0 {
 			continue
 		}
-		x[0] = math.Min(x[0], c.Axis[i].Point.X-c.Surface[0][i])
-		x[1] = math.Max(x[1], c.Axis[i].Point.X+c.Surface[1][i])
-		z[0] = math.Min(z[0], c.Proximal[i].Point.X-c.Surface[2][i])
-		z[1] = math.Max(z[1], c.Proximal[i].Point.X+c.Surface[3][i])
+		middle := c.Proximal[i].Point.X
+		z[0] = math.Min(z[0], middle-closing*c.Surface[2][i])
+		z[1] = math.Max(z[1], middle+closing*c.Surface[3][i])
 	}
-	if x[0] > x[1] {
+	if z[0] >= z[1] {
 		return oval{}, false
 	}
-	hx, hz := (x[1]-x[0])/2, (z[1]-z[0])/2
-	return oval{(x[0] + x[1]) / 2, (z[0] + z[1]) / 2, [4]float64{hx, hx, hz, hz}}, true
+	hx, hz := (xs[len(xs)-1]-xs[0])/2, (z[1]-z[0])/2
+	return oval{(xs[0] + xs[len(xs)-1]) / 2, (z[0] + z[1]) / 2, [4]float64{hx, hx, hz, hz}}, true
 }
+
+// leastCap, mm, is the least height over which a root closes below a canal's end.
+const leastCap = 0.6
 
 // stationAt returns the station of a canal at a height, −1 outside the canal. Heights fall with the index.
 func stationAt(_, step float64, n int, height func(int) float64, y float64) int {
@@ -154,11 +167,10 @@ func (b *bulk) paintRoots() {
 			for r := range b.tooth.Roots {
 				if o, ok := b.rootOval(r, y); ok {
 					ovals = append(ovals, o)
-				} else if o, ok := b.tip(r, y); ok {
-					ovals = append(ovals, o)
 				}
 			}
 		}
+		b.flare(ovals, y, foot)
 		for _, ring := range []struct{ by, matter float64 }{{ligamentWide + denseRing, denseMatter}, {ligamentWide, softMatter}, {0, dentineMatter}} {
 			if ring.by > 0 && y > -crest {
 				continue
@@ -168,30 +180,6 @@ func (b *bulk) paintRoots() {
 			}
 		}
 	}
-}
-
-// tip returns the cap between the lowest foramen and the apex of a root.
-func (b *bulk) tip(root int, y float64) (oval, bool) {
-	r := &b.tooth.Roots[root]
-	low := math.Inf(1)
-	for _, k := range r.Canals {
-		low = math.Min(low, b.tooth.Canals[k].Axis[len(b.tooth.Canals[k].Axis)-1].Point.Y)
-	}
-	if y >= low || y < r.Apex.Y || low-r.Apex.Y < 1e-6 {
-		return oval{}, false
-	}
-	o, ok := b.rootOval(root, low+cube)
-	if !ok {
-		return oval{}, false
-	}
-	share := (y - r.Apex.Y) / (low - r.Apex.Y)
-	round := math.Sqrt(share)
-	for i := range o.half {
-		o.half[i] *= round
-	}
-	o.x += (1 - share) * (r.Apex.X - o.x)
-	o.z += (1 - share) * (r.ApexZ - o.z)
-	return o, true
 }
 
 // trunkFoot returns the height at which the roots part, or the lowest orifice of a single root.
@@ -204,6 +192,25 @@ func (b *bulk) trunkFoot() float64 {
 		foot = math.Min(foot, c.Axis[0].Point.Y-0.2)
 	}
 	return math.Min(foot, -0.5)
+}
+
+// flareReach is how far below the trunk's foot its roots are still wider for the arch of the furcation, mm (chosen).
+const flareReach = 1.5
+
+// flare widens the roots just below the trunk's foot towards the trunk's outline, so that they part under an arch.
+func (b *bulk) flare(ovals []oval, y, foot float64) {
+	near := 1 - (foot-y)/flareReach
+	if near <= 0 || near > 1 || len(ovals) < 2 {
+		return
+	}
+	whole := b.trunk(foot, foot)
+	for i, o := range ovals {
+		grow := func(own, full float64) float64 { return own + near*near*(full-own) }
+		left, right := grow(o.x-o.half[0], whole.x-whole.half[0]), grow(o.x+o.half[1], whole.x+whole.half[1])
+		front, back := grow(o.z-o.half[2], whole.z-whole.half[2]), grow(o.z+o.half[3], whole.z+whole.half[3])
+		hx, hz := (right-left)/2, (back-front)/2
+		ovals[i] = oval{(left + right) / 2, (front + back) / 2, [4]float64{hx, hx, hz, hz}}
+	}
 }
 
 // trunk returns the section of the common root at a height: between all roots at its foot and the
@@ -253,11 +260,16 @@ func (b *bulk) paintCrown() {
 	}
 }
 
-// fillOutline paints the stretches between pairs of crossings.
+// fillOutline paints the stretches between pairs of crossings: parts of one oval, so that cusps go on what lies below.
 func (b *bulk) fillOutline(row int, xs []float64, deep, matter float64) {
+	if len(xs) < 2 {
+		return
+	}
+	half := (xs[len(xs)-1] - xs[0]) / 2
+	deep = math.Min(deep, 2*half) // the tip of the highest cusp is no ridge
+	whole := oval{(xs[len(xs)-1] + xs[0]) / 2, 0, [4]float64{half, half, deep, deep}}
 	for i := 0; i+1 < len(xs); i += 2 {
-		half := (xs[i+1] - xs[i]) / 2
-		b.fill(row, oval{(xs[i] + xs[i+1]) / 2, 0, [4]float64{half, half, deep, deep}}, matter)
+		b.fillWithin(row, whole, xs[i], xs[i+1], matter)
 	}
 }
 
@@ -293,14 +305,23 @@ func (b *bulk) paintCavity(s *treatment.State) {
 	if s.Temporary > 0 {
 		cover = b.tooth.Crown.Fossa - s.Temporary
 	}
+	restored := s.Restoration != "" && s.Restoration != "none"
 	for j := max(0, b.level(floor)); j < b.n[1]; j++ {
 		matter := airMatter
-		if b.at(1, j) > top && s.Restoration != "" && s.Restoration != "none" {
-			break // a restoration ends with the crown
-		}
-		if y := b.at(1, j); s.Restoration != "" && s.Restoration != "none" || y > cover && y < b.tooth.Crown.Fossa {
+		y := b.at(1, j)
+		if y > cover && y < b.tooth.Crown.Fossa {
 			matter = coverMatter
 		}
-		b.fill(j, oval{0, 0, a.Extent}, matter)
+		if !restored {
+			b.fill(j, oval{0, 0, a.Extent}, matter)
+			continue
+		}
+		xs := []float64{math.Inf(-1), math.Inf(1)}
+		if y > 0 {
+			xs = crossingsAt(b.tooth.Crown.Outline, y, false) // a restoration has the crown's form
+		}
+		for i := 0; i+1 < len(xs); i += 2 {
+			b.fillWithin(j, oval{0, 0, a.Extent}, xs[i], xs[i+1], coverMatter)
+		}
 	}
 }

@@ -10,7 +10,7 @@ import (
 )
 
 // listLimit is how many allowed words a message lists.
-const listLimit = 30
+const listLimit = 45
 
 // choices returns the end of a message about an unknown word: the likely one and the allowed ones.
 // A long list is cut.

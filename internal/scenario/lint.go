@@ -160,8 +160,11 @@ func (s Scenario) lintTooth(r *reader) {
 			continue
 		}
 		if s.spec.Length.Low < n.Low || s.spec.Length.High > n.High {
-			r.note(place.node, "lint", "length is %s to %s; published lengths of this tooth run from %s to %s (%s)",
-				show(s.spec.Length.Low, "mm"), show(s.spec.Length.High, "mm"), show(n.Low, "mm"), show(n.High, "mm"), n.Source)
+			given := show(s.spec.Length.Low, "mm")
+			if s.spec.Length.High > s.spec.Length.Low {
+				given += " to " + show(s.spec.Length.High, "mm")
+			}
+			r.note(place.node, "lint", "length is %s; published lengths of this tooth run from %s to %s (%s)", given, show(n.Low, "mm"), show(n.High, "mm"), n.Source)
 		}
 	}
 }

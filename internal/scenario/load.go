@@ -221,6 +221,7 @@ func settingFigures(s *treatment.Settings) []figure {
 		{"risk-share", limits{"%", 1, 100}, "share", &s.RiskShare},
 		{"removal-skill", limits{"%", 0, 110}, "share", &s.RemovalSkill},
 		{"size-scatter", limits{"mm", 0, 0.02}, "mm", &s.SizeScatter},
+		{"used-life", limits{"%", 0, 45}, "share", &s.UsedLife},
 		{"strength-scatter", limits{"%", 0, 50}, "share", &s.StrengthScatter},
 	}
 }

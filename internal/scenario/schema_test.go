@@ -154,11 +154,19 @@ func TestReferenceIsComplete(t *testing.T) {
 		if found == nil {
 			t.Fatalf("%s: no list of keys in %v", g.Name, err)
 		}
-		known := strings.Split(found[1], ", ")
-		slices.Sort(known)
-		slices.Sort(keys)
-		if fmt.Sprint(known) != fmt.Sprint(keys) {
-			t.Errorf("%s: the reader knows\n%v\nthe reference has\n%v", g.Name, known, keys)
+		listed, cut, _ := strings.Cut(found[1], " and ")
+		known := strings.Split(listed, ", ")
+		more := 0
+		if _, err := fmt.Sscanf(cut, "%d more", &more); cut != "" && err != nil {
+			t.Errorf("%s: a list ends in %q", g.Name, cut)
+		}
+		for _, key := range known {
+			if !slices.Contains(keys, key) {
+				t.Errorf("%s: the reader knows %s, the reference does not", g.Name, key)
+			}
+		}
+		if len(known)+more != len(keys) {
+			t.Errorf("%s: the reader knows %d keys and %d more, the reference\n%v", g.Name, len(known), more, keys)
 		}
 	}
 }

@@ -97,7 +97,7 @@ func (t *turn) fit() error {
 	tool := mechanics.NewTool(rod)
 	t.worker.Reset()
 	free := math.Min(stop, t.taken())
-	hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: push, Stop: free, Friction: friction(c)}
+	hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: push, Stop: free, Friction: friction(c), Sheathed: true}
 	reach := t.worker.Slide(&c.Space, rod, &tool, hand, c.Orifice())
 	grip := t.worker.Grip(&c.Space, rod, &tool, reach.Depth, hand.Friction)
 	c.lay(MasterCone{Item: item.ID, Tip: reach.Depth, Grip: grip, Trim: trim, Made: made, Diameter: tip, Taper: taper})
@@ -156,11 +156,14 @@ func rounded(blank mechanics.Blank, tip, taper float64) mechanics.Blank {
 	return blank
 }
 
-// leastGrip is the pull at which a cone is said to grip, N: small, since a cone buckles at about a tenth of a
-// newton and so can't be wedged harder; heldAbove how far above the reference point
-// the tweezers hold it, mm, which is what it can buckle over. Common practice, no source.
+// LeastGrip is the pull at which a cone is said to grip, N: cones whose tug-back hands called strong took 0.15 to
+// 1.70 N to draw out, 1.24 in the mean (Jeon 2017, Restor Dent Endod 42:273, abstract); a light grip lies below. firmGrip
+// parts what is told as light from firm (chosen). heldAbove is how far above the reference point the tweezers hold it,
+// mm: from there to the orifice it can buckle, farther in the canal keeps it (common practice, no source). Checked by
+// TestTugBack.
 const (
-	leastGrip = 0.02
+	LeastGrip = 0.1
+	firmGrip  = 0.5
 	heldAbove = 1.0
 	// shortestBlank is the least length of a rod that the mechanics take, mm.
 	shortestBlank = 5.0
@@ -168,7 +171,10 @@ const (
 
 func (t *turn) tellCone(c *CanalState, stop float64) {
 	off := c.Cone.Tip - stop
-	e := Event{Kind: ConeFits, Item: c.Cone.Item, Value: c.Cone.Grip, Unit: "N", Level: c.Level(c.Cone.Tip)}
+	e := Event{Kind: ConeFits, Item: c.Cone.Item, Value: c.Cone.Grip, Unit: "N", Level: c.Level(c.Cone.Tip), Detail: "light"}
+	if c.Cone.Grip >= firmGrip {
+		e.Detail = "firm"
+	}
 	switch {
 	case off < -0.25:
 		e.Kind, e.Value, e.Unit, e.Detail = ConeOff, off, "mm", "short"
@@ -176,7 +182,7 @@ func (t *turn) tellCone(c *CanalState, stop float64) {
 		e.Kind, e.Value, e.Unit, e.Detail = ConeOff, off, "mm", "past"
 	case c.Cone.Tip > c.Foramen():
 		e.Kind, e.Value, e.Unit, e.Detail = ConeOff, c.Cone.Tip-stop, "mm", "long"
-	case c.Cone.Grip < leastGrip:
+	case c.Cone.Grip < LeastGrip:
 		e.Kind, e.Value, e.Unit, e.Detail = ConeOff, off, "mm", "loose"
 	}
 	t.happen(e)

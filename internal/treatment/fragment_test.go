@@ -196,3 +196,32 @@ func TestFragmentAtRecall(t *testing.T) {
 		}
 	}
 }
+
+// TestUsedFiles: a set of files that has served before has spent what it is said to on average, each piece its own
+// share, and breaks that much sooner; the piece that replaces a broken one is new, and so is every piece where nothing is said.
+func TestUsedFiles(t *testing.T) {
+	work := treatment.Action{Do: treatment.Work, Canal: treatment.BlockCanal, Item: "rotary-20.04", Motion: "rotation", Stop: 10000, Push: 500, Strokes: 1}
+	fresh := func(seed uint64, used float64) treatment.State {
+		settings := treatment.DefaultSettings()
+		settings.UsedLife = used
+		return treatment.StartBlock(block(10, 10, 1), settings, seed)
+	}
+	var sum, most float64
+	const pieces = 200
+	for seed := range uint64(pieces) {
+		s := run(t, fresh(seed, 0.2), work)
+		life := s.Tools[0].LifeUsed()
+		sum, most = sum+life, max(most, life)
+	}
+	if mean := sum / pieces; math.Abs(mean-0.2) > 0.03 || most > 0.41 || most < 0.35 {
+		t.Errorf("spent before: mean %.3f, most %.3f, want 0.20 and up to 0.40", mean, most)
+	}
+	if life := run(t, fresh(1, 0), work).Tools[0].LifeUsed(); life > 0.01 {
+		t.Errorf("a new piece has spent %.3f", life)
+	}
+	s := run(t, fresh(1, 0.2), work)
+	s.Tools[0].Broken = true
+	if life := run(t, s, work).Tools[1].LifeUsed(); life > 0.01 {
+		t.Errorf("the piece that replaces a broken one has spent %.3f", life)
+	}
+}

@@ -51,10 +51,9 @@ func (t *turn) filmStop() float64 {
 // slide pushes an instrument into the action's canal without cutting and returns where it stops.
 func (t *turn) slide(item Instrument, push, stop float64) mechanics.Stroke {
 	c := t.canal()
-	rod := mechanics.NewRod(item.Blank(), c.Space.Step)
+	rod := t.memory.rod(rodKey{item: item.ID, step: c.Space.Step}, item.Blank)
 	tool := t.pieceOf(item, rod)
-	t.worker.Reset()
-	return t.worker.Slide(&c.Space, rod, &tool.Tool, mechanics.Hand{
+	return t.memory.slide(c, rod, &tool.Tool, mechanics.Hand{
 		Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: push, Stop: stop}, c.Orifice())
 }
 
@@ -112,7 +111,7 @@ func (t *turn) readTouch(item Instrument, reach mechanics.Stroke) {
 func (t *turn) reading(length float64, how string) {
 	c := t.canal()
 	c.Reading = detmath.Quantise(length, 0.1)
-	c.Care.ReadAt = c.shorteningBy(t.memory.scout, c.Foramen()) + t.CuspCut
+	c.Care.ReadAt = t.memory.shortening(c, c.Foramen()) + t.CuspCut
 	t.happen(Event{Kind: Reading, Value: c.Reading, Unit: "mm", Level: c.Level(c.Reading), Detail: how})
 }
 

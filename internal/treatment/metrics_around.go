@@ -67,12 +67,12 @@ func aroundCanal() []Definition {
 	}
 }
 
-// aroundCanalFigures are in the order of aroundCanal.
-func (s *State) aroundCanalFigures(k int) []float64 {
+// aroundCanalFigures are in the order of aroundCanal; shorter is what the canal's way has lost.
+func (s *State) aroundCanalFigures(k int, shorter float64) []float64 {
 	c := &s.Canals[k]
 	return []float64{
 		degrees(s.AccessAngle(k)), c.mean(c.Care.Deposit), c.mean(c.Care.Recess), c.Care.Pressure / 1000, c.apical(c.Flora, 3),
-		c.coreMean(), c.voidApical(4), c.spreaderShort(), truth(c.Care.ConeFilm), c.shortening(c.Foramen()) + s.CuspCut - c.Care.ReadAt,
+		c.coreMean(), c.voidApical(4), c.spreaderShort(), truth(c.Care.ConeFilm), shorter + s.CuspCut - c.Care.ReadAt,
 		truth(c.Care.AirLock > 0),
 	}
 }

@@ -8,7 +8,10 @@ import (
 
 // MeasureOutcome returns the figures of a state in the order of MetricTable: the tooth's, then each
 // canal's. Values are rounded to a millionth, far below what any model here can tell.
-func MeasureOutcome(s State) Outcome {
+func MeasureOutcome(s State) Outcome { return NewScratch().MeasureOutcome(s) }
+
+// MeasureOutcome measures a state as the function MeasureOutcome does.
+func (m *Scratch) MeasureOutcome(s State) Outcome {
 	out := Outcome{}
 	values := append(s.toothFigures(), s.aroundFigures()...)
 	for i, d := range toothMetrics() {
@@ -16,7 +19,8 @@ func MeasureOutcome(s State) Outcome {
 	}
 	table := canalMetrics()
 	for k := range s.Canals {
-		values := append(append(s.shapeFigures(k), s.careFigures(k)...), s.aroundCanalFigures(k)...)
+		shorter := m.shortening(&s.Canals[k], s.Canals[k].Foramen())
+		values := append(append(m.shapeFigures(&s, k, shorter), s.careFigures(k)...), s.aroundCanalFigures(k, shorter)...)
 		for i, d := range table {
 			out.Metrics = append(out.Metrics, Metric{Name: d.Name, Canal: s.Canals[k].Name, Value: tidy(values[i]), Unit: d.Unit})
 		}
@@ -74,14 +78,14 @@ func (s *State) toothFigures() []float64 {
 	}
 }
 
-// shapeFigures are in the order of shapeMetrics.
-func (s *State) shapeFigures(k int) []float64 {
+// shapeFigures are in the order of shapeMetrics; shorter is what the canal's way has lost.
+func (m *Scratch) shapeFigures(s *State, k int, shorter float64) []float64 {
 	c := &s.Canals[k]
 	lengthError := 0.0
 	if c.Length > 0 {
 		lengthError = c.Length - s.Target(k)
 	}
-	reach := s.probe(k)
+	reach := m.probe(s, k)
 	fragment := 0.0
 	if c.Fragment != nil {
 		fragment = c.Fragment.Length
@@ -91,7 +95,7 @@ func (s *State) shapeFigures(k int) []float64 {
 	return []float64{
 		truth(c.Found), lengthError,
 		c.transport(c.Space.Wall, 0, 10).size, c.transport(c.Space.Wall, 0, 3).size,
-		signed, ratio, c.ledge().size, degrees(s.straightening(k)), c.shortening(c.Foramen()),
+		signed, ratio, c.ledge().size, degrees(m.straightening(s, k)), shorter,
 		s.apicalSize(k), s.taperShare(k), c.thinnest(c.Space.Wall).left,
 		truth(c.Perforation != nil), s.untouched(k),
 		truth(reach >= c.Foramen()-0.1), math.Max(0, s.Target(k)-reach),
@@ -124,7 +128,7 @@ func (c *CanalState) mean(v []float64) float64 {
 
 // probe slides a size 10 steel file in without force and returns where it stops. An unopened or
 // unfound canal gives its orifice.
-func (s *State) probe(k int) float64 {
+func (m *Scratch) probe(s *State, k int) float64 {
 	c := &s.Canals[k]
 	if !c.Found {
 		return c.Orifice()
@@ -133,10 +137,11 @@ func (s *State) probe(k int) float64 {
 	if err != nil {
 		panic("treatment: no scout file")
 	}
-	rod := mechanics.NewRod(item.Blank(), c.Space.Step)
+	rod := m.rod(rodKey{item: scoutSize, step: c.Space.Step}, item.Blank)
 	tool := mechanics.NewTool(rod)
 	hand := mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding}, Push: probePush, Stop: c.Foramen()}
-	return mechanics.NewWorker().Slide(&c.Space, rod, &tool, hand, c.Orifice()).Depth
+	m.worker.Reset()
+	return m.worker.Slide(&c.Space, rod, &tool, hand, c.Orifice()).Depth
 }
 
 // gambill returns outer minus inner cut and the centring ratio in the clinical plane at a level. The

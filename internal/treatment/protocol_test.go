@@ -27,6 +27,23 @@ func TestConeStandsBackByExcess(t *testing.T) {
 	}
 }
 
+// A cone that matches its canal grips as hands were measured to feel it, 0.15 to 1.70 N (strong tug-back: Jeon 2017,
+// Restor Dent Endod 42:273); one two sizes thinner does not.
+func TestTugBack(t *testing.T) {
+	grip := func(cone string, taper float64) float64 {
+		s := carved(t, 35, taper, 1)
+		return run(t, s, treatment.Action{Do: treatment.Fit, Canal: "MB", Item: cone, Stop: short(s, -0.5)}).Canals[0].Cone.Grip
+	}
+	for cone, taper := range map[string]float64{"cone-35.04": 0.04, "cone-35.06": 0.06} {
+		if pull := grip(cone, taper); pull < 0.15 || pull > 1.70 {
+			t.Errorf("%s grips with %.3f N", cone, pull)
+		}
+	}
+	if loose := grip("cone-25.04", 0.04); loose >= treatment.LeastGrip {
+		t.Errorf("two sizes thinner it grips with %.3f N", loose)
+	}
+}
+
 // G12 in the treatment. Stepping back 1 mm a size makes a taper of .05, half a millimetre one of .10. Expected:
 // derived, growth of the size / step; ± 0.005.
 func TestStepBackShapesTaper(t *testing.T) {

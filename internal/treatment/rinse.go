@@ -90,13 +90,13 @@ func (c *CanalState) ring(length, diameter float64) float64 {
 // bends returns the length at which a steel needle stops because it can't follow the canal's curve
 // without force; a needle is a steel tube.
 func (t *turn) bends(c *CanalState, n needleSize) float64 {
-	blank := mechanics.Blank{Tip: n.outer, Spans: []mechanics.Span{{}}, WorkingPart: needleLength, Shaft: n.outer, Length: needleLength + 2,
-		TipAngle: tipHalfAngle, Edge: 0, Section: mechanics.Section{Shape: mechanics.Circle}, Alloy: tubeSteel(n)}
-	rod := mechanics.NewRod(blank, c.Space.Step)
+	rod := t.memory.rod(rodKey{item: t.action.Item, step: c.Space.Step}, func() mechanics.Blank {
+		return mechanics.Blank{Tip: n.outer, Spans: []mechanics.Span{{}}, WorkingPart: needleLength, Shaft: n.outer, Length: needleLength + 2,
+			TipAngle: tipHalfAngle, Edge: 0, Section: mechanics.Section{Shape: mechanics.Circle}, Alloy: tubeSteel(n)}
+	})
 	tool := mechanics.NewTool(rod)
-	t.worker.Reset()
 	stop := math.Min(float64(t.action.Stop)/1000, c.Foramen())
-	s := t.worker.Slide(&c.Space, rod, &tool, mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding},
+	s := t.memory.slide(c, rod, &tool, mechanics.Hand{Motion: mechanics.Motion{Kind: mechanics.Sliding},
 		Push: needlePush, Stop: stop, Friction: friction(c)}, math.Min(c.Orifice(), stop))
 	if s.Depth < stop-0.05 {
 		return s.Depth

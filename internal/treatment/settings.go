@@ -10,7 +10,7 @@ func DefaultSettings() Settings {
 		LocatorError:    0.25,  // assumption within the 87–96 % of readings inside 0.5 mm
 		FilmError:       0.4,   // readings within 0.5 mm in 74–83 %: sd 0.5/1.28
 		ExtrusionLimit:  764,   // 5.73 mmHg, a convention (Park 2013; Khan 2013 uses 784)
-		FatigueScatter:  0.25,  // published spread of cycles to fracture, sd up to 30 % (Hülsmann 2019)
+		FatigueScatter:  0.28,  // published spread of cycles to fracture, sd up to 30 % (Hülsmann 2019)
 		StrengthScatter: 0.08,  // spread of ISO torque tests, common practice
 		SizeScatter:     0.007, // files of 08–40: none at nominal, all within ±0.02 mm (J Endod 2002); the spread is chosen
 		TransportLimit:  0.3,   // Wu 2000, Int Endod J 33:116: 3 % leak up to it, 42 % beyond; a leakage convention

@@ -22,8 +22,24 @@ func (t *turn) pieceOf(item Instrument, rod *mechanics.Rod) *ToolState {
 		tool.Endurance = s.LogNormal(1, set.FatigueScatter)
 		tool.Strength = s.Truncated(1, set.StrengthScatter, 0.7, 1.3)
 	}
+	t.served(item, &tool)
 	t.Tools = append(t.Tools, ToolState{Item: item.ID, Tool: tool, Off: t.ground(item)})
 	return &t.Tools[len(t.Tools)-1]
+}
+
+// served gives a piece what it has spent of its life in teeth before this one: evenly drawn, UsedLife on average, all
+// along it. The piece that replaces a broken one is new. Checked by TestUsedFiles.
+func (t *turn) served(item Instrument, tool *mechanics.Tool) {
+	replaces := slices.ContainsFunc(t.Tools, func(o ToolState) bool { return o.Item == item.ID })
+	mean := t.Case.Settings.UsedLife
+	if mean <= 0 || replaces || !item.Shapes() {
+		return
+	}
+	s := t.draw("served", item.ID)
+	spent := float64(2*mean*s.Float64()) * tool.Endurance
+	for k := range tool.Life {
+		tool.Life[k] = spent
+	}
 }
 
 // ground draws by how much a new piece's diameters differ from nominal, mm: within the standard's tolerance of

@@ -33,6 +33,7 @@ type Settings struct {
 	ExtrusionLimit  float64 // Pa at the foramen above which irrigant is pushed out
 	FatigueScatter  float64 // standard deviation of ln(life of one piece / median)
 	StrengthScatter float64 // standard deviation of torsional strength / nominal
+	UsedLife        float64 // mean share of its life that a file has spent in earlier teeth, 0 new … 0.45
 	SizeScatter     float64 // mm, standard deviation of a piece's diameter, cut off at the standard's tolerance
 	TransportLimit  float64 // mm of transportation in the apical 3 mm above which it is told
 	WornLimit       float64 // mm of difference between opposite cuts from which wear is told

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"tugback/internal/geom"
-	"tugback/internal/mechanics"
 )
 
 // place is a figure found somewhere along a canal.
@@ -114,22 +113,7 @@ func (c *CanalState) shift(plane, i int) float64 {
 // become: with the walls as first found and as they are now, a scout lies in the canal as its bending lets
 // it, and the wider canal lets it cut the corner. Checked by TestLengthChange.
 func (c *CanalState) shortening(length float64) float64 {
-	return c.shorteningBy(mechanics.NewWorker(), length)
-}
-
-// shorteningBy returns the shortening with a worker's memory.
-func (c *CanalState) shorteningBy(w *mechanics.Worker, length float64) float64 {
-	w.Reset()
-	item, err := Lookup(scoutSize)
-	if err != nil {
-		panic("treatment: no scout file")
-	}
-	depth := math.Min(length, c.Foramen())
-	rod := mechanics.NewRod(item.Blank(), c.Space.Step)
-	tool := mechanics.NewTool(rod)
-	first := c.Space
-	first.Wall = c.First
-	return w.Detour(&first, rod, &tool, depth) - w.Detour(&c.Space, rod, &tool, depth)
+	return NewScratch().shortening(c, length)
 }
 
 // middle returns the middle line of the canal in the clinical plane, as grown or as it is now.

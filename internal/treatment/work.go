@@ -76,14 +76,20 @@ func (t *turn) suits(item Instrument) error {
 // place puts the instrument in and lets it slide to where it meets resistance.
 func (t *turn) place(item Instrument) *job {
 	c := t.canal()
-	blank := item.Blank()
-	blank.Alloy = blank.Alloy.At(t.Case.Settings.Temperature)
-	rod := mechanics.NewRod(blank, c.Space.Step)
+	key := rodKey{item: item.ID, warmth: t.Case.Settings.Temperature, step: c.Space.Step}
+	made := func() mechanics.Blank {
+		blank := item.Blank()
+		blank.Alloy = blank.Alloy.At(key.warmth)
+		if key.off != 0 {
+			blank.Tip += key.off
+			blank.Shaft = math.Max(blank.Shaft, blank.Tip)
+		}
+		return blank
+	}
+	rod := t.memory.rod(key, made)
 	tool := t.pieceOf(item, rod)
-	if tool.Off != 0 {
-		blank.Tip += tool.Off
-		blank.Shaft = math.Max(blank.Shaft, blank.Tip)
-		rod = mechanics.NewRod(blank, c.Space.Step)
+	if key.off = tool.Off; key.off != 0 {
+		rod = t.memory.rod(key, made)
 	}
 	tool.Tool = tool.Tool.Clone()
 	if tool.In != c.Name {
@@ -93,7 +99,7 @@ func (t *turn) place(item Instrument) *job {
 	stop := float64(t.action.Stop) / 1000
 	j := &job{canal: c, item: item, rod: rod, tool: tool, hand: mechanics.Hand{
 		Motion: motionOf(t.action, furcalSide(t.Case.Tooth, t.index(c.Name))),
-		Push:   float64(t.action.Push) / 1000, Stop: stop + c.shorteningBy(t.memory.scout, stop),
+		Push:   float64(t.action.Push) / 1000, Stop: stop + t.memory.shortening(c, stop),
 		Friction: friction(c), TorqueLimit: float64(t.action.Torque) / 1000,
 	}}
 	for side := range 4 {

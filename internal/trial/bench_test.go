@@ -7,13 +7,12 @@ import (
 	"testing"
 
 	"tugback/internal/specimen"
-	"tugback/internal/treatment"
 	"tugback/internal/trial"
 )
 
 // BenchmarkMolar reports what whole treatments of a lower first molar by the careful operator cost on one
-// processor (bar: a thousand within three minutes on two, that is 360 ms a case), also by the stroke (bar:
-// 0.15 ms, with all that is measured, rinsed and filled between the strokes).
+// processor (bar: a thousand within three minutes on two, that is 360 ms a case), also by the stroke that a file
+// makes in a work action, with all that is measured, rinsed and filled between the strokes.
 func BenchmarkMolar(b *testing.B) {
 	s, o := specimen.Scenario(b, "lower-first-molar"), operator(b, "careful")
 	strokes, cases := 0, 0
@@ -23,35 +22,30 @@ func BenchmarkMolar(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		done := trial.Treat(grown, o, seed)
-		b.StopTimer()
-		strokes += strokesOf(b, grown, done.Actions)
+		strokes += trial.Treat(grown, o, seed).Counts.Strokes
 		cases++
-		b.StartTimer()
 	}
 	spent := b.Elapsed()
-	b.ReportMetric(float64(spent.Milliseconds())/float64(cases), "ms/case")
+	b.ReportMetric(float64(spent.Microseconds())/1000/float64(cases), "ms/case")
 	b.ReportMetric(float64(strokes)/float64(cases), "strokes/case")
 	b.ReportMetric(spent.Seconds()*1000/float64(strokes), "ms/stroke")
 }
 
-// strokesOf counts the strokes of a treatment by doing it again.
-func strokesOf(b *testing.B, c *treatment.Case, actions []treatment.Action) int {
-	b.Helper()
-	state, strokes := treatment.Start(c), 0
-	for _, a := range actions {
-		next, _, err := treatment.Step(state, a)
+// TestSolvesPerStroke holds that strokes take at most three contact solves on average, whoever makes them. What
+// an insertion takes is not a stroke's, and is logged beside it.
+func TestSolvesPerStroke(t *testing.T) {
+	s := specimen.Scenario(t, "lower-first-molar")
+	for _, name := range []string{"careful", "novice"} {
+		grown, err := s.Case(trial.CaseSeed(1, 1))
 		if err != nil {
-			b.Fatal(err)
+			t.Fatal(err)
 		}
-		state = next
-		for _, canal := range state.Canals {
-			if a.Do == treatment.Work && canal.Name == a.Canal {
-				strokes += canal.Feel.Strokes
-			}
+		got := trial.Treat(grown, operator(t, name), trial.CaseSeed(1, 1)).Counts
+		t.Logf("%s: %d strokes, %d solves in them, %d in all", name, got.Strokes, got.InStrokes, got.AllSolves)
+		if got.Strokes == 0 || got.InStrokes > 3*got.Strokes {
+			t.Errorf("%s: %d strokes took %d solves, want at most three a stroke", name, got.Strokes, got.InStrokes)
 		}
 	}
-	return strokes
 }
 
 // TestMemoryFlat holds that a trial of ten times as many cases keeps no more memory: what is kept is counts. The

@@ -32,7 +32,7 @@ func TakeOver(c *treatment.Case, done []treatment.Action, o scenario.Operator, s
 		}
 		h.finish()
 	}
-	return Treated{State: h.state, Actions: h.actions, Events: h.events, Refused: h.refused}
+	return Treated{State: h.state, Actions: h.actions, Events: h.events, Refused: h.refused, Counts: h.memory.Counts()}
 }
 
 // given is a step that was done before the operator took over, and what happened.

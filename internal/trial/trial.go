@@ -26,6 +26,7 @@ type Treated struct {
 	Actions []treatment.Action
 	Events  []treatment.Event
 	Refused int // actions the engine refused: the operator tried what could not be done
+	Counts  treatment.Counts
 }
 
 // Treat treats a case as an operator does. The same case, operator and seed give the same treatment on

@@ -30,7 +30,7 @@ var keyNames = sync.OnceValue(func() []namedKey {
 		{ebiten.KeyEscape, "Escape"}, {ebiten.KeyPageUp, "PageUp"}, {ebiten.KeyPageDown, "PageDown"},
 		{ebiten.KeyBracketLeft, "["}, {ebiten.KeyBracketRight, "]"}, {ebiten.KeyComma, ","}, {ebiten.KeyPeriod, "."},
 		{ebiten.KeyMinus, "-"}, {ebiten.KeyEqual, "="}, {ebiten.KeyNumpadSubtract, "-"}, {ebiten.KeyNumpadAdd, "="},
-		{ebiten.KeyBackspace, "Backspace"}, {ebiten.KeyNumpadDecimal, "."}, {ebiten.KeyF1, "F1"}, {ebiten.KeyF2, "F2"}, {ebiten.KeyF10, "F10"},
+		{ebiten.KeyBackspace, "Backspace"}, {ebiten.KeyNumpadDecimal, "."}, {ebiten.KeyF1, "F1"}, {ebiten.KeyF2, "F2"}, {ebiten.KeyF4, "F4"}, {ebiten.KeyF10, "F10"},
 	}
 	for k := ebiten.KeyA; k <= ebiten.KeyZ; k++ {
 		names = append(names, namedKey{k, string(rune('a' + int(k-ebiten.KeyA)))})

@@ -111,6 +111,8 @@ func (p *plates) draw(g *Game, screen *ebiten.Image, plate *bench.Plate) {
 	kase := plate.Scene.State.Case
 	if _, ok := toothView(&p.drawing); !ok || !strings.HasPrefix(p.drawnKey, sceneFamily(plate.Scene.Key)) {
 		if !plate.Scene.Closed {
+			x, y := (box.X+box.W/2)*g.density, (box.Y+box.H/2)*g.density
+			g.letters().writeMiddle(screen, bench.Word("plate.making"), picture.SerifItalic, 17*g.density*g.sheet.Text, x, y, rgba(palette.Quiet))
 			return
 		}
 	}

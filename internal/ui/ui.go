@@ -26,8 +26,9 @@ import (
 // Options say how the bench is run in a window or page.
 type Options struct {
 	Session  *bench.Session
-	Announce func(text string)        // what people who cannot see the page are told; may be nil
-	Comfort  func(now bench.Settings) // called when the settings of comfort change; may be nil
+	Announce func(text string)           // what people who cannot see the page are told; may be nil
+	InWords  func(page []bench.Sentence) // called with the page in words whenever it has changed; may be nil
+	Comfort  func(now bench.Settings)    // called when the settings of comfort change; may be nil
 	// News is what happens outside while the bench runs, for instance that nothing can be kept; it is done to
 	// the session between two frames. May be nil.
 	News  <-chan func(*bench.Session)
@@ -59,6 +60,7 @@ type Game struct {
 	heldFrom  int                      // frame in which it went down
 	frame     int                      // drawn so far
 	started   bool
+	inWords   int // revision that was given in words
 	given     chan File
 }
 
@@ -137,6 +139,10 @@ func (g *Game) Update() error {
 		for _, text := range g.session.Said() {
 			g.options.Announce(text)
 		}
+	}
+	if now := g.session.Revision(); g.started && g.options.InWords != nil && now != g.inWords && !g.session.Working() {
+		g.inWords = now
+		g.options.InWords(g.session.Page().InWords())
 	}
 	if now := g.session.Settings(); now != g.comfort {
 		g.comfort = now
