@@ -216,7 +216,6 @@ func TestReadmeExamples(t *testing.T) {
 	if len(blocks) != 6 {
 		t.Fatalf("README.md shows %d pieces of YAML, want an exam, a scenario, a drill, a plan, a step and a technique", len(blocks))
 	}
-	exam, blocks := blocks[0][1], blocks[1:]
 	folder := t.TempDir()
 	rules, err := fs.ReadFile(scenarios.Files, "rules/formative.yaml")
 	if err != nil {
@@ -232,15 +231,18 @@ func TestReadmeExamples(t *testing.T) {
 		}
 	}
 	tooth := []byte("format: 1\ntooth: {kind: lower-first-molar, canals: {MB: , ML: , D: }}\n")
-	for name, content := range map[string][]byte{"exam.yaml": exam, "my-case.yaml": blocks[0][1], "case.yaml": blocks[0][1], "plan.yaml": blocks[2][1],
-		"drill.yaml": slices.Concat(tooth, blocks[1][1]), "plans/my-molar.yaml": whole,
-		"use.yaml": slices.Concat([]byte("format: 1\nname: use\nsteps:\n"), blocks[3][1]), "technique.yaml": blocks[4][1], "rules/formative.yaml": rules} {
+	for name, content := range map[string][]byte{"exam.yaml": blocks[0][1], "my-case.yaml": blocks[1][1], "plan.yaml": blocks[3][1],
+		"drill.yaml": slices.Concat(tooth, blocks[2][1]), "plans/my-molar.yaml": whole,
+		"use.yaml": slices.Concat([]byte("format: 1\nname: use\nsteps:\n"), blocks[4][1]), "technique.yaml": blocks[5][1], "rules/formative.yaml": rules} {
 		if err := os.WriteFile(filepath.Join(folder, name), content, 0o600); err != nil {
 			t.Fatal(err)
 		}
 	}
 	var out, complaints bytes.Buffer
-	args := []string{"check", filepath.Join(folder, "exam.yaml"), filepath.Join(folder, "case.yaml"), filepath.Join(folder, "drill.yaml"), filepath.Join(folder, "plan.yaml"), filepath.Join(folder, "use.yaml"), filepath.Join(folder, "technique.yaml"), filepath.Join(folder, "rules/formative.yaml")}
+	args := []string{"check"}
+	for _, name := range []string{"exam.yaml", "my-case.yaml", "drill.yaml", "plan.yaml", "use.yaml", "technique.yaml", "rules/formative.yaml"} {
+		args = append(args, filepath.Join(folder, name))
+	}
 	if code := cli.Main(args, cli.Streams{Out: &out, Err: &complaints, Shipped: scenarios.Files}); code != 0 {
 		t.Errorf("exit code %d, want 0\n%s", code, complaints.String())
 	}
