@@ -22,7 +22,7 @@ type shapeCommand struct {
 	Motion     string     `placeholder:"WORD" help:"Motion (default: quarter-turn-pull by hand, watch-winding when pre-curved, push-pull with H-files; driven files rotate or reciprocate)."`
 	Forward    *turnFlag  `placeholder:"ANGLE" help:"Turned clockwise, or in the cutting direction, per stroke or swing (default: by motion)."`
 	Back       *turnFlag  `placeholder:"ANGLE" help:"Turned back per stroke or swing (default: by motion)."`
-	Speed      *int       `placeholder:"RPM" help:"Motor speed (default: 300)."`
+	Speed      *int       `placeholder:"RPM" help:"Motor speed (default: 300; for reciprocation 130, at which its swings run at 300)."`
 	Push       pushFlag   `placeholder:"N" help:"Push along the canal (default: 3 N by hand, 1.5 N driven)."`
 	Press      forceFlag  `placeholder:"N" help:"Sideways load for filing motions (default: none)."`
 	Short      lengthFlag `placeholder:"MM" default:"0.5 mm" help:"How far short of the foramen the files stop (default: ${default})."`

@@ -55,7 +55,7 @@ func examEntries() []Entry {
 		{Key: "trial", Value: "keys of trial, or no", Text: "how teeth are made alike; left out, as paper seal does unasked", Example: "{operator: careful, band: 5 %}", Shape: Shape{Kind: GroupShape, Of: "trial", Words: []string{"no"}}, schema: func() map[string]any {
 			return anyOf(flagEntry("trial", "").schema(), ref("trial"))
 		}},
-		{Key: "questions", Value: "keys of questions", Text: "what is asked", Example: "{ask: [{step: open, number: 3}]}", Shape: Shape{Kind: GroupShape, Of: "questions"}, schema: refTo("questions")},
+		{Key: "questions", Value: "keys of questions", Text: "what is asked", Example: "{ask: [{step: open, number: 4}]}", Shape: Shape{Kind: GroupShape, Of: "questions"}, schema: refTo("questions")},
 	}
 }
 
@@ -80,7 +80,7 @@ func questionsEntries() []Entry {
 	return []Entry{
 		byDefault("no", flagEntry("drawn", "whether questions are drawn for each candidate; no: the same for all")),
 		listEntry("from", "files of items", "in the exam's folder; those that come with the program when left out", "[my-items.yaml]"),
-		{Key: "ask", Value: "a list of keys of ask", Text: "what is asked; all of from when left out", Example: "[{step: open, number: 3}]", Shape: Shape{Kind: ListShape, Of: "ask"}, schema: listOf(refTo("ask"))},
+		{Key: "ask", Value: "a list of keys of ask", Text: "what is asked; all of from when left out", Example: "[{step: open, number: 4}]", Shape: Shape{Kind: ListShape, Of: "ask"}, schema: listOf(refTo("ask"))},
 	}
 }
 

@@ -12,7 +12,7 @@ import (
 // anterior 0.28, premolar 1.56, molar 2.74 % (Di Fiore 2006). The band is for the mean of the three kinds and
 // widened by two standard errors of that mean, from the published shares (derived): in cohorts of thirty and
 // twenty no lower end is left, and none broken is not against it. Of the order, molars break most and fronts
-// not more than premolars, each within two standard errors. Of 200 each 0, 0 and 1.5 % broke a file (DEVELOPERS 6).
+// not more than premolars, each within two standard errors. What 200 of each broke stands in DEVELOPERS 6.
 func breaks(t *testing.T, anterior, premolar, molar trial.Result) {
 	t.Helper()
 	published := [3]float64{0.0028, 0.0156, 0.0274}
