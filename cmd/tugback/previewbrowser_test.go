@@ -134,9 +134,29 @@ func TestBrowserPreview(t *testing.T) {
 	if seed := b.text("seed"); seed != "2" {
 		t.Errorf("the next seed is %s, want 2", seed)
 	}
+	b.rename()
 	b.addRules()
 	b.save(t, folder, starter)
 	b.elsewhere(t, folder)
+}
+
+// rename misspells a key in the text and mends it by the word that the form offers; comments stay.
+func (b *tab) rename() {
+	b.t.Helper()
+	do(b, answerTime, "misspell a key", chromedp.Evaluate[bool](`(() => { const y = document.getElementById("yaml"), at = y.value.indexOf("lesion:") + 6; y.focus(); y.setSelectionRange(at, at); return true; })()`))
+	b.press("s")
+	b.on("another name is offered", `document.getElementById("rl-lesions")?.innerText === "Rename to lesion" && document.getElementById("wrong").innerText === "1 fault: show"`)
+	b.focus("rl-lesions")
+	b.press(kb.Enter)
+	b.on("the key is renamed", `document.getElementById("yaml").value.includes("\nlesion: no\n# difficulty: moderate") && document.getElementById("wrong").hidden`)
+	b.focus("w-findings")
+	for _, r := range "One line" {
+		for _, event := range kb.Encode(r) {
+			b.dispatch(event)
+		}
+	}
+	b.press(kb.Enter)
+	b.on("Enter adds a line", `document.getElementById("yaml").value.includes("findings:\n  - One line\n") && document.activeElement.id === "w-findings" && document.activeElement.value === ""`)
 }
 
 // addRules adds a rule by the form and mends the total with the word that the fault proposes.

@@ -218,6 +218,9 @@ func blobAround(a, b float64) []geom.Point {
 		{X: a}, {X: corner * a, Y: corner * b}, {Y: b}, {X: -corner * a, Y: corner * b}})
 }
 
+// oneMouth is the distance of two corners of the floor below which they are those of one orifice, mm (chosen).
+const oneMouth = 2.0
+
 // floorOutline runs round the orifices in order of direction from their middle, a wall's breadth outside.
 func (g *grower) floorOutline(centre geom.Point) []geom.Point {
 	corners := g.floorCorners(centre)
@@ -232,8 +235,11 @@ func (g *grower) floorOutline(centre geom.Point) []geom.Point {
 	var through []geom.Point
 	for i, corner := range corners {
 		next := corners[(i+1)%len(corners)]
-		middle := corner.Add(next).Scale(0.5)
-		through = append(through, corner, middle.Add(centre.Sub(middle).Scale(0.08)))
+		middle, inwards := corner.Add(next).Scale(0.5), 0.08
+		if next.Sub(corner).Norm() < oneMouth {
+			inwards = -0.12 // round one wide orifice the floor bows out
+		}
+		through = append(through, corner, middle.Add(centre.Sub(middle).Scale(inwards)))
 	}
 	return blob(through)
 }

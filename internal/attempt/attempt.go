@@ -24,10 +24,13 @@ import (
 // maxActions bounds a run: many times what the longest treatment takes.
 const maxActions = 5000
 
-// Paper is what a run is done on: a case, which knows its scenario and seed, and the rules.
+// Paper is what a run is done on: a case, which knows its scenario and seed, and the rules. Of a drill it may
+// also say what is done for the student and what for: a record that does not begin so is refused.
 type Paper struct {
 	Case   *treatment.Case
 	Marker *marking.Marker
+	Done   []treatment.Action // the first actions of every run; Begin does not do them
+	Goal   string             // of a drill, "" none
 }
 
 // Run is a treatment under way.

@@ -121,6 +121,13 @@ func Rerun(record Record, paper Paper) (*Run, *Refusal) {
 func again(record *Record, paper Paper) (*Run, *Refusal) {
 	run := Begin(paper)
 	var parted *Refusal
+	for i := range min(len(paper.Done), len(record.Actions)) {
+		if record.Actions[i] != paper.Done[i] {
+			parted = refuse(ActionRefused, "the drill begins with other steps: action %d is %s", i+1, Say(record.Actions[i]))
+			parted.Action = i
+			return run, parted
+		}
+	}
 	for i, a := range record.Actions {
 		if _, err := run.Do(a); err != nil {
 			if parted == nil {

@@ -327,7 +327,7 @@ func (x *examining) enter(s *Session, index int) {
 	if c.run == nil {
 		r := &treating{index: -2 - index, paper: c.paper, exam: x, examCase: index, perceived: true, lines: s.lines}
 		if near, here := x.sitting.(nearSitting); here {
-			r.forms = firstForms(c.paper.Case)
+			r.forms, r.aim = firstForms(c.paper.Case), c.paper.Goal
 			r.replay(near.Run(index).Actions())
 			r.run = near.Run(index)
 		} else {

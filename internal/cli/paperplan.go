@@ -226,7 +226,7 @@ func (c *paperSeal) trial(s *session, b scenario.Blueprint) (exam.Trial, error) 
 		}
 		s.inParallel(c.Progress, "trying teeth", len(papers)*b.Hands, func(n int) {
 			p, hand := papers[n/b.Hands], n%b.Hands
-			done := trial.Treat(p.Case, operator, uint64(hand)) //nolint:gosec // an index
+			done := trial.TakeOver(p.Case, p.Done, operator, uint64(hand)) //nolint:gosec // an index
 			if marks := markOf(p, done); marks.Available > 0 {
 				shares[n/b.Hands][hand] = marks.Total / marks.Available
 			}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 
 	"tugback/internal/detmath"
@@ -63,13 +64,13 @@ func (c *paperSit) actions(s *session, packet exam.Packet, n int) ([]treatment.A
 		if err != nil {
 			return nil, err
 		}
-		return trial.Treat(grown.Case, operator, detmath.NewStream(c.Hand, fmt.Sprintf("case %d", n)).State).Actions, nil
+		return trial.TakeOver(grown.Case, grown.Done, operator, detmath.NewStream(c.Hand, fmt.Sprintf("case %d", n)).State).Actions, nil
 	case n < len(c.Plan):
 		plan, err := s.loadPlan(c.Plan[n], from.Name())
 		if err != nil {
 			return nil, err
 		}
-		return plan.Steps, plan.CheckAgainst(grown.Case)
+		return append(slices.Clone(grown.Done), plan.Steps...), plan.CheckAgainst(grown.Case)
 	}
 	return nil, nil
 }

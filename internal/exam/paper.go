@@ -97,12 +97,9 @@ type Spread struct {
 	Redrawn   int     `json:"redrawn"` // candidates whose first tooth lay outside
 }
 
-// CaseOf returns a scenario as a case of a paper. A drill is refused: a sitting is carried out again from the
-// bare tooth, by the candidate's own actions. Checked by TestDrillIsNoCase.
+// CaseOf returns a scenario as a case of a paper. Of a drill the steps that it does for the candidate go along:
+// a sitting begins with them, as its first actions. Checked by TestDrillAsCase.
 func CaseOf(s scenario.Scenario) (Case, error) {
-	if _, drill := s.Drill(); drill {
-		return Case{}, fmt.Errorf("%s is a drill: an exam begins with the untouched tooth; take drill out of the scenario to set it", s.Name())
-	}
 	text, err := s.Stripped()
 	if err != nil {
 		return Case{}, err
@@ -158,7 +155,12 @@ func (m mould) grow(seed string) (attempt.Paper, error) {
 		return attempt.Paper{}, fmt.Errorf("case %s, seed %s: %w", m.of.Name, seed, err)
 	}
 	grown.Digest = m.of.Digest
-	return attempt.Paper{Case: grown, Marker: m.marker}, nil
+	drill, _ := m.from.Drill()
+	paper := attempt.Paper{Case: grown, Marker: m.marker, Done: drill.Steps, Goal: drill.Goal}
+	if _, err := attempt.Treat(paper, paper.Done); err != nil {
+		return attempt.Paper{}, fmt.Errorf("case %s, seed %s: what the drill begins with is refused: %w", m.of.Name, seed, err)
+	}
+	return paper, nil
 }
 
 // Encode returns a paper as canonical JSON.

@@ -16,8 +16,8 @@ import (
 	"tugback/internal/attempt"
 	"tugback/internal/exam"
 	"tugback/internal/quiz"
-	"tugback/internal/scenario"
 	"tugback/internal/specimen"
+	"tugback/internal/treatment"
 )
 
 // Seeds are HMAC-SHA256 of the stated text; the function is checked by RFC 4231 case 2 first.
@@ -269,11 +269,35 @@ func TestStripped(t *testing.T) {
 	}
 }
 
-// A case that begins with steps done for the student would begin without them in an exam, so it is refused.
-func TestDrillIsNoCase(t *testing.T) {
-	drill := must(scenario.Parse("handed.yaml", []byte("format: 1\ntooth: {kind: lower-canine}\ndrill: {steps: [{isolate: {tooth: 43}}]}\n")))
-	if _, err := exam.CaseOf(drill); err == nil || !strings.Contains(err.Error(), "handed is a drill") {
-		t.Errorf("got %v, want a refusal", err)
+// A drill in an exam begins with its steps, as the first actions of the log; a sitting that is resumed has them once, and
+// verifying refuses one that begins otherwise.
+func TestDrillAsCase(t *testing.T) {
+	one := must(exam.CaseOf(specimen.Scenario(t, "drill-measure")))
+	one.Seed = "22"
+	given := must(one.Grow())
+	if len(given.Done) < 10 || given.Goal == "" {
+		t.Fatalf("%d steps, goal %q", len(given.Done), given.Goal)
+	}
+	d := sealed(t, func(p *exam.Paper) { p.Cases, p.Items = []exam.Case{one}, nil })
+	packet := d.packet(t, "BRAVO")
+	log := &kept{}
+	clock := newWatch().read
+	s := must(exam.Begin(packet, 1, exam.Options{Clock: clock, Log: log}))
+	if got := s.Run(0).Actions(); !slices.Equal(got, given.Done) {
+		t.Fatalf("the sitting begins with %d actions, want the drill's %d", len(got), len(given.Done))
+	}
+	s = must(exam.Resume(packet, log.lines[:5], exam.Options{Clock: clock})) // it ended in the middle of them
+	if got := s.Run(0).Actions(); !slices.Equal(got, given.Done) {
+		t.Fatalf("resumed it begins with %d actions, want the drill's %d", len(got), len(given.Done))
+	}
+	must(s.Do(0, treatment.Action{Do: treatment.SetLength, Canal: "canal", Stop: 21800}))
+	v := must(d.examiner(t).Verify(must(s.Submit())))
+	if n := len(v.Cases[0].Run.Actions()); n != len(given.Done)+1 {
+		t.Errorf("%d actions are verified", n)
+	}
+	record := must(attempt.Treat(given, append(slices.Clone(given.Done[1:4]), given.Done[0]))).Close()
+	if refused := attempt.Verify(record, given); refused == nil || !strings.Contains(refused.Reason, "begins with other steps: action 1") {
+		t.Errorf("got %v", refused)
 	}
 }
 

@@ -58,6 +58,7 @@ type Sitting struct {
 	keep    Log
 	clock   Clock
 	runs    []*attempt.Run
+	given   [][]treatment.Action // done for the candidate, by case
 	answers map[string]quiz.Response
 	log     []Event
 	meter   meter
@@ -80,7 +81,22 @@ func Begin(packet Packet, attempt int, o Options) (*Sitting, error) {
 	case t.UntilS > 0 && wall > t.UntilS*1000:
 		return nil, fmt.Errorf("%w: it closed at %s, the clock here says %s", ErrExpired, stamp(t.UntilS*1000), stamp(wall))
 	}
-	return s, s.note(Event{Kind: KindStart, Packet: s.digest, Attempt: attempt})
+	if err := s.note(Event{Kind: KindStart, Packet: s.digest, Attempt: attempt}); err != nil {
+		return s, err
+	}
+	return s, s.prepare()
+}
+
+// prepare does what drills begin with, as far as it is not done yet, as the first actions of their cases.
+func (s *Sitting) prepare() error {
+	for n, given := range s.given {
+		for i := len(s.runs[n].Actions()); i < len(given); i++ {
+			if _, err := s.Do(n, given[i]); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // stamp writes a time for people.
@@ -118,7 +134,7 @@ func open(packet Packet, number int, o Options) (*Sitting, error) {
 		if err != nil {
 			return nil, err
 		}
-		s.runs = append(s.runs, attempt.Begin(paper))
+		s.runs, s.given = append(s.runs, attempt.Begin(paper)), append(s.given, paper.Done)
 	}
 	return s, nil
 }
@@ -156,7 +172,13 @@ func Resume(packet Packet, lines [][]byte, o Options) (*Sitting, error) {
 	if s.done {
 		return s, s.close()
 	}
-	return s, s.note(Event{Kind: KindResume})
+	if err := s.note(Event{Kind: KindResume}); err != nil {
+		return s, err
+	}
+	if err := s.prepare(); err != nil && !errors.Is(err, ErrTime) && !errors.Is(err, ErrExpired) && !errors.Is(err, ErrResting) {
+		return s, err
+	}
+	return s, nil
 }
 
 // replay does what a kept line says.

@@ -317,6 +317,9 @@ func (r *reader) call(n *ast.CallNode) {
 		r.fault(n, "it is called so: "+f.Form)
 		return
 	}
+	if f.takes[0] != numberArgument { // it reads facts, also where it is called without a word
+		r.found.constant = false
+	}
 	for i, a := range n.Arguments {
 		r.argument(f, f.takes[min(i, len(f.takes)-1)], a)
 	}
@@ -327,7 +330,6 @@ func (r *reader) argument(f Function, kind argument, node ast.Node) {
 		r.read(node)
 		return
 	}
-	r.found.constant = false
 	word, literal := node.(*ast.StringNode)
 	if !literal {
 		r.fault(node, "here stands a word in quotes: "+f.Form+", for instance "+f.Example)

@@ -30,6 +30,7 @@ func TestReach(t *testing.T) {
 		{marking.Rule{Points: 1, When: "abs(barrier_mm - 3) <= 3"}, "nobody can lose"},
 		{marking.Rule{Points: 1, When: "max(barrier_mm, 7) > 6.5"}, "nobody can lose"},
 		{marking.Rule{Points: 1, When: "min(barrier_mm, 7) > 6"}, "nobody can earn"},
+		{marking.Rule{Points: 1, When: `last_agent() == "edta"`}, ""},
 		{marking.Rule{Points: 1, When: "barrier_mm * 2 > 100"}, ""}, // products are not followed
 		{marking.Rule{Critical: true, When: "minutes >= 0"}, "every run fails"},
 		{marking.Rule{Deduct: 2, When: "barrier_mm < 0"}, "it never happens"},
@@ -39,6 +40,9 @@ func TestReach(t *testing.T) {
 		{marking.Rule{Points: 1, Credit: "ramp(minutes, 60, 90)"}, ""},
 	} {
 		c.rule.ID = "one"
+		if _, faults := words.Compile([]marking.Rule{c.rule}); len(faults) > 0 {
+			t.Errorf("%s%s: %s", c.rule.When, c.rule.Credit, faults[0].Message)
+		}
 		var said []string
 		for _, f := range words.Lint([]marking.Rule{c.rule}) {
 			said = append(said, f.Field+": "+f.Message)

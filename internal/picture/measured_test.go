@@ -26,9 +26,9 @@ func tipOn(t *testing.T, s treatment.State, canal int, length float64, f picture
 	return x, y, a
 }
 
-// G1, G3, G4 and G5 on the picture: the distance between two places of a file's tip, 8 mm apart along an upright canal,
-// measured in dots, is 8 mm × M × cos(a − g)/cos g. G7: the tooth's length comes out of the picture by the file's
-// ratio. Expected: derived (protocol facts 2.2); ± 0.4 mm for cubes of 0.12 mm and a leaning canal.
+// G1, G3, G4 and G5 on the picture: the distance between two places of a file's tip, 11 mm apart along an upright canal,
+// measured in dots, is 11 mm × M × cos(a − g)/cos g. G7: the tooth's length comes out of the picture by the file's
+// ratio. Expected: derived (protocol facts 2.2); ± 0.25 mm, two cubes.
 func TestFilmMeasuresByProjection(t *testing.T) {
 	s := treatment.Start(&treatment.Case{Tooth: grown(t, "upper-central-incisor", 4), Settings: treatment.DefaultSettings()})
 	rad := math.Pi / 180
@@ -36,19 +36,19 @@ func TestFilmMeasuresByProjection(t *testing.T) {
 		f := picture.DefaultFilm()
 		f.Grain, f.Dot = 0, 0.1
 		f.Beam = treatment.Beam{Receptor: c.a * rad, Vertical: c.g * rad, Source: c.source, Object: 20}
-		x1, y1, _ := tipOn(t, s, 0, 12, f)
-		x2, y2, film := tipOn(t, s, 0, 20, f)
-		_, h1, z1 := s.Place(0, 12)
-		_, h2, z2 := s.Place(0, 20)
+		x1, y1, _ := tipOn(t, s, 0, 10, f)
+		x2, y2, film := tipOn(t, s, 0, 21, f)
+		_, h1, z1 := s.Place(0, 10)
+		_, h2, z2 := s.Place(0, 21)
 		along := math.Hypot(h1-h2, z1-z2)
 		want := along * c.source / (c.source - 20) * math.Cos((c.a-c.g)*rad) / math.Cos(c.g*rad)
-		if got := film.Length(x1, y1, x2, y2); math.Abs(got-want) > 0.4 {
+		if got := film.Length(x1, y1, x2, y2); math.Abs(got-want) > 0.25 {
 			t.Errorf("a = %g°, g = %g°, source %g mm: %.2f mm on the picture, want %.2f", c.a, c.g, c.source, got, want)
 		}
 		rx, ry := film.At(f.Beam.Project(s.Case.Tooth.Crown.Cusps[0].Point.X, s.Case.Tooth.Crown.Cusps[0].Point.Y, s.Case.Tooth.Crown.Cusps[0].Z))
 		root := s.Case.Tooth.Roots[0]
 		ax, ay := film.At(f.Beam.Project(root.Apex.X, root.Apex.Y, root.ApexZ))
-		estimate := treatment.FileRatio(20, film.Length(rx, ry, ax, ay), film.Length(rx, ry, x2, y2))
+		estimate := treatment.FileRatio(21, film.Length(rx, ry, ax, ay), film.Length(rx, ry, x2, y2))
 		if math.Abs(estimate-s.Canals[0].Foramen()) > 1.2 { // the root tip lies up to a millimetre beyond the foramen
 			t.Errorf("a = %g°, g = %g°: by the file's ratio %.2f mm, the canal is %.2f mm long", c.a, c.g, estimate, s.Canals[0].Foramen())
 		}
