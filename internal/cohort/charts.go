@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 	"strings"
 
 	"tugback/internal/picture"
@@ -110,13 +111,17 @@ func scatter(a Analysis) template.HTML {
 		if math.IsNaN(s.ItemRest) || math.IsNaN(s.Difficulty) {
 			continue
 		}
-		m := mark{across(s.Difficulty), up(s.ItemRest), fmt.Sprint(i + 1), s.ItemRest < WeakRest || s.Difficulty < 0.5}
+		m := mark{x: across(s.Difficulty), y: up(s.ItemRest), number: fmt.Sprint(i + 1), urgent: s.ItemRest < WeakRest || s.Difficulty < 0.5}
+		m.title = m.number + ": " + clip(item.Title)
 		marks = append(marks, m)
-		fmt.Fprintf(c, `<circle cx="%.2f" cy="%.2f" r="%g" fill="%s" stroke="%s" stroke-width="1.1"><title>%s: %s</title></circle>`,
-			m.x, m.y, markRadius, c.p.Chosen, c.p.Ink, m.number, template.HTMLEscapeString(clip(item.Title)))
 	}
 	if len(marks) == 0 {
 		return ""
+	}
+	marks = joined(marks)
+	for _, m := range marks {
+		fmt.Fprintf(c, `<circle cx="%.2f" cy="%.2f" r="%g" fill="%s" stroke="%s" stroke-width="1.1"><title>%s</title></circle>`,
+			m.x, m.y, markRadius, c.p.Chosen, c.p.Ink, template.HTMLEscapeString(m.title))
 	}
 	for _, l := range numbered(marks) {
 		c.text(l.x, l.y, "middle", c.p.Ink, l.number)
@@ -128,6 +133,7 @@ func scatter(a Analysis) template.HTML {
 const (
 	markRadius  = 3.5
 	digitWidth  = 8.6
+	commaWidth  = 8.0 // with its blank
 	digitHeight = 11.0
 )
 
@@ -135,7 +141,23 @@ const (
 type mark struct {
 	x, y   float64
 	number string
+	title  string
 	urgent bool // hard or weak: its number is placed before others
+}
+
+// joined draws marks that lie on one another as one that bears all their numbers. Checked by TestMarksJoined.
+func joined(marks []mark) []mark {
+	var out []mark
+	for _, m := range marks {
+		at := slices.IndexFunc(out, func(o mark) bool { return math.Hypot(o.x-m.x, o.y-m.y) < markRadius })
+		if at < 0 {
+			out = append(out, m)
+			continue
+		}
+		o := &out[at]
+		o.number, o.title, o.urgent = o.number+", "+m.number, o.title+"\n"+m.title, o.urgent || m.urgent
+	}
+	return out
 }
 
 // box is the room something takes.
@@ -145,9 +167,15 @@ func (b box) meets(o box) bool {
 	return b.left < o.right && o.left < b.right && b.top < o.bottom && o.top < b.bottom
 }
 
+// half returns half of the width of a mark's number, or numbers.
+func (m mark) half() float64 {
+	between := strings.Count(m.number, ", ")
+	return (digitWidth*float64(len(m.number)-2*between) + commaWidth*float64(between)) / 2
+}
+
 // room returns the box of a number whose base line is centred at a place.
 func (m mark) room() box {
-	half := digitWidth * float64(len(m.number)) / 2
+	half := m.half()
 	return box{m.x - half, m.y - digitHeight, m.x + half, m.y}
 }
 
@@ -176,7 +204,7 @@ func numbered(marks []mark) []mark {
 
 // beside returns the first free place for a mark's number.
 func (m mark) beside(taken []box) (mark, bool) {
-	half := digitWidth * float64(len(m.number)) / 2
+	half := m.half()
 	out, low := half+markRadius+1, digitHeight+markRadius+1
 	for _, by := range [][2]float64{{out, -2}, {-out, -2}, {0, -markRadius - 2}, {0, low}, {out, low - 4}, {-out, low - 4}, {out, digitHeight / 2}, {-out, digitHeight / 2}} {
 		at := m

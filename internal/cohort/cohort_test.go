@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -386,5 +387,14 @@ func TestNumbersApart(t *testing.T) {
 				t.Errorf("%s lies on the mark at %v", i, p)
 			}
 		}
+	}
+}
+
+// TestMarksJoined holds that marks of a scatter that lie on one another become one with all their numbers, and that
+// others stay apart.
+func TestMarksJoined(t *testing.T) {
+	got := cohort.Joined([][2]float64{{100, 50}, {300, 50}, {101, 51}, {100, 50}, {110, 50}})
+	if want := []string{"1, 3, 4", "2", "5"}; !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
 	}
 }

@@ -24,7 +24,7 @@ import (
 const roomToken = "a-token-of-some-length-for-ALFA"
 
 // classWith returns a class server that hands out a sealed paper of one case.
-func classWith(t *testing.T) *httptest.Server {
+func classWith(t *testing.T, stepped bool) *httptest.Server {
 	t.Helper()
 	paper := specimen.Seal(t, exam.Paper{ID: "room-1", Title: "Room 1", Cases: specimen.Cases(t, "lower-premolar"), Terms: exam.Terms{LimitS: 3600, Attempts: 2}})
 	c, err := class.Open(t.Context(), t.TempDir(), class.Options{})
@@ -36,7 +36,7 @@ func classWith(t *testing.T) *httptest.Server {
 	if err != nil {
 		t.Fatal(err)
 	}
-	upload := class.Upload{Paper: "room-1", Title: "Room 1", Candidates: []class.UploadCandidate{{ID: "ALFA", Token: roomToken, Packet: specimen.Packet(t, paper, "ALFA")}}, Sealed: whole}
+	upload := class.Upload{Stepped: stepped, Paper: "room-1", Title: "Room 1", Candidates: []class.UploadCandidate{{ID: "ALFA", Token: roomToken, Packet: specimen.Packet(t, paper, "ALFA")}}, Sealed: whole}
 	if err := c.AddPaper(t.Context(), "test", upload); err != nil {
 		t.Fatal(err)
 	}
@@ -80,7 +80,7 @@ func sitAt(t *testing.T, d desk.Desk) (*exam.Sitting, exam.Packet) {
 // TestClassroom sits a paper from a class server at two machines: what was done at the first stands in the log
 // that the server sends to the second; the hand-in gives the receipt of the export.
 func TestClassroom(t *testing.T) {
-	server := classWith(t)
+	server := classWith(t, false)
 	first := at(t, server, roomToken)
 	s, _ := sitAt(t, first)
 	if _, err := s.Do(0, treatment.Action{Do: treatment.Judge, Choice: "treat", Agent: "low"}); err != nil {
@@ -167,5 +167,39 @@ func TestRefusedLines(t *testing.T) {
 			t.Errorf("status %d: asked %d times and told %d more, want once and none", status, n, len(told))
 		}
 		server.Close()
+	}
+}
+
+// TestSteppedRoom gets a paper that the class server steps, of which no tooth comes, and steps it: what is done is
+// told, asked again it is not done twice, an unknown token is refused at once, and without a server there is no seat.
+func TestSteppedRoom(t *testing.T) {
+	server := classWith(t, true)
+	d := at(t, server, roomToken)
+	data, err := d.Fetch()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if packet, err := exam.DecodeOutside(data); err != nil || packet.Cases[0].Text != "" || packet.Key != "" {
+		t.Errorf("got %+v, error %v", packet, err)
+	}
+	seat := d.Seat()
+	if status, err := seat.Status(); err != nil || !status.Stepped {
+		t.Errorf("status %+v, error %v", status, err)
+	}
+	if _, err := seat.Step(1, handin.Step{Do: handin.StepBegin}); err != nil {
+		t.Fatal(err)
+	}
+	judge := handin.Step{Do: handin.StepAction, View: true, Action: &treatment.Action{Do: treatment.Judge, Choice: "treat", Agent: "low"}}
+	for range 2 {
+		if seen, err := seat.Step(1, judge); err != nil || seen.Acts != 1 || len(seen.View) == 0 {
+			t.Errorf("got %+v, error %v", seen, err)
+		}
+	}
+	begun := time.Now()
+	if _, err := at(t, server, "another").Seat().Step(1, judge); err == nil || time.Since(begun) > time.Second {
+		t.Errorf("a wrong token: error %v after %v", err, time.Since(begun))
+	}
+	if desk.NewFolder(t.TempDir(), "", "").Seat() != nil {
+		t.Error("there is a seat without a server")
 	}
 }

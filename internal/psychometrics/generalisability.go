@@ -39,7 +39,7 @@ func Crossed(m Matrix) Study {
 	np, nc := len(m), len(m[0])
 	s := Study{Persons: np, Cases: nc}
 	if np < 2 || nc < 2 {
-		s.undefined(fmt.Sprintf("%d persons and %d cases; at least two of each are needed", np, nc))
+		s.undefined(fmt.Sprintf("persons: %d, cases: %d; at least two of each are needed", np, nc))
 		return s
 	}
 	rows, columns, grand := means(m)
@@ -81,7 +81,7 @@ func Nested(scores [][][]float64) Study {
 		s.Cases = len(scores[0])
 	}
 	if s.Persons < 2 || s.Cases < 2 {
-		s.undefined(fmt.Sprintf("%d persons and %d cases; at least two of each are needed", s.Persons, s.Cases))
+		s.undefined(fmt.Sprintf("persons: %d, cases: %d; at least two of each are needed", s.Persons, s.Cases))
 		return s
 	}
 	all, squares := 0, 0

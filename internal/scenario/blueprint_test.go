@@ -39,7 +39,7 @@ func TestBlueprint(t *testing.T) {
 		t.Errorf("got %+v, error %v", b, err)
 	}
 	write(file, "format: 1\nexam: Mid Term\nfrom: 2030-01-15 09:00\nuntil: 2030-01-15 08:00\nlimit: 90\nsee: [hint]\nextra-time: {ALFA: 25}\n"+
-		"cases: {of: [lower-premolr, gone.yaml, ../out.yaml, lower-premolar, lower-premolar], each: 9, mark: [opening]}\ntrial: {operator: carefull, band: 0 %}\n"+
+		"cases: {of: [lower-premolr, gone.yaml, ../out.yaml, lower-premolar, lower-premolar], each: 9, mark: [opening]}\ntrial: {operator: carefu, band: 0 %}\n"+
 		"questions: {ask: [{step: opn, number: 0}, {item: rinse-edta, number: 2}, {points: -1}]}\nlimits: 3\n")
 	_, err = scenario.LoadBlueprint(file)
 	if err == nil {
@@ -47,7 +47,7 @@ func TestBlueprint(t *testing.T) {
 	}
 	for _, want := range []string{":2:7: ", ":4:8: the exam closes before it opens", ":5:8: ", ":6:7: see is \"hint\"; did you mean \"hints\"?", ":7:20: ",
 		":8:14: no case \"lower-premolr\" comes with the program; did you mean \"lower-premolar\"?", ":8:29: there is no file \"gone.yaml\"", ":8:40: \"../out.yaml\" leaves",
-		":8:69: the case lower-premolar stands twice", ":8:92: ", ":8:102: mark is \"opening\"; did you mean \"open\"?", ":9:19: no operator \"carefull\"", ":9:35: band is 0 %, allowed 0.1 % to 100 %",
+		":8:69: the case lower-premolar stands twice", ":8:92: ", ":8:102: mark is \"opening\"; did you mean \"open\"?", ":9:19: no operator \"carefu\"", ":9:33: band is 0 %, allowed 0.1 % to 100 %",
 		":10:26: step is \"opn\"; did you mean \"open\"?", ":10:39: ", ":10:43: item asks one question", ":10:83: points is -1", ":11:1: an exam has no key \"limits\"; did you mean \"limit\"?"} {
 		if !strings.Contains(err.Error(), file+want) {
 			t.Errorf("not told: %s", want)
