@@ -21,8 +21,12 @@ import (
 	"tugback/internal/treatment"
 )
 
-// maxActions bounds a run: many times what the longest treatment takes.
-const maxActions = 5000
+// Bounds of a run: many times what the longest treatment takes (four canals with care: two hundred actions in 2 h).
+// The time bounds the strokes, which are what carrying a run out again costs: 12 h of them are some 20 s.
+const (
+	maxActions = 5000
+	maxElapsed = 12 * 3600 * 1000 // ms on the treatment's clock, at which no further action begins
+)
 
 // Paper is what a run is done on: a case, which knows its scenario and seed, and the rules. Of a drill it may
 // also say what is done for the student and what for: a record that does not begin so is refused.
@@ -84,6 +88,8 @@ func (r *Run) Do(a treatment.Action) ([]treatment.Event, error) {
 		return nil, &ActionError{index, errClosed}
 	case index >= maxActions:
 		return nil, &ActionError{index, fmt.Errorf("a run has at most %d actions", maxActions)}
+	case r.state.Elapsed >= maxElapsed:
+		return nil, &ActionError{index, fmt.Errorf("a run takes at most %d h on the treatment's clock", maxElapsed/3600/1000)}
 	}
 	state, events, err := r.memory.Step(r.state, a)
 	if err != nil {

@@ -57,6 +57,19 @@ func TestTreatStopsAtARefusedAction(t *testing.T) {
 	}
 }
 
+// TestRunEnds holds that a run ends with its time, so that carrying it out again does not take for ever.
+func TestRunEnds(t *testing.T) {
+	run := attempt.Begin(paperOf(t, 1))
+	for hour := 1; hour <= 12; hour++ {
+		if _, err := run.Do(treatment.Action{Do: treatment.Wait, Time: 3_600_000}); err != nil {
+			t.Fatalf("hour %d: %v", hour, err)
+		}
+	}
+	if _, err := run.Do(treatment.Action{Do: treatment.Wait, Time: 1000}); err == nil || !strings.Contains(err.Error(), "at most 12 h") {
+		t.Errorf("after 12 h: %v", err)
+	}
+}
+
 // TestDigestTellsApart holds that the digest depends on the seed, on every action and on its smallest
 // unit, and on nothing else.
 func TestDigestTellsApart(t *testing.T) {
