@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -53,11 +54,11 @@ func (c *paperSeal) override(b *scenario.Blueprint) {
 			b.Ask = append(b.Ask, scenario.BlueprintAsk{Item: row.Item, Step: row.Step, Level: row.Level, Number: row.Count, Points: row.Points})
 		}
 	}
-	b.Name, b.Title, b.Operator = said(c.ID, b.Name), said(c.Title, b.Title), said(c.Operator, said(b.Operator, usualOperator))
-	b.Each, b.Limit = said(c.Cases, b.Each), said(int(c.Limit.Seconds()), b.Limit)
-	b.From, b.Until = said(int64(c.From), b.From), said(int64(c.Until), b.Until)
-	b.Attempts, b.Hands = said(c.Attempts, said(b.Attempts, 1)), said(c.Hands, said(b.Hands, usualHands))
-	b.Band = said(c.Band/100, said(b.Band, usualBand))
+	b.Name, b.Title, b.Operator = cmp.Or(c.ID, b.Name), cmp.Or(c.Title, b.Title), cmp.Or(c.Operator, b.Operator, usualOperator)
+	b.Each, b.Limit = cmp.Or(c.Cases, b.Each), cmp.Or(int(c.Limit.Seconds()), b.Limit)
+	b.From, b.Until = cmp.Or(int64(c.From), b.From), cmp.Or(int64(c.Until), b.Until)
+	b.Attempts, b.Hands = cmp.Or(c.Attempts, b.Attempts, 1), cmp.Or(c.Hands, b.Hands, usualHands)
+	b.Band = cmp.Or(c.Band/100, b.Band, usualBand)
 	if c.Draws >= 0 {
 		b.Draws = c.Draws
 	}
@@ -71,15 +72,6 @@ func (c *paperSeal) override(b *scenario.Blueprint) {
 		b.Mark = c.Mark
 	}
 	b.Drawn, b.Untried = b.Drawn || c.Drawn, b.Untried || c.Untried
-}
-
-// said returns the first of two values that is said.
-func said[T comparable](first, second T) T {
-	var nothing T
-	if first != nothing {
-		return first
-	}
-	return second
 }
 
 func parts(names []string) []scenario.BlueprintPart {
@@ -108,7 +100,7 @@ func (s *session) unsealed(b scenario.Blueprint) (exam.Paper, error) {
 	if titles == nil {
 		titles = []string{"Questions"}
 	}
-	paper.Title = said(paper.Title, strings.Join(titles, "; "))
+	paper.Title = cmp.Or(paper.Title, strings.Join(titles, "; "))
 	if !b.Untried && len(b.Cases) > 0 {
 		paper.Trial = exam.TrialNote{Operator: b.Operator, Hands: b.Hands, Width: b.Band, MaxDraws: b.Draws}
 	}

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -228,7 +229,7 @@ func (c *shapeCommand) actions() ([]treatment.Action, error) {
 func lengthen(actions []treatment.Action) ([]treatment.Action, error) {
 	longer := map[string]string{}
 	for _, a := range actions {
-		item, err := treatment.Lookup(a.Item)
+		item, err := treatment.Lookup(cmp.Or(longer[a.Item], a.Item))
 		stop := float64(a.Stop) / 1000
 		if err != nil || !item.Shapes() || item.Family == "opener" || a.Do != treatment.Work || item.Blank().Length >= stop {
 			continue
@@ -244,7 +245,7 @@ func lengthen(actions []treatment.Action) ([]treatment.Action, error) {
 			return nil, usage("shape: %s comes %g mm long at most, and its stop would stand at %.4g mm, %g mm of way in included; shorten the canal by %.4g mm",
 				item.ID, longest.Blank().Length, stop, treatment.BlockEntry, stop-longest.Blank().Length)
 		}
-		longer[item.ID] = longest.ID
+		longer[a.Item] = longest.ID
 	}
 	for i, a := range actions {
 		if id := longer[a.Item]; id != "" {
