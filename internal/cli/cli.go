@@ -75,16 +75,16 @@ type grammar struct {
 	Bench   benchCommand   `cmd:"" default:"withargs" help:"Practise at the bench, in the browser (also without a command)."`
 	Serve   serveCommand   `cmd:"" help:"Serve a class: hand out papers, collect sittings, show who is how far."`
 	Page    pageCommand    `cmd:"" help:"Write the bench as a page for a web space, where it needs no server."`
-	Check   checkCommand   `cmd:"" help:"Check scenarios, plans and rule sets and tell every fault."`
+	Check   checkCommand   `cmd:"" help:"Check the files that people write and tell every fault."`
 	Tooth   toothCommand   `cmd:"" help:"Grow a scenario's tooth: its measurements and its picture."`
 	Shape   shapeCommand   `cmd:"" help:"Shape a bare canal with files or a technique: the measures by level."`
 	Model   modelCommand   `cmd:"" help:"Tell where the model departs from the mouth, with constants and files."`
 	Treat   treatCommand   `cmd:"" help:"Treat a case line by line, or carry out a written plan: what happened, the outcome, the marks."`
 	Film    filmCommand    `cmd:"" name:"radiograph" aliases:"film" help:"Take a computed radiograph of a case at any moment of a plan."`
 	Trial   trialCommand   `cmd:"" help:"Try a case on a simulated class of scripted operators."`
-	New     newCommand     `cmd:"" help:"A file to begin from: a scenario by tooth, a drill, a plan, rules, a tray, an operator."`
+	New     newCommand     `cmd:"" help:"A file to begin from: a scenario by tooth, a drill, a plan, rules, a tray, an operator, an exam."`
 	Preview previewCommand `cmd:"" help:"Make or change a case in the browser: a form, its text, the tooth and the marks."`
-	Explain explainCommand `cmd:"" help:"Explain a metric, rule, action, function or key."`
+	Explain explainCommand `cmd:"" help:"Explain a word: a metric, rule, action, event, function, key, tooth or instrument."`
 	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of the files, for editors."`
 	Quiz    quizCommand    `cmd:"" help:"Ask questions, keep what you know and bring back what you forget."`
 	Paper   paperCommand   `cmd:"" help:"Make an exam paper for a class, sit it, show it."`
