@@ -155,8 +155,12 @@ func (m mould) grow(seed string) (attempt.Paper, error) {
 		return attempt.Paper{}, fmt.Errorf("case %s, seed %s: %w", m.of.Name, seed, err)
 	}
 	grown.Digest = m.of.Digest
-	drill, _ := m.from.Drill()
-	paper := attempt.Paper{Case: grown, Marker: m.marker, Done: drill.Steps, Goal: drill.Goal}
+	paper := attempt.Paper{Case: grown, Marker: m.marker}
+	drill, is := m.from.Drill()
+	if !is {
+		return paper, nil
+	}
+	paper.Done, paper.Goal = drill.Steps, drill.Goal
 	if _, err := attempt.Treat(paper, paper.Done); err != nil {
 		return attempt.Paper{}, fmt.Errorf("case %s, seed %s: what the drill begins with is refused: %w", m.of.Name, seed, err)
 	}
