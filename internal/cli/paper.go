@@ -36,11 +36,11 @@ type paperSeal struct {
 	From      momentFlag    `placeholder:"TIME" help:"When the paper opens: 2030-01-15 09:00 (local time) or 2030-01-15T09:00:00Z."`
 	Until     momentFlag    `placeholder:"TIME" help:"When it closes."`
 	Limit     time.Duration `placeholder:"TIME" help:"Time limit, such as 90m; extra time is added to it (default: none)."`
-	Attempts  int           `placeholder:"N" help:"How often it may be sat (default: 1)."`
+	Attempts  *int          `placeholder:"N" help:"How often it may be sat (default: 1)."`
 	See       []string      `placeholder:"WHAT" help:"What candidates may see: marks (rules before, marks after), section, hints, guidance, risk (default: none)."`
 	Operator  string        `placeholder:"OPERATOR" help:"Who tries the teeth (default: careful)."`
-	Hands     int           `placeholder:"N" help:"Treatments of each tooth in the trial (default: 2)."`
-	Band      float64       `placeholder:"PERCENT" help:"How far the expected marks of a tooth may lie from the middle, per cent of the marks (default: 5)."`
+	Hands     *int          `placeholder:"N" help:"Treatments of each tooth in the trial (default: 2)."`
+	Band      *float64      `placeholder:"PERCENT" help:"How far the expected marks of a tooth may lie from the middle, per cent of the marks (default: 5)."`
 	Draws     int           `default:"-1" placeholder:"N" help:"How often a tooth outside of the band is drawn anew at most (default: 20)."`
 	Untried   bool          `help:"Draw the teeth without a trial."`
 	Key       string        `placeholder:"FILE" help:"The instructor's key, as another paper's instructor/key.json (default: a new one)."`
@@ -97,7 +97,7 @@ func (c *paperSeal) Validate() error {
 	switch {
 	case c.Blueprint == "" && len(c.Scenario) == 0 && len(c.Quiz)+len(c.Ask) == 0:
 		return errors.New("a paper needs a scenario, or questions by --quiz or --ask, or a --blueprint")
-	case c.Hands < 0 || c.Hands > 100 || c.Draws < -1 || c.Draws > 1000 || !(c.Band >= 0 && c.Band <= 100) || c.Attempts < 0:
+	case !within(c.Hands, 1, 100) || c.Draws < -1 || c.Draws > 1000 || c.Band != nil && !(*c.Band > 0 && *c.Band <= 100) || !within(c.Attempts, 1, 20):
 		return errors.New("allowed are --hands 1 to 100, --draws 0 to 1000, --band above 0 to 100 and --attempts 1 to 20")
 	case c.Limit < 0 || c.Limit%time.Second != 0:
 		return fmt.Errorf("--limit is %v; expected whole seconds", c.Limit)
@@ -106,3 +106,6 @@ func (c *paperSeal) Validate() error {
 	}
 	return nil
 }
+
+// within says whether a number lies within bounds, or was not given.
+func within(n *int, low, high int) bool { return n == nil || *n >= low && *n <= high }

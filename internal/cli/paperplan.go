@@ -57,8 +57,8 @@ func (c *paperSeal) override(b *scenario.Blueprint) {
 	b.Name, b.Title, b.Operator = cmp.Or(c.ID, b.Name), cmp.Or(c.Title, b.Title), cmp.Or(c.Operator, b.Operator, usualOperator)
 	b.Each, b.Limit = cmp.Or(c.Cases, b.Each), cmp.Or(int(c.Limit.Seconds()), b.Limit)
 	b.From, b.Until = cmp.Or(int64(c.From), b.From), cmp.Or(int64(c.Until), b.Until)
-	b.Attempts, b.Hands = cmp.Or(c.Attempts, b.Attempts, 1), cmp.Or(c.Hands, b.Hands, usualHands)
-	b.Band = cmp.Or(c.Band/100, b.Band, usualBand)
+	b.Attempts, b.Hands = cmp.Or(given(c.Attempts), b.Attempts, 1), cmp.Or(given(c.Hands), b.Hands, usualHands)
+	b.Band = cmp.Or(given(c.Band)/100, b.Band, usualBand)
 	if c.Draws >= 0 {
 		b.Draws = c.Draws
 	}
@@ -72,6 +72,15 @@ func (c *paperSeal) override(b *scenario.Blueprint) {
 		b.Mark = c.Mark
 	}
 	b.Drawn, b.Untried = b.Drawn || c.Drawn, b.Untried || c.Untried
+}
+
+// given returns what a flag was given, zero when it was not.
+func given[T any](flag *T) T {
+	var none T
+	if flag == nil {
+		return none
+	}
+	return *flag
 }
 
 func parts(names []string) []scenario.BlueprintPart {
