@@ -55,8 +55,8 @@ type Tuning struct {
 	// TurnLeast is the least share of friction left along the axis of a turned file. Chosen.
 	TurnLeast float64
 	// Wear is the coefficient k of V = k·F·s/H for the flutes of a steel K-type file. Tuned on: a file a size
-	// larger than the canal is loose at length after 10–60 strokes at 1–3 N (common practice, no source),
-	// steel 30–40 transports 0.1–0.4 mm and NiTi at most 0.40 mm at the apex (the project's table of published numbers, anatomy 3.2).
+	// larger than the canal is loose at length after 8–60 strokes at 2–3 N (common practice, no source),
+	// steel 30–40 transports 0.1–0.5 mm and NiTi at most 0.40 mm at the apex (the project's table of published numbers, anatomy 3.2).
 	// Half or twice the value fails those checks, 20 % more or less does not: the rows are no finer. Cutting
 	// energy gives the order: k = μ·H/u = 0.5·840/u, u some 100–1000 MPa for hard tissue (from memory).
 	Wear float64

@@ -140,8 +140,32 @@ func TestFlexing(t *testing.T) {
 	}
 }
 
-// TestTorque: torque rises with push (F17, direction; Schrader & Peters 2005), a motor stops at its limit,
-// and a rotary file forced into a narrow straight canal breaks by torsion where no limit guards it.
+// touchingTorque returns the largest torque (N·mm) of a rotary file pushed by 3 N to length in a canal that is flared
+// down to some mm above it.
+func touchingTorque(c canal, touching float64) float64 {
+	s := c.space()
+	for i := range s.Soft {
+		if workingLength-float64(i)*s.Step > touching {
+			for side := range s.Wall {
+				s.Wall[side][i] = 0.75
+			}
+		}
+	}
+	rod := mechanics.NewRod(rotary(25, 0.06), 0.1)
+	tool := mechanics.NewTool(rod)
+	tool.Endurance, tool.Strength = 1e9, 10
+	w := mechanics.NewWorker()
+	depth, most := 0.0, 0.0
+	for range 40 {
+		tool.Clog = 0
+		out := w.Stroke(s, rod, &tool, turning(3, workingLength, 2.5, 0), depth)
+		depth, most = out.Depth, math.Max(most, out.Torque)
+	}
+	return most
+}
+
+// TestTorque: torque rises with push and with the length over which the file touches (F17, direction; Schrader &
+// Peters 2005), a motor stops at its limit, and a rotary file forced into a narrow straight canal breaks by torsion where no limit guards it.
 func TestTorque(t *testing.T) {
 	c := blockCanal(10, 20)
 	strength := 1.0
@@ -151,6 +175,13 @@ func TestTorque(t *testing.T) {
 		tool := mechanics.NewTool(rod)
 		tool.Strength = strength
 		return mechanics.NewWorker().Stroke(s, rod, &tool, turning(push, workingLength, 5, limit), 0)
+	}
+	for last, touching := 0.0, 3.0; touching <= 12; touching += 3 {
+		got := touchingTorque(c, touching)
+		if got <= last {
+			t.Errorf("torque %.2f N·mm where %g mm can touch, %.2f where 3 mm fewer can", got, touching, last)
+		}
+		last = got
 	}
 	light, firm := try(25, 1, 0), try(25, 3, 0)
 	if !(firm.Torque > light.Torque) || light.Torque <= 0 {

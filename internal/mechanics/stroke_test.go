@@ -121,7 +121,7 @@ func TestStraightCanal(t *testing.T) {
 	}
 }
 
-// TestLoose: a file a size larger than the last is loose at length after 10 to 60 strokes at 1 to 3 N
+// TestLoose: a file a size larger than the last is loose at length after 8 to 60 strokes at 2 to 3 N
 // (common practice, no source: the row the wear constant was tuned on).
 func TestLoose(t *testing.T) {
 	for _, push := range []float64{2, 3} {

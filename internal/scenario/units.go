@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"tugback/internal/treatment"
 )
 
 // unit is one way of writing a quantity: num/den of the first unit of its dimension. Two whole
@@ -32,7 +34,7 @@ func units() []unit {
 		{"ml", "volume", 1, 1}, {"µl", "volume", 1, 1000}, {"ul", "volume", 1, 1000}, {"mm³", "volume", 1, 1000}, {"mm3", "volume", 1, 1000},
 		{"ml/min", "flow", 1, 1}, {"ml/s", "flow", 60, 1}, {"µl/s", "flow", 60, 1000}, {"ul/s", "flow", 60, 1000},
 		{"share", "share", 1, 1}, {"%", "share", 1, 100},
-		{"Pa", "pressure", 1, 1}, {"kPa", "pressure", 1000, 1}, {"mmHg", "pressure", 133.322387415, 1},
+		{"Pa", "pressure", 1, 1}, {"kPa", "pressure", 1000, 1}, {"mmHg", "pressure", treatment.MmHg, 1},
 		{"°C", "temperature", 1, 1}, {"C", "temperature", 1, 1},
 		{"rpm", "speed", 1, 1}, {"1/min", "speed", 1, 1},
 	}

@@ -31,7 +31,8 @@ func piece(choice, item string) treatment.Action {
 // TestRemovalChance is M9: over many seeds specialists remove more pieces in the coronal than in the middle and
 // more there than in the apical third (Tzanetakis 2008, Shahabinejad 2013), and of those in sight 85 %, of the
 // hidden 48 % (Nevares 2012), within ten points. The visible ones stand in the middle third of a straight
-// canal, the hidden ones beyond the bend.
+// canal, the hidden ones beyond the bend, where the apical third takes eight points more at most (Tzanetakis 2008:
+// 37.5 against 45.4 % in the middle).
 func TestRemovalChance(t *testing.T) {
 	freed := func(share float64) float64 {
 		n := 0
@@ -45,7 +46,7 @@ func TestRemovalChance(t *testing.T) {
 	if !(coronal > middle && middle > apical) {
 		t.Errorf("removed: coronal %.2f, middle %.2f, apical %.2f", coronal, middle, apical)
 	}
-	if math.Abs(middle-0.85) > 0.10 || math.Abs(apical-0.48) > 0.10+0.08 {
+	if math.Abs(middle-0.85) > 0.10 || apical < 0.48-0.10-0.08 || apical > 0.48+0.10 {
 		t.Errorf("removed: in sight %.2f, want 0.85; hidden %.2f, want 0.48 less what the apical third costs", middle, apical)
 	}
 }

@@ -40,10 +40,13 @@ type Assumptions struct {
 	Regrowth     float64 // rate at which bacteria grow back in an empty canal, a day
 }
 
+// MmHg is a millimetre of mercury, Pa (conventional value, from memory). Checked by TestUnitsOfTheProcedure.
+const MmHg = 133.322387415
+
 // DefaultParameters returns the defaults, each with its source.
 func DefaultParameters() Parameters {
 	return Parameters{
-		BackPressure:   30 * 133.322387415,   // 30 mmHg of simulated bone pressure (protocol facts 3.3, [10])
+		BackPressure:   30 * MmHg,            // 30 mmHg of simulated bone pressure (protocol facts 3.3, [10])
 		SyringePush:    550e3,                // operators reached 400–550 kPa (protocol facts 3.2, [6])
 		AirLock:        0.48,                 // Boutsioukis 2014, Int Endod J: 48 % of the cases tested
 		Accident:       0.1,                  // assumption: no volume is published; below it an extrusion stays silent

@@ -122,13 +122,22 @@ func TestCarefulHand(t *testing.T) {
 }
 
 // TestLedgeByCurvature is C15: ledges come in sharp bends and not in gentle ones at the same files, push and
-// strokes (Kapalas & Lambrianidis 2000: curvature is the strongest factor; order only).
+// strokes (Kapalas & Lambrianidis 2000: curvature is the strongest factor; order only), and C9: at equal angle in
+// those of small radius, also without a skipped size (Christofzik 2018, order only).
 func TestLedgeByCurvature(t *testing.T) {
 	f := filed{family: "hand-steel", sizes: []int{15, 25, 35}, strokes: 40, push: 3, motion: "quarter-turn-pull"}
 	_, gentle := onBlock(t, block(12, 20, 1), f)
 	_, sharp := onBlock(t, block(50, 5, 1.5), f)
 	if a, b := count(gentle, treatment.Ledge), count(sharp, treatment.Ledge); a != 0 || b == 0 {
 		t.Errorf("ledges: %d in 12 deg at 20 mm, %d in 50 deg at 5 mm", a, b)
+	}
+	for _, push := range []float64{2, 3} {
+		f.sizes, f.push = fileSizes, push
+		_, sharp := onBlock(t, block(40, 5, 1.5), f)
+		_, wide := onBlock(t, block(40, 16, 1.5), f)
+		if a, b := count(wide, treatment.Ledge), count(sharp, treatment.Ledge); a != 0 || b == 0 {
+			t.Errorf("ledges in 40 deg with %g N: %d at 16 mm, %d at 5 mm", push, a, b)
+		}
 	}
 }
 
