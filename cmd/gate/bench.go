@@ -42,8 +42,9 @@ const (
 	carefulBar = 200
 )
 
-// benchLine takes a line of the go command's benchmark output apart.
-var benchLine = regexp.MustCompile(`(?m)^Benchmark([\w/]+)[^\s]*\s+\d+\s+(.*)$`)
+// benchLine takes a line of the go command's benchmark output apart: name without the number of processors that
+// may stand behind it, and figures.
+var benchLine = regexp.MustCompile(`(?m)^Benchmark(\S+?)(?:-\d+)?\s+\d+\s+(.*)$`)
 
 // checkBench runs the benchmarks of the contact solver, the stroke and the tooth, compares them with their
 // bars and prints every figure; where SciPy or cvxopt is installed, also their time on a problem of the

@@ -173,7 +173,7 @@ func carefulPlan(files fs.FS, from scenario.Scenario, c *treatment.Case) []treat
 		return nil
 	}
 	drill, _ := from.Drill()
-	return append(drill.Steps, plan.Steps...)
+	return slices.Concat(drill.Steps, plan.Steps)
 }
 
 // best returns the best share of the points of a case's kept runs, −1 without one.

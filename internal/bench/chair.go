@@ -122,7 +122,7 @@ type Shot struct {
 func (p *Prompt) Chair(from int) Chair {
 	r, c := p.s.run, p.s.run.paper.Case
 	now := r.now()
-	out := Chair{Number: c.Number, Kind: string(c.Tooth.Kind), Age: c.Tooth.Age, Summary: p.exam.Scenario.Summary(), Tray: c.Tray, Long: slices.ContainsFunc(catalogue(), r.long),
+	out := Chair{Number: c.Number, Kind: string(c.Tooth.Kind), Age: c.Tooth.Age, Summary: p.exam.Scenario.Summary(), Tray: c.Tray, Long: r.longTooth(),
 		From: min(max(from, 0), len(r.states)-1), Opened: now.Access.Opened, Plan: *r.floorPlan(), Judged: now.Judged != "", Isolated: now.Isolated, Sealed: now.Sealed,
 		Restored: now.Restoration != "", Reviewed: now.ReviewDays != 0}
 	out.Plan.Wanted = nil // is in the hand

@@ -95,15 +95,15 @@ func (r *treating) searched(e treatment.Event) (text string, ok bool) {
 	return "", false
 }
 
-// turnToFound takes in hand what a search has found.
-func (r *treating) turnToFound(a treatment.Action) {
-	i := r.canalNamed(a.Canal)
-	if c := r.far(); c != nil && a.Do == treatment.Find {
-		r.canal = max(0, len(c.chair.Canals)-1)
-		return
-	}
-	if r.perceived && a.Do == treatment.Find && i >= 0 && !r.states[len(r.states)-2].Canals[i].Found {
-		r.canal = i
+// turnToFound takes in hand what a search has found; before is how many canals could be named until then.
+func (r *treating) turnToFound(a treatment.Action, before int) {
+	list := r.nameable()
+	switch {
+	case !r.perceived || a.Do != treatment.Find || len(list) == before:
+	case r.far() != nil: // in the order in which they were found
+		r.canal = list[len(list)-1]
+	default:
+		r.canal = r.canalNamed(a.Canal)
 	}
 }
 
@@ -113,9 +113,17 @@ func (r *treating) filmed(e treatment.Event) bool {
 	return r.canalNamed(e.Canal) >= 0 || e.Canal == r.states[0].Canals[0].Name
 }
 
-// actionSays says an action as a line of the record holds it; a search names no canal in an examination.
+// actionSays says an action as a line of the record holds it.
 func (r *treating) actionSays(a treatment.Action) string {
-	if r.perceived && a.Do == treatment.Find {
+	if r.perceived {
+		return examAction(a)
+	}
+	return actionText(a)
+}
+
+// examAction says an action of an examination as a line of the record holds it: a search names no canal.
+func examAction(a treatment.Action) string {
+	if a.Do == treatment.Find {
 		a.Canal = say("exam.acanal")
 	}
 	return actionText(a)

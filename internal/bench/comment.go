@@ -94,7 +94,7 @@ func (x *examining) commentBlocks(list []comment.Comment) []Block {
 			}
 			where := c.title + ", " + say("comment.whole")
 			if one.Action > 0 {
-				where = c.title + ", " + say("comment.at", "number", strconv.Itoa(one.Action)) + ": " + actionText(actions[one.Action-1])
+				where = c.title + ", " + say("comment.at", "number", strconv.Itoa(one.Action)) + ": " + examAction(actions[one.Action-1])
 			}
 			if one.By != "" {
 				where += " (" + say("comment.by", "by", one.By) + ")"

@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"tugback/internal/attempt"
 	"tugback/internal/exam"
@@ -192,6 +191,9 @@ func (x *examining) findFar() error {
 	for x.attempt < x.packet.Terms.Attempts && handed[strconv.Itoa(x.attempt)] {
 		x.attempt++
 	}
+	if x.attempt > 1 && !x.begun() && x.closedNow() {
+		x.attempt--
+	}
 	if handed[strconv.Itoa(x.attempt)] {
 		return x.begin(nil)
 	}
@@ -203,12 +205,17 @@ func (x *examining) begun() bool {
 	return len(x.lines) > 0 || slices.Contains(x.status.Attempts, strconv.Itoa(x.attempt))
 }
 
+// now is the clock of the sitting.
+func (x *examining) now() exam.Clock {
+	if clock := x.desk.Clock(); clock != nil {
+		return clock
+	}
+	return exam.SystemClock()
+}
+
 // closedNow reports whether no sitting can be begun any more.
 func (x *examining) closedNow() bool {
-	now := time.Now().UnixMilli()
-	if clock := x.desk.Clock(); clock != nil {
-		now, _ = clock()
-	}
+	now, _ := x.now()()
 	return x.packet.Terms.UntilS > 0 && now > x.packet.Terms.UntilS*1000
 }
 
@@ -231,7 +238,7 @@ func (x *examining) begin(s *Session) error {
 // sitDown begins the sitting or takes it up, here or at the server that steps it.
 func (x *examining) sitDown() error {
 	if x.far != nil {
-		far, err := beginFar(x.far, x.packet, x.attempt, x.desk.Clock())
+		far, err := beginFar(x.far, x.packet, x.attempt, x.now())
 		if err == nil {
 			x.sitting = far
 		}

@@ -84,9 +84,6 @@ const standIn = 1
 
 // beginFar begins an attempt at a class server, or comes back to it.
 func beginFar(seat Seat, packet exam.Packet, attempt int, clock exam.Clock) (*farSitting, error) {
-	if clock == nil {
-		clock = exam.SystemClock()
-	}
 	f := &farSitting{seat: seat, attempt: attempt, clock: clock, answers: map[string]quiz.Response{}}
 	for i := range max(1, len(packet.Cases)) {
 		if i < len(packet.Cases) {

@@ -7,8 +7,10 @@ import (
 	"errors"
 	"io"
 	"log/slog"
+	"maps"
 	"net/http/httptest"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -51,12 +53,12 @@ func (f *farSeat) Step(attempt int, step handin.Step) (handin.Seen, error) {
 	return seen, err
 }
 
-// farClass is a class server that steps the paper of the upper lateral incisor.
-func farClass(t *testing.T, see ...string) (c *class.Class, seat *farSeat, outside []byte) {
+// farClass is a class server that steps a paper of one case.
+func farClass(t *testing.T, kase string) (c *class.Class, seat *farSeat, outside []byte) {
 	t.Helper()
-	paper := specimen.Seal(t, exam.Paper{ID: "far-1", Title: "Far", Cases: specimen.Cases(t, "upper-lateral-incisor"), Items: specimen.Questions(t),
+	paper := specimen.Seal(t, exam.Paper{ID: "far-1", Title: "Far", Cases: specimen.Cases(t, kase), Items: specimen.Questions(t),
 		Candidates: []exam.Candidate{{ID: "ALFA", TimeFactor: 1, RestS: 600}},
-		Terms:      exam.Terms{FromS: examDay/1000 - 3600, UntilS: examDay/1000 + 86400, LimitS: 3600, Attempts: 2, See: see}})
+		Terms:      exam.Terms{FromS: examDay/1000 - 3600, UntilS: examDay/1000 + 86400, LimitS: 3600, Attempts: 2}})
 	c, err := class.Open(t.Context(), filepath.Join(t.TempDir(), "class"), class.Options{Now: func() time.Time { return time.UnixMilli(examDay) }})
 	if err != nil {
 		t.Fatal(err)
@@ -101,7 +103,7 @@ func films(t *testing.T, s *bench.Session) int {
 // nothing is done twice; what comes from the server and what the pages show tells nothing that only the model
 // knows; the hand-in stands the server's verification, with the points of a treatment that was carried out here.
 func TestFarExam(t *testing.T) {
-	c, seat, outside := farClass(t)
+	c, seat, outside := farClass(t, "upper-lateral-incisor")
 	m := newMemory()
 	m.seat = seat
 	s, p := examSession(t, m, outside)
@@ -167,6 +169,45 @@ func TestFarExam(t *testing.T) {
 		if strings.Contains(seat.heard.String(), word) {
 			t.Errorf("the server's answers hold %q", word)
 		}
+	}
+}
+
+// TestFarTray holds that for a long tooth the assistant lays out the longer files and no shorter ones than usual, as
+// where the tooth is on this machine.
+func TestFarTray(t *testing.T) {
+	const kase = "upper-canine"
+	_, seat, outside := farClass(t, kase)
+	m := newMemory()
+	m.seat = seat
+	_, p := examSession(t, m, outside)
+	p.press("exam:begin")
+	p.press("exam:enter-0")
+	p.act("5", "work")
+	seen := map[int]bool{} // lengths
+	for range 80 {
+		p.focus("family:")
+		p.key("Right")
+		seen[p.held().Length] = true
+	}
+	if !seen[31] || seen[21] {
+		t.Errorf("on the tray are files of %v mm, 0 the usual", slices.Sorted(maps.Keys(seen)))
+	}
+}
+
+// TestFarLooksBack: when the paper has closed, who handed in looks back at it, though another attempt was allowed.
+func TestFarLooksBack(t *testing.T) {
+	_, seat, outside := farClass(t, "upper-lateral-incisor")
+	m := newMemory()
+	m.seat = seat
+	s, p := examSession(t, m, outside)
+	p.press("exam:begin")
+	p.press("exam:submit")
+	p.press("exam:handin")
+	receipt := textsOf(s.Page())
+	m.now += 2 * 86400_000
+	s, _ = examSession(t, m, outside)
+	if text := textsOf(s.Page()); !strings.Contains(text, "Handed in") || text != receipt {
+		t.Errorf("the page shows %s, after handing in %s", text, receipt)
 	}
 }
 

@@ -197,8 +197,12 @@ func (r *treating) hung() *FilmScene {
 // writeMeasure writes what the ruler shows into the student's sheet, for the canal in hand.
 func (r *treating) writeMeasure(s *Session) {
 	mm, ok := r.film.length()
-	if !ok || len(r.nameable()) == 0 {
-		s.refuse(say(map[bool]string{false: "ruler.missing", true: "exam.notfound"}[ok]))
+	switch {
+	case !ok:
+		s.refuse(say("ruler.missing"))
+		return
+	case len(r.nameable()) == 0:
+		s.refuse(say("exam.notfound"))
 		return
 	}
 	name := r.states[0].Canals[r.canal].Name

@@ -269,12 +269,8 @@ func (p *Prompt) setItem(f treatment.Field, text string, a *treatment.Action) st
 
 // items are the instruments on the tray for a kind of action.
 func (p *Prompt) items(kind treatment.Kind) []treatment.Instrument {
-	r := p.s.run
-	was := r.kind
-	r.kind = kind
-	defer func() { r.kind = was }()
 	var out []treatment.Instrument
-	for _, d := range r.drawers() {
+	for _, d := range p.s.run.drawers(kind) {
 		out = append(out, d.items...)
 	}
 	return out

@@ -142,10 +142,7 @@ func (p *Prompt) tray(rest []string) []string {
 			return p.refuse(say("face.nokind", "kind", shortened(rest[0])))
 		}
 	}
-	was := r.kind
-	r.kind = kind
-	list := r.drawers()
-	r.kind = was
+	list := r.drawers(kind)
 	if len(list) == 0 {
 		return []string{say("tray.empty")}
 	}

@@ -37,11 +37,11 @@ type drawer struct {
 }
 
 // drawers returns the tray for the present kind of action.
-func (r *treating) drawers() []drawer {
+func (r *treating) drawers(kind treatment.Kind) []drawer {
 	var out []drawer
 	at := map[string]int{}
 	for _, item := range catalogue() {
-		if !r.offered(item) {
+		if !r.offered(item, kind) {
 			continue
 		}
 		key := drawerKey(item)
@@ -71,15 +71,15 @@ func drawerKey(i treatment.Instrument) string {
 	return key
 }
 
-// offered reports whether an instrument is on the tray and can be used for the present kind.
-func (r *treating) offered(i treatment.Instrument) bool {
+// offered reports whether an instrument is on the tray and can be used for a kind of action.
+func (r *treating) offered(i treatment.Instrument, kind treatment.Kind) bool {
 	if tray := r.paper.Case.Tray; len(tray) > 0 && !slices.Contains(tray, i.ID) {
 		return false
 	}
 	if i.Length > 0 && len(r.paper.Case.Tray) == 0 && !r.long(i) {
 		return false
 	}
-	switch r.kind {
+	switch kind {
 	case treatment.Work:
 		return i.Shapes()
 	case treatment.Irrigate:
@@ -105,11 +105,15 @@ const longFrom = 24.0
 
 // long reports whether a file of another length than usual is laid out: the longer ones for a long tooth.
 func (r *treating) long(i treatment.Instrument) bool {
+	return float64(i.Length) > longFrom && r.longTooth()
+}
+
+// longTooth reports whether the assistant lays the longer files out.
+func (r *treating) longTooth() bool {
 	if c := r.far(); c != nil {
 		return c.chair.Long
 	}
-	canals := r.states[0].Canals
-	return float64(i.Length) > longFrom && slices.ContainsFunc(canals, func(c treatment.CanalState) bool { return c.Foramen() > longFrom })
+	return slices.ContainsFunc(r.states[0].Canals, func(c treatment.CanalState) bool { return c.Foramen() > longFrom })
 }
 
 // inUse reports whether an instrument was used and is whole.
@@ -129,7 +133,7 @@ func (r *treating) hasTray() bool {
 
 // drawer returns the drawer that stands open: that of the instrument in hand, else the first.
 func (r *treating) drawer() (list []drawer, open int) {
-	list = r.drawers()
+	list = r.drawers(r.kind)
 	item := r.forms[r.kind].Item
 	for i, d := range list {
 		if slices.ContainsFunc(d.items, func(x treatment.Instrument) bool { return x.ID == item }) {

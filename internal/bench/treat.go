@@ -157,6 +157,7 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 		s.refuse(why)
 		return false
 	}
+	named := len(r.nameable())
 	events, err := r.carryOut(a)
 	if err != nil {
 		s.refuse(plainRefusal(err))
@@ -172,7 +173,7 @@ func (r *treating) do(s *Session, a treatment.Action) bool {
 			s.notice = text
 		}
 	}
-	r.turnToFound(a)
+	r.turnToFound(a, named)
 	r.felt(a, events)
 	if r.guided {
 		s.speak(r.advice())
@@ -339,7 +340,7 @@ func (r *treating) press(s *Session, head, rest string) {
 	case "section":
 		r.section = !r.section
 		r.note(onOff(r.section, attempt.NoteSectionShown, attempt.NoteSectionHidden))
-		s.speak(map[bool]string{true: say("treat.section"), false: say("treat.closed")}[r.section])
+		s.speak(r.plateSays())
 		s.save()
 	case "live":
 		r.pressLive(s)

@@ -14,10 +14,7 @@ func (s *Session) treatmentPage() Page {
 	if r.film.on {
 		return s.filmPage()
 	}
-	foot := say("treat.section")
-	if !r.section {
-		foot = say("treat.closed")
-	}
+	foot := r.plateSays()
 	if r.exam != nil {
 		foot = say("exam.foot")
 	}
@@ -145,7 +142,7 @@ func (r *treating) goBlocks() []Block {
 	}
 	repeat := Control{ID: "repeat", Kind: Button, Label: say("go.repeat"), Detail: "R"}
 	blocks := []Block{controls(act, repeat)}
-	if r.stopped != "" { // above, so that the controls stay where they are
+	if r.stopped != "" && r.kind == treatment.Work { // above, so that the controls stay where they are
 		blocks = append([]Block{{Kind: Quiet, Text: r.stopped}}, blocks...)
 	}
 	return blocks

@@ -17,8 +17,8 @@ const mostCloser = 4
 
 // closer enlarges the plate twice, four times, and not again.
 func (r *treating) closer() {
-	if r.zoom *= 2; r.zoom < 2 || r.zoom > mostCloser {
-		r.zoom = map[bool]float64{true: 2, false: 1}[r.zoom < 2]
+	if r.zoom = 2 * math.Max(1, r.zoom); r.zoom > mostCloser {
+		r.zoom = 1
 	}
 }
 
@@ -53,8 +53,20 @@ func (r *treating) pressLive(s *Session) {
 	}
 	r.live = !r.live
 	r.note(onOff(r.live, attempt.NoteLiveOn, attempt.NoteLiveOff))
-	s.speak(map[bool]string{true: say("treat.live.foot"), false: say("treat.section")}[r.live])
+	says := r.plateSays()
+	if r.live {
+		says = say("treat.live.foot")
+	}
+	s.speak(says)
 	s.save()
+}
+
+// plateSays says how the plate shows the tooth.
+func (r *treating) plateSays() string {
+	if r.section {
+		return say("treat.section")
+	}
+	return say("treat.closed")
 }
 
 // liveFilm is a film of this moment with the instrument in hand in its canal. No dose is given for it: no

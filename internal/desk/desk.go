@@ -12,7 +12,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 	"sync"
 	"time"
 
@@ -21,22 +20,16 @@ import (
 	"tugback/internal/handin"
 )
 
-// errLasting is in the error of a classroom that would answer the same another time: the token is not known,
+// lasting reports whether a classroom that answered so would answer the same another time: the token is not known,
 // the paper is closed, the lines do not follow those kept.
-var errLasting = errors.New("the class server refuses")
-
-// refusal returns the error of a request that was answered with a status that is no success.
-func refusal(status int, text string) error {
-	text = strings.TrimSpace(text)
+func lasting(err error) bool {
 	later := []int{408, 425, 429} // too slow, too early, too many requests: ask again
-	if status >= 400 && status < 500 && !slices.Contains(later, status) {
-		return fmt.Errorf("%w (%d): %s", errLasting, status, text)
-	}
-	return fmt.Errorf("the class server is not ready (%d): %s", status, text)
+	var refused *handin.Error
+	return errors.As(err, &refused) && refused.Status >= 400 && refused.Status < 500 && !slices.Contains(later, refused.Status)
 }
 
-// classroom speaks to a class server for one candidate. Its errors wrap errLasting where to ask again is of no
-// use.
+// classroom speaks to a class server for one candidate. Where lines and steps are refused, its error is a
+// *handin.Error.
 type classroom interface {
 	packet() ([]byte, error)
 	// lines returns what the server keeps of an attempt, nil when nothing.
@@ -99,7 +92,7 @@ func (s *sender) work() {
 		now := s.waiting[:min(len(s.waiting), mostSent)]
 		s.mu.Unlock()
 		err := s.room.append(s.attempt, s.sent, now, stepOf(now[len(now)-1]))
-		if errors.Is(err, errLasting) {
+		if lasting(err) {
 			s.mu.Lock()
 			s.refused, s.waiting = true, nil
 			s.mu.Unlock()
@@ -200,20 +193,15 @@ type seat struct{ room classroom }
 
 func (s seat) Status() (handin.Status, error) { return s.room.status() }
 
-// tries is how often a step is asked for before the candidate is told that no answer comes; tooMany is the status
-// of one that came too soon.
-const (
-	tries   = 3
-	tooMany = 429
-)
+// tries is how often a step is asked for before the candidate is told that no answer comes.
+const tries = 3
 
 // Step asks again when no answer comes; the server does nothing twice.
 func (s seat) Step(attempt int, step handin.Step) (handin.Seen, error) {
 	for n := 1; ; n++ {
 		seen, err := s.room.step(attempt, step)
-		var refused *handin.Error
 		switch {
-		case err == nil, errors.As(err, &refused) && refused.Status < 500 && refused.Status != tooMany:
+		case err == nil, lasting(err):
 			return seen, err
 		case n == tries:
 			return seen, fmt.Errorf("the class server does not answer; what was done before is kept there, try again: %w", err)

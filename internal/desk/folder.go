@@ -82,14 +82,9 @@ func (r remoteRoom) lines(attempt int) ([]string, error) {
 }
 
 func (r remoteRoom) append(attempt, from int, lines []string, step string) error {
-	err := within(func(ctx context.Context) error {
+	return within(func(ctx context.Context) error {
 		return r.client.Append(ctx, strconv.Itoa(attempt), handin.Append{From: from, Lines: lines, Step: step, LeftS: -1})
 	})
-	var refused *handin.Error
-	if errors.As(err, &refused) {
-		return refusal(refused.Status, refused.Text)
-	}
-	return err
 }
 
 func (r remoteRoom) submit(attempt int, export []byte) (digest string, late bool, err error) {

@@ -81,15 +81,7 @@ func (r pageRoom) lines(attempt int) ([]string, error) {
 }
 
 func (r pageRoom) append(attempt, from int, lines []string, step string) error {
-	text, err := json.Marshal(map[string]any{"from": from, "lines": lines, "step": step, "left_s": -1})
-	if err != nil {
-		return err
-	}
-	status, said, err := store.Ask("POST", "api/log/"+strconv.Itoa(attempt), r.token, text)
-	if err != nil && status != 0 {
-		return refusal(status, string(said))
-	}
-	return err
+	return r.ask("POST", "api/log/"+strconv.Itoa(attempt), handin.Append{From: from, Lines: lines, Step: step, LeftS: -1}, nil)
 }
 
 func (r pageRoom) submit(attempt int, export []byte) (digest string, late bool, err error) {
@@ -115,7 +107,7 @@ func (r pageRoom) step(attempt int, step handin.Step) (handin.Seen, error) {
 	return seen, r.ask("POST", "api/step/"+strconv.Itoa(attempt), step, &seen)
 }
 
-// ask asks the server; a refusal is a *handin.Error.
+// ask asks the server and reads its answer where one is wanted; a refusal is a *handin.Error.
 func (r pageRoom) ask(method, path string, say, into any) error {
 	var text []byte
 	var err error
@@ -128,7 +120,7 @@ func (r pageRoom) ask(method, path string, say, into any) error {
 	switch {
 	case status >= 400:
 		return &handin.Error{Status: status, Text: strings.TrimSpace(string(text))}
-	case err != nil:
+	case err != nil || into == nil:
 		return err
 	}
 	return json.Unmarshal(text, into)

@@ -36,7 +36,7 @@ func InsideOf(s *treatment.State, canal int) Inside {
 	return in
 }
 
-// Flecks of shavings: their area, mm², how long they are against how wide, and the share of a section filled
+// Flecks of shavings (chosen): their area, mm², how long they are against how wide, and the share of a section filled
 // below which none is drawn.
 const (
 	fleckArea  = 0.0035
@@ -45,8 +45,9 @@ const (
 )
 
 // chips strews flecks over a canal. They cover its section by the square root of the share that shavings
-// fill, so that the first ones are seen and packed ones lie close. Where they
-// lie across is drawn from their number alone, so that they stay where they are while others come.
+// fill, so that the first ones are seen and packed ones lie close. Where they lie across is drawn from their
+// number alone, so that they stay where they are while others come: multiples of irrational numbers (the golden
+// ratio's 1/φ, and 1/ρ and 1/ρ² of the plastic number ρ) never fall into rows.
 func (l lumen) chips(c *treatment.CanalState) Path {
 	var p Path
 	long := math.Sqrt(fleckArea * fleckShape)

@@ -4,6 +4,7 @@ import (
 	"image"
 	"math"
 	"strconv"
+	"time"
 
 	"github.com/hajimehoshi/ebiten/v2"
 
@@ -14,6 +15,9 @@ import (
 
 // mostFilms is how many developed films are kept; a treatment shows a few.
 const mostFilms = 12
+
+// exposeAgain is how long it takes until a film that could not be developed is tried again.
+const exposeAgain = 3 * time.Second
 
 // films keeps developed films by their keys.
 type films struct {
@@ -72,16 +76,22 @@ func (f *films) prepare(sheet *bench.Sheet) {
 		one := *scene
 		go func() {
 			r, err := one.Expose()
+			if err != nil { // a class server that did not answer
+				time.Sleep(exposeAgain)
+			}
 			f.ready <- developed{one.Key, one.Live, r.Image, err}
 		}()
 		return
 	}
 }
 
-// take keeps a film that was developed; one that cannot be is an empty one.
+// take keeps a film that was developed; one that could not be is wanted still.
 func (f *films) take(d developed) {
 	f.wanted = ""
-	if d.live && d.err == nil {
+	if d.err != nil {
+		return
+	}
+	if d.live {
 		if f.live != nil {
 			f.live.Deallocate()
 		}
@@ -94,20 +104,20 @@ func (f *films) take(d developed) {
 		}
 		f.shown = map[string]*ebiten.Image{}
 	}
-	if d.err != nil {
-		d.image = image.NewGray(image.Rect(0, 0, 1, 1))
-	}
 	f.shown[d.key] = ebiten.NewImageFromImage(d.image)
 }
 
 // has reports whether a film is developed.
 func (f *films) has(scene *bench.FilmScene) bool {
-	return f.shown[scene.Key] != nil || scene.Live && f.moment == scene.Key
+	if scene.Live {
+		return f.moment == scene.Key
+	}
+	return f.shown[scene.Key] != nil
 }
 
 // image returns what is seen of a film now: of a live one the last that was developed; nil for nothing yet.
 func (f *films) image(scene *bench.FilmScene) *ebiten.Image {
-	if scene.Live && f.shown[scene.Key] == nil {
+	if scene.Live {
 		return f.live
 	}
 	return f.shown[scene.Key]
