@@ -42,8 +42,9 @@ const (
 	carefulBar = 200
 )
 
-// benchLine takes a line of the go command's benchmark output apart.
-var benchLine = regexp.MustCompile(`(?m)^Benchmark([\w/]+)[^\s]*\s+\d+\s+(.*)$`)
+// benchLine takes a line of the go command's benchmark output apart; a name may have hyphens of its own before the
+// number of processors. Checked by TestFigures.
+var benchLine = regexp.MustCompile(`(?m)^Benchmark([\w/-]+?)(?:-\d+)?\s+\d+\s+(.*)$`)
 
 // checkBench runs the benchmarks of the contact solver, the stroke and the tooth, compares them with their
 // bars and prints every figure; where SciPy or cvxopt is installed, also their time on a problem of the

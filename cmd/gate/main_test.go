@@ -76,3 +76,18 @@ func TestFirstDifference(t *testing.T) {
 		t.Errorf("got %q, want byte 2", got)
 	}
 }
+
+// TestFigures reads lines as the go command prints them, with and without a number of processors.
+func TestFigures(t *testing.T) {
+	got := readFigures("BenchmarkGrow/lower-first-molar-2  \t 135\t 2690415 ns/op\nBenchmarkGrow/lower-first-molar-2  \t 135\t 990415 ns/op\n" +
+		"BenchmarkWarmSolve \t 10\t 1.5 passes\t 0 ns/op\n")
+	want := map[string]float64{"Grow/lower-first-molar ns/op": 990415, "WarmSolve passes": 1.5, "WarmSolve ns/op": 0}
+	if len(got) != len(want) {
+		t.Errorf("figures %v, want %v", got, want)
+	}
+	for k, v := range want {
+		if got[k] != v {
+			t.Errorf("%s is %g, want %g", k, got[k], v)
+		}
+	}
+}
