@@ -46,6 +46,7 @@ type Run struct {
 	events      []treatment.Event
 	checkpoints []Checkpoint
 	notes       []Note
+	digester    detmath.Digester
 	link        string // digest of everything so far
 	closed      bool
 }
@@ -71,7 +72,7 @@ func Begin(p Paper) *Run {
 		panic("attempt: Begin of a paper without case or marker")
 	}
 	r := &Run{paper: p, memory: treatment.NewScratch(), state: treatment.Start(p.Case)}
-	r.link = detmath.Digest(struct {
+	r.link = r.digester.Digest(struct {
 		Engine, Scenario, Content string
 		Seed                      uint64
 		State                     treatment.State
@@ -98,7 +99,7 @@ func (r *Run) Do(a treatment.Action) ([]treatment.Event, error) {
 	r.state = state
 	r.actions = append(r.actions, a)
 	r.events = append(r.events, events...)
-	r.link = detmath.Digest(struct {
+	r.link = r.digester.Digest(struct {
 		Before string
 		Action treatment.Action
 		Events []treatment.Event

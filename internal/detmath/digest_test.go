@@ -5,9 +5,12 @@ import (
 	"encoding/hex"
 	"math"
 	"reflect"
+	"strings"
 	"testing"
 
 	"tugback/internal/detmath"
+
+	"pgregory.net/rapid"
 )
 
 type file struct {
@@ -78,6 +81,44 @@ func TestDigest(t *testing.T) {
 	if got, want := detmath.Digest(value), hex.EncodeToString(sum[:]); got != want {
 		t.Errorf("Digest = %s, want %s", got, want)
 	}
+}
+
+// The same for a row of bools, and for a column of more than 16 floats, which enters by its own digest.
+func TestDigestOfLongRows(t *testing.T) {
+	column := make([]float64, 17)
+	column[0] = 1
+	inner := sha256.Sum256([]byte("\x00\x00\x00\x00\x00\x00\xf0\x3f" + strings.Repeat("\x00", 8*16)))
+	bytes := "\x05\x00\x00\x00\x00\x00\x00\x00B.len" + "l\x02\x00\x00\x00\x00\x00\x00\x00" +
+		"\x01\x00\x00\x00\x00\x00\x00\x00B" + "B\x02\x00\x00\x00\x00\x00\x00\x00\x01\x00" +
+		"\x05\x00\x00\x00\x00\x00\x00\x00C.len" + "l\x11\x00\x00\x00\x00\x00\x00\x00" +
+		"\x01\x00\x00\x00\x00\x00\x00\x00C" + "C\x11\x00\x00\x00\x00\x00\x00\x00" + string(inner[:])
+	value := struct {
+		B []bool
+		C []float64
+	}{[]bool{true, false}, column}
+	sum := sha256.Sum256([]byte(bytes))
+	if got, want := detmath.Digest(value), hex.EncodeToString(sum[:]); got != want {
+		t.Errorf("Digest = %s, want %s", got, want)
+	}
+}
+
+// Whatever a Digester was given before, it returns what Digest does: columns changed in place, in the sign
+// of a zero only, made shorter, put before others, swapped, and taken away.
+func TestDigester(t *testing.T) {
+	var d detmath.Digester
+	rapid.Check(t, func(t *rapid.T) {
+		number := rapid.SampledFrom([]float64{0, math.Copysign(0, -1), 1, math.NaN()})
+		columns := rapid.SliceOfN(rapid.SliceOfN(number, 15, 19), 0, 4).Draw(t, "columns")
+		if got, want := d.Digest(columns), detmath.Digest(columns); got != want {
+			t.Fatalf("Digester gives %s, Digest %s", got, want)
+		}
+		for _, c := range columns {
+			c[0]++
+		}
+		if got, want := d.Digest(columns), detmath.Digest(columns); got != want {
+			t.Fatalf("changed in place: Digester gives %s, Digest %s", got, want)
+		}
+	})
 }
 
 // Every change that Diff reports changes the digest, and no other change does.
@@ -169,6 +210,16 @@ func BenchmarkDigest(b *testing.B) {
 	value := newTooth()
 	for b.Loop() {
 		detmath.Digest(value)
+	}
+}
+
+// The same of a state of which one column has changed.
+func BenchmarkDigester(b *testing.B) {
+	value := newTooth()
+	var d detmath.Digester
+	for b.Loop() {
+		value.Plain[3][500]++
+		d.Digest(value)
 	}
 }
 

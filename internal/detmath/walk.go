@@ -4,6 +4,7 @@ import (
 	"encoding/binary"
 	"math"
 	"reflect"
+	"slices"
 	"strconv"
 )
 
@@ -21,6 +22,8 @@ const (
 	tagUint   = 'u'
 	tagFloat  = 'f'
 	tagFloats = 'F' // a whole slice or array of floats, digest only
+	tagColumn = 'C' // a long one by its own digest, digest only
+	tagBools  = 'B' // a whole slice or array of bools, digest only
 	tagString = 's'
 	tagLength = 'l' // number of elements of a slice
 )
@@ -45,6 +48,7 @@ func Walk(value any, visit func(path string, leaf Leaf)) {
 type sink interface {
 	leaf(path []byte, tag byte, v reflect.Value)
 	floats(path []byte, values []float64)
+	bools(path []byte, values []bool)
 }
 
 // field is a struct field to be walked.
@@ -121,8 +125,12 @@ func (w *walker) plan(t reflect.Type) []field {
 }
 
 func (w *walker) elements(v reflect.Value, depth int) {
-	if v.Type().Elem().Kind() == reflect.Float64 {
+	switch v.Type().Elem().Kind() {
+	case reflect.Float64:
 		w.sink.floats(w.path, w.floatsOf(v))
+		return
+	case reflect.Bool:
+		w.sink.bools(w.path, boolsOf(v))
 		return
 	}
 	n := len(w.path)
@@ -152,6 +160,14 @@ func (w *walker) floatsOf(v reflect.Value) []float64 {
 	return w.scratch
 }
 
+func boolsOf(v reflect.Value) []bool {
+	values := make([]bool, v.Len())
+	for i := range values {
+		values[i] = v.Index(i).Bool()
+	}
+	return values
+}
+
 func (w *walker) tagOf(v reflect.Value) byte {
 	switch v.Kind() {
 	case reflect.Bool:
@@ -169,17 +185,21 @@ func (w *walker) tagOf(v reflect.Value) byte {
 	panic("detmath: Walk of a " + kind + " at " + string(w.path))
 }
 
-// appendBits adds a leaf in the form described at Leaf.Bits.
+// boolByte returns 1 for true and 0 for false.
+func boolByte(v bool) byte {
+	if v {
+		return 1
+	}
+	return 0
+}
+
+// appendBits adds a leaf in the form described at Leaf.Bits, without its tag.
 func appendBits(to []byte, tag byte, v reflect.Value) []byte {
-	to = append(to, tag)
 	switch tag {
 	case tagNil:
 		return to
 	case tagBool:
-		if v.Bool() {
-			return append(to, 1)
-		}
-		return append(to, 0)
+		return append(to, boolByte(v.Bool()))
 	case tagInt:
 		return binary.LittleEndian.AppendUint64(to, uint64(v.Int()))
 	case tagUint:
@@ -195,6 +215,15 @@ func appendBits(to []byte, tag byte, v reflect.Value) []byte {
 
 func appendFloat(to []byte, x float64) []byte {
 	return binary.LittleEndian.AppendUint64(to, floatBits(x))
+}
+
+func appendFloats(to []byte, values []float64) []byte {
+	n := len(to)
+	to = slices.Grow(to, 8*len(values))[:n+8*len(values)]
+	for bytes, i := to[n:], 0; i < len(values); i++ {
+		binary.LittleEndian.PutUint64(bytes[8*i:8*i+8], floatBits(values[i]))
+	}
+	return to
 }
 
 // floatBits returns the bits of a number, those of one NaN for every NaN.
@@ -232,7 +261,15 @@ func floatText(x float64, bits int) string {
 type visitor struct{ visit func(path string, leaf Leaf) }
 
 func (s visitor) leaf(path []byte, tag byte, v reflect.Value) {
-	s.visit(string(path), Leaf{Text: leafText(tag, v), Bits: appendBits(nil, tag, v)})
+	s.visit(string(path), Leaf{Text: leafText(tag, v), Bits: appendBits([]byte{tag}, tag, v)})
+}
+
+func (s visitor) bools(path []byte, values []bool) {
+	n := len(path)
+	for i, v := range values {
+		path = appendIndex(path[:n], i)
+		s.visit(string(path), Leaf{Text: strconv.FormatBool(v), Bits: []byte{tagBool, boolByte(v)}})
+	}
 }
 
 func (s visitor) floats(path []byte, values []float64) {

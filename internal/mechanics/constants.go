@@ -6,9 +6,11 @@ import "math"
 const (
 	pointRadius     = 0.01  // mm: a tip's point
 	forceTolerance  = 1e-9  // N: largest unbalanced force at a station of a converged solve, beside rounding
-	roundingShare   = 1e-15 // of EI/h³, N: what rounding leaves of it
+	roundingShare   = 4e-15 // of EI/h³, N: what rounding leaves of it: 16 half units in the last place a mm, for 2 mm
 	maxIterations   = 60    // Newton steps of one solve; never reached in the tests
 	maxBacktracks   = 12    // line search steps of one Newton step
+	coarseSteps     = 4     // steps of a problem to one of the coarse problem that gives its first guess
+	coarseForce     = 0.03  // N: largest unbalanced force at a station of it
 	freeGap         = 1e6   // mm: gap where there is no wall
 	minStations     = 4     // shorter contact problems are not solved: the file is outside
 	leapLength      = 4.0   // mm: longest advance tried at once

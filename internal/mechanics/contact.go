@@ -74,7 +74,7 @@ func (s *solver) grow(n int) {
 }
 
 // load fills the rows of a problem and returns the unbalanced force (N) at which its solve ends:
-// forceTolerance and what rounding leaves of a millimetre of offset in the stiffest station's balance.
+// forceTolerance and what rounding leaves of the offsets in the stiffest station's balance.
 func (s *solver) load(p *problem) float64 {
 	s.grow(p.n)
 	n, h := p.n, p.step

@@ -8,6 +8,7 @@ import "math"
 type Worker struct {
 	tuning  Tuning
 	solvers [2]solver
+	coarse  coarse // gives first guesses
 	problem [2]problem
 	columns struct{ stiff, yield, full, core, radius, weight []float64 }
 	sets    [2][]float64
@@ -165,6 +166,9 @@ func (w *Worker) solveAt(j *job, depth float64) {
 			gap: [2][]float64{w.gaps[2*plane][:n], w.gaps[2*plane+1][:n]},
 		}
 		w.guess(plane, n, h, pr)
+		if n-w.now[plane].n >= coarseSteps {
+			w.coarse.guess(pr, w.trial[plane].y)
+		}
 	}
 	solvePlanes(&w.solvers, &w.problem, w.trial[0].y, w.trial[1].y)
 	for plane := range w.trial {
