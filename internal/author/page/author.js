@@ -94,6 +94,8 @@ function typed() {
 	doc.past.push(doc.text);
 	doc.text = $("yaml").value;
 	states();
+	clearTimeout(waiting); // what stands now is drawn when it was looked at
+	pictures?.abort();
 	clearTimeout(typing);
 	typing = setTimeout(() => look(), typingPause);
 }
