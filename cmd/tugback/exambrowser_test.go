@@ -34,12 +34,7 @@ func TestBrowserExam(t *testing.T) {
 	b.choose("Go on where it stood")
 	b.waitFor("The clock runs.")
 	b.to("1. Upper right central incisor with a dead pulp, 1 action")
-	b.choose("Question 1")
-	b.waitFor("Question 1 of 1")
-	b.press("a" + kb.Enter)
-	b.waitFor("All questions are answered.")
-	b.choose("Hand in")
-	b.choose("Yes, hand in")
+	b.handIn()
 	b.waitFor("The class server has it and its receipt is the same.")
 	b.picture("exam-receipt")
 	if live := judgedBy(t, place, "page"); live.Verdict != class.Verified || live.Lines < 5 {
@@ -94,16 +89,22 @@ func TestBrowserStepped(t *testing.T) {
 	b.frames(5)
 	b.picture("stepped-open")
 	b.press(kb.Escape)
-	b.choose("Question 1")
-	b.waitFor("Question 1 of 1")
-	b.press("a" + kb.Enter)
-	b.waitFor("All questions are answered.")
-	b.choose("Hand in")
-	b.choose("Yes, hand in")
+	b.handIn()
 	b.waitFor("The class server has your sitting and keeps it.")
 	b.frames(5)
 	b.picture("stepped-receipt")
 	if live := judgedBy(t, place, "stepped"); live.Verdict != class.Verified || live.Lines < 6 {
 		t.Errorf("live list: %+v", live)
 	}
+}
+
+// handIn answers the only question of a sitting and hands it in.
+func (b *tab) handIn() {
+	b.t.Helper()
+	b.choose("Question 1")
+	b.waitFor("Question 1 of 1")
+	b.press("a" + kb.Enter)
+	b.waitFor("All questions are answered.")
+	b.choose("Hand in")
+	b.choose("Yes, hand in")
 }

@@ -220,8 +220,8 @@ func (r *treating) feelBlocks() []Block {
 		return []Block{head, strip, {Kind: Said, Text: say("feel.empty")}}
 	}
 	said := f.says
-	if change := r.easing(); change != "" {
-		said += " " + change
+	if change := r.now().Canals[r.canal].Feel.Change(); change != "" {
+		said += " " + say("strip."+change)
 	}
 	figures := [][2]string{
 		{say("feel.stop"), figure(f.stop, 1) + " mm"},

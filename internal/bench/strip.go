@@ -52,23 +52,6 @@ func (r *treating) workStrip() *Strip {
 	return s
 }
 
-// Shares of the push by which a stroke is called easier or harder than the one before: as the engine tells it.
-const changedShare = 0.05
-
-// easing says this stroke against the one before, "" where there was one only.
-func (r *treating) easing() string {
-	felt := r.now().Canals[r.canal].Feel
-	switch off := felt.Now - felt.Before; {
-	case felt.Strokes < 2:
-		return ""
-	case off < -changedShare*felt.Push:
-		return say("strip.easing")
-	case off > changedShare*felt.Push:
-		return say("strip.tightening")
-	}
-	return say("strip.same")
-}
-
 // gaugeStrip is what a file tells that was slid in to gauge the apex, and the sentence for it.
 func (r *treating) gaugeStrip() (*Strip, []Block) {
 	s := &Strip{Words: []string{say("word.slips-past"), say("word.snug"), say("word.stops-short")}, Word: -1}

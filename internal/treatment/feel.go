@@ -36,20 +36,32 @@ func (t *turn) feel(j *job) {
 		f.Tug = t.worker.Grip(&c.Space, j.rod, &j.tool.Tool, s.Depth, j.hand.Friction)
 	}
 	c.Feel = f
-	if j.done < 2 || s.Broke != "" {
+	change := f.Change()
+	if change == "" || s.Broke != "" {
 		return
 	}
-	word := "same"
-	switch share := float64(0.05 * j.hand.Push); {
-	case f.Now < f.Before-share:
-		word = "easing"
-	case f.Now > f.Before+share:
-		word = "tightening"
-	}
-	t.happen(Event{Kind: Felt, Item: f.Item, Value: f.Now, Unit: "N", Level: c.Level(s.Depth), Force: f.Before, Detail: word})
+	t.happen(Event{Kind: Felt, Item: f.Item, Value: f.Now, Unit: "N", Level: c.Level(s.Depth), Force: f.Before, Detail: change})
 	if f.Tug >= tugLeast {
 		t.happen(Event{Kind: Tugged, Item: f.Item, Value: f.Tug, Unit: "N", Level: c.Level(s.Depth)})
 	}
+}
+
+// changedShare is the share of the push by which a stroke is called easier or harder. Common practice, no source.
+const changedShare = 0.05
+
+// Change says how the last stroke went against the one before it: "easing", "tightening" or "same", "" where there
+// was one only.
+func (f Feel) Change() string {
+	share := float64(changedShare * f.Push)
+	switch {
+	case f.Strokes < 2:
+		return ""
+	case f.Now < f.Before-share:
+		return "easing"
+	case f.Now > f.Before+share:
+		return "tightening"
+	}
+	return "same"
 }
 
 // tugLeast is the pull below which a hand feels no tug, N. Common practice, no source.
